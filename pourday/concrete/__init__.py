@@ -1,0 +1,1 @@
+"""Age, temperature, evaporation and strength of concrete: pure functions over numpy arrays."""

@@ -1,0 +1,1 @@
+"""What the deck and its beams carry: pure functions over numpy arrays, SI units."""
