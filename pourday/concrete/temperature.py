@@ -1,0 +1,155 @@
+"""Air through the day, and concrete that starts as delivered and relaxes to it.
+
+Think of a cup of tea on a windowsill: it forgets how hot it was poured with a time constant
+tau, and follows the room, always a little late. The air is piecewise linear between weather
+rows, so the lagging temperature has an exact closed form: no time stepping, no step size.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Air:
+    """Weather rows: linear between rows, constant beyond the ends.
+
+    times: (N,) s since midnight, strictly increasing. temperature: (N,) °C.
+    humidity: (N,) relative humidity 0..1. wind: (N,) m/s, not negative.
+
+    Raises ValueError for rows of unequal length, times that do not increase, or values that
+    are not finite or out of range.
+    """
+
+    times: Floats
+    temperature: Floats
+    humidity: Floats
+    wind: Floats
+
+    def __post_init__(self) -> None:  # noqa: D105
+        _check_rows(self.times, self.temperature)
+        _check_rows(self.times, self.humidity)
+        _check_rows(self.times, self.wind)
+        if np.any(self.humidity < 0.0) or np.any(self.humidity > 1.0):
+            raise ValueError("air humidity must lie in 0..1")
+        if np.any(self.wind < 0.0):
+            raise ValueError("air wind must not be negative (m/s)")
+
+
+def at(times: ArrayLike, values: ArrayLike, t: ArrayLike) -> Floats:
+    """Value of a weather row at time t: linear between rows, constant beyond the ends.
+
+    times: (N,) s, increasing. values: (N,), any unit. t: any shape, s.
+    Returns an array of the shape of t, in the unit of values.
+    """
+    rows, row_values = np.asarray(times, dtype=float), np.asarray(values, dtype=float)
+    return np.asarray(np.interp(np.asarray(t, dtype=float), rows, row_values), dtype=np.float64)
+
+
+@dataclass(frozen=True, eq=False)
+class Relaxation:
+    """Air, time constant and one particular solution of dT/dt = (Ta(t) - T) / tau.
+
+    Build it once a day with `relaxation`; every batch of concrete then differs from the
+    particular solution only by a decaying exponential of its own start.
+
+    times: (N,) s. air: (N,) °C. tau: s. slopes: (N + 1,) °C/s, slopes[k] holds where k rows
+    lie at or before the moment (0 beyond both ends). particular: (N,) °C at the rows.
+    """
+
+    times: Floats
+    air: Floats
+    tau: float
+    slopes: Floats
+    particular: Floats
+
+
+def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float) -> Relaxation:
+    """Solve dT/dt = (Ta(t) - T) / tau at the weather rows, once, exactly.
+
+    air_times: (N,) s, strictly increasing. air_temperature: (N,) °C. tau: s; 0 means that the
+    concrete follows the air, inf that it stays as delivered.
+
+    The particular solution is the one that has always been in the constant air before the
+    first row. Raises ValueError for tau below 0 or nan, or for bad rows.
+    Source: Newton's law of cooling, one time constant for the slab; first-order linear ODE.
+    """
+    if not tau >= 0.0:
+        raise ValueError(f"tau is {tau} s; it must be 0 or more (inf is allowed)")
+    times = np.array(air_times, dtype=float)
+    air = np.array(air_temperature, dtype=float)
+    _check_rows(times, air)
+    steps = np.diff(times)
+    slopes = np.concatenate(([0.0], np.diff(air) / steps, [0.0]))
+    particular = np.empty_like(air)
+    particular[0] = air[0]
+    for k, step in enumerate(steps):
+        particular[k + 1] = advance(particular[k], air[k], slopes[k + 1], step, tau)
+    return Relaxation(times, air, float(tau), slopes, particular)
+
+
+def advance(
+    temperature: ArrayLike, air: ArrayLike, slope: ArrayLike, elapsed: ArrayLike, tau: float
+) -> Floats:
+    """Concrete temperature after `elapsed` in air that starts at `air` and changes linearly.
+
+    temperature, air: °C at the start. slope: °C/s of the air. elapsed: s, 0 or more. tau: s.
+    The arrays broadcast. Returns °C. Exact: with x = elapsed / tau,
+    T = T0 + (Ta - T0)(1 - e^-x) + slope (elapsed - tau (1 - e^-x)).
+    """
+    start, step = np.asarray(temperature, dtype=float), np.asarray(elapsed, dtype=float)
+    lost, lag = _decay(step, tau)
+    return np.asarray(start + (air - start) * lost + np.asarray(slope) * (step - lag))
+
+
+def concrete_temperature(
+    relax: Relaxation, t: ArrayLike, start_time: ArrayLike, start_temperature: ArrayLike
+) -> Floats:
+    """Temperature at t of concrete batched at start_time with start_temperature.
+
+    t, start_time: s since midnight, t not before start_time. start_temperature: °C. The three
+    broadcast; the result has their common shape, °C. With tau = 0 it is the air at t, whatever
+    the start. Raises ValueError where t lies before start_time.
+    """
+    now, start = np.asarray(t, dtype=float), np.asarray(start_time, dtype=float)
+    elapsed = now - start
+    if np.any(elapsed < 0.0):
+        raise ValueError("concrete has no temperature before it is batched: t < start_time")
+    kept = 1.0 - _decay(elapsed, relax.tau)[0]
+    offset = np.asarray(start_temperature, dtype=float) - _particular(relax, start)
+    return np.asarray(_particular(relax, now) + offset * kept)
+
+
+def _particular(relax: Relaxation, t: Floats) -> Floats:
+    rows_before = np.searchsorted(relax.times, t, side="right")
+    row = np.maximum(rows_before - 1, 0)
+    # Before the first row the particular solution is constant, so elapsed 0 is exact there.
+    elapsed = np.maximum(t - relax.times[row], 0.0)
+    return advance(
+        relax.particular[row], relax.air[row], relax.slopes[rows_before], elapsed, relax.tau
+    )
+
+
+def _decay(elapsed: Floats, tau: float) -> tuple[Floats, Floats]:
+    """Return 1 - e^(-elapsed/tau) and tau times it (s), with the limits tau = 0 and tau = inf."""
+    if tau == 0.0:
+        return np.ones_like(elapsed), np.zeros_like(elapsed)
+    if tau == np.inf:
+        return np.zeros_like(elapsed), elapsed
+    # expm1 keeps the lag exact where elapsed is far below tau.
+    lost = -np.expm1(-elapsed / tau)
+    return lost, tau * lost
+
+
+def _check_rows(times: Floats, values: Floats) -> None:
+    if times.ndim != 1 or times.size == 0 or values.shape != times.shape:
+        raise ValueError(
+            f"weather rows need one value a time: times {times.shape}, values {values.shape}"
+        )
+    if not (np.all(np.isfinite(times)) and np.all(np.isfinite(values))):
+        raise ValueError("weather rows must be finite numbers")
+    if np.any(np.diff(times) <= 0.0):
+        raise ValueError("weather times must increase from row to row (s since midnight)")

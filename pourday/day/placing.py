@@ -1,0 +1,167 @@
+"""The story of the placing crew: strip after strip, as fast as pump, truck, crew and zone allow."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from typing import Any
+
+import simpy
+
+from pourday.day.log import Stop, Stretch
+from pourday.day.site import EPS, Load, SiteDay, Story
+from pourday.day.streams import Stream
+from pourday.scenario.distribution import Distribution
+from pourday.scenario.model import Break
+
+LINE = -1  # the "strip" that stands for pump and line
+
+
+class _Hand:
+    """What the crew has in hand: a load, breaks to come, placing time to the next blockage."""
+
+    __slots__ = ("_between", "_count", "breaks", "load", "until_blocked")
+
+    def __init__(self, day: SiteDay) -> None:
+        self.load: Load | None = None
+        self.breaks: list[Break] = list(day.scenario.site.breaks)
+        between = day.pump.between_blockages
+        self._between = Stream(
+            day.seed,
+            "placing time between blockages",
+            Distribution("exponential", (between,))
+            if between
+            else Distribution("fixed", (math.inf,)),
+        )
+        self._count = 0
+        self.until_blocked = self._between(0)
+
+    @property
+    def break_at(self) -> float:
+        """Clock time of the next break."""
+        return self.breaks[0].at if self.breaks else math.inf
+
+    def blocked(self) -> int:
+        """Count a blockage and draw the time to the next one; returns its number."""
+        self._count += 1
+        self.until_blocked = self._between(self._count)
+        return self._count - 1
+
+    def let_go(self, now: float) -> None:
+        """Send the truck at the pump away, empty or not."""
+        load, self.load = self.load, None
+        if load is not None:
+            load.end = now if load.start == load.start else math.nan
+            assert load.done is not None
+            load.done.succeed()
+
+
+def placing(day: SiteDay, ready: float) -> Story:
+    """From the moment the pump is primed until the last strip is full or no load can come."""
+    env, layout = day.env, day.layout
+    yield env.timeout(ready - env.now)
+    hand = _Hand(day)
+    left = yield from _fill(day, hand, LINE, day.pump.held_volume, day.pump_rate)
+    day.held = day.pump.held_volume - left
+    for strip, volume in enumerate(day.strip_volumes):
+        if left > EPS:
+            break
+        day.begin_strip(strip)
+        if strip > 0:
+            begin = env.now
+            yield env.timeout(day.move(strip) + day.pump.walk * float(layout.moves[strip]))
+            day.stops.append(Stop("moving", begin, env.now))
+        rate = min(day.pump_rate, crew_rate(day, strip))
+        left = yield from _fill(day, hand, strip, volume, rate)
+        day.end_strip(strip, left)
+    day.finish(left)
+    hand.let_go(env.now)
+
+
+def crew_rate(day: SiteDay, strip: int) -> float:
+    """What the crew can place in a strip (m³/s): people, screed, speed of the front."""
+    crew = day.crew
+    rate = crew.placers * crew.rate_per_placer
+    shape = day.layout.strips[strip]
+    volume = float(day.layout.volume[strip])
+    if crew.screed is not None:
+        rate = min(rate, crew.screed * volume / shape.area)
+    if crew.front_speed is not None:
+        rate = min(rate, crew.front_speed * volume / (shape.y1 - shape.y0))
+    return rate
+
+
+def _fill(
+    day: SiteDay, hand: _Hand, strip: int, volume: float, limit_rate: float
+) -> Generator[simpy.Event, Any, float]:
+    """Fill one strip (or the line); returns what could not be filled (m³), 0 as a rule."""
+    env = day.env
+    done = 0.0
+    while volume - done > EPS:
+        if env.now >= hand.break_at - EPS:
+            yield from _rest(day, hand)
+            continue
+        if hand.load is None:
+            yield from _next_load(day, hand)
+            if hand.load is None:
+                return volume - done
+        load, begin = hand.load, env.now
+        rate = min(limit_rate, load.rate)
+        take = min(volume - done, load.left)
+        span = take / rate
+        stop = min(hand.break_at - begin, load.limit - begin, hand.until_blocked)
+        if span > stop:
+            span = max(0.0, stop)
+            take = span * rate
+        if span > 0.0:
+            yield env.timeout(span)
+            day.stretches.append(
+                Stretch(begin, env.now, strip, done, done + take, load.number, load.batched)
+            )
+        elif span == stop:
+            take = 0.0
+        # The last drop of a strip or load is set, not summed, so that nothing is left over.
+        load.left = 0.0 if take >= load.left else load.left - take
+        done = volume if take >= volume - done else done + take
+        hand.until_blocked -= span
+        if load.left <= EPS or env.now >= load.limit - EPS:
+            hand.let_go(env.now)
+        if hand.until_blocked <= EPS:
+            yield from _clear_blockage(day, hand)
+    return 0.0
+
+
+def _next_load(day: SiteDay, hand: _Hand) -> Story:
+    """Take the next truck in the line; leaves ``hand.load`` empty where none will come any more."""
+    env = day.env
+    begin = env.now
+    while True:
+        load = yield day.hopper.get()
+        if load is None:
+            return
+        hand.load = load
+        if env.now < load.limit - EPS:
+            break
+        hand.let_go(env.now)
+    load.start = env.now
+    day.waiting -= 1
+    if env.now > begin and day.stretches:
+        day.stops.append(Stop("starved", begin, env.now))
+    # A break that passed while the crew stood without concrete has been taken.
+    while hand.breaks and hand.breaks[0].at + hand.breaks[0].length <= env.now:
+        hand.breaks.pop(0)
+
+
+def _rest(day: SiteDay, hand: _Hand) -> Story:
+    """The whole crew takes its break, late if it was busy, but never shorter."""
+    pause = hand.breaks.pop(0)
+    begin = day.env.now
+    yield day.env.timeout(pause.length)
+    if day.stretches:
+        day.stops.append(Stop("idle", begin, day.env.now))
+
+
+def _clear_blockage(day: SiteDay, hand: _Hand) -> Story:
+    begin = day.env.now
+    yield day.env.timeout(day.blockage(hand.blocked()))
+    day.stops.append(Stop("down", begin, day.env.now))

@@ -1,0 +1,98 @@
+"""A truck: batched, drives, waits, positions, is tested, discharges, washes, returns."""
+
+from __future__ import annotations
+
+import math
+
+from pourday.day.log import Visit
+from pourday.day.site import EPS, Load, PlantYard, SiteDay, Story
+from pourday.day.streams import generator
+
+
+def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
+    """One load from batching until the truck is back in its yard."""
+    env, k = day.env, load.number
+    yield env.timeout(load.batched - env.now + yard.travel(trip))
+
+    arrived = env.now
+    day.on_site += 1
+    day.waiting += 1
+    place = day.places.request()
+    yield place
+    gate = day.gate(k)
+    if gate:
+        yield env.timeout(gate)
+    position = day.positions.request()
+    yield position
+    handled = gate
+    outcome = "returned"
+    if not day.finished:
+        positioning, testing = day.position(k), day.test(k)
+        handled += positioning + testing
+        if handled > gate:
+            yield env.timeout(positioning + testing)
+        outcome = _verdict(day, load)
+    if outcome == "placed":
+        load.rate = _rate(day, load)
+        load.done = env.event()
+        day.hopper.put(load)
+        yield load.done
+        outcome = _outcome(day, load)
+    day.waiting -= math.isnan(load.start)
+    day.positions.release(position)
+
+    rejected = load.left if "rejected" in outcome else 0.0
+    day.rejected += rejected
+    day.landed()
+    day.tell()
+    wash = day.wash(k)
+    if wash:
+        yield env.timeout(wash)
+    day.places.release(place)
+    day.on_site -= 1
+    wait = load.start - arrived - handled
+    day.visits.append(
+        Visit(
+            number=k,
+            plant=yard.plant.name,
+            batched=load.batched,
+            arrived=arrived,
+            discharge_start=load.start,
+            discharge_end=load.end,
+            left_site=env.now,
+            wait=max(0.0, wait) if wait == wait else env.now - wash - arrived - handled,
+            volume=load.volume,
+            placed=load.volume - load.left,
+            rejected=rejected,
+            returned=load.left - rejected,
+            outcome=outcome,
+        )
+    )
+    yield env.timeout(yard.back(trip))
+    yard.trucks += 1
+    day.tell()
+
+
+def _verdict(day: SiteDay, load: Load) -> str:
+    """What test and delivery note say: "placed" to go ahead, or why the load is sent away."""
+    if day.env.now > load.limit + EPS:
+        return "rejected: age"
+    share = day.scenario.mix.reject_share
+    # A stream of its own for each load: a test that is never asked draws nothing.
+    if share and generator(day.seed, f"slump of load {load.number}").random() < share:
+        return "rejected: test"
+    return "placed"
+
+
+def _rate(day: SiteDay, load: Load) -> float:
+    """How fast this truck lets concrete go (m³/s); the stated time is for a full load."""
+    full_discharge = day.discharge(load.number)
+    return day.load_volume / full_discharge if full_discharge else math.inf
+
+
+def _outcome(day: SiteDay, load: Load) -> str:
+    if load.left <= EPS:
+        return "placed"
+    if load.left >= load.volume - EPS:
+        return "returned" if day.finished else "rejected: age"
+    return "returned" if day.finished else "part rejected"

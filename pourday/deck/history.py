@@ -1,0 +1,213 @@
+"""What the deck felt over a day: load states in, peaks and shares of resistance out.
+
+A state is one row of pressures. The whole day is one matrix product, so a thousand states cost
+little more than one. Signs are those of :class:`pourday.deck.beam.Influence`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pourday.deck.beam import Influence
+from pourday.deck.limits import moment_reaction_use
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Resistance:
+    """Resistance of the deck per metre width, from its supplier's tables."""
+
+    sag_moment: float
+    """N m/m, above 0."""
+    hog_moment: float
+    """N m/m, above 0."""
+    reaction: float
+    """N/m, above 0, at inner supports."""
+    end_reaction: float | None = None
+    """N/m at the ends of the run; None takes `reaction`. Tables often give less there."""
+
+
+@dataclass(frozen=True, eq=False)
+class Response:
+    """Response of one sheet run in K states, per metre width."""
+
+    moment: Floats
+    """(K, S) N m/m at the stations, sagging positive."""
+    deflection: Floats
+    """(K, S) m at the stations, downward positive."""
+    reaction: Floats
+    """(K, n+1) N/m, upward positive."""
+    support_moment: Floats
+    """(K, n+1) N m/m over the supports, hogging negative."""
+
+
+class UseCause(IntEnum):
+    """Which check used the greatest share of resistance."""
+
+    SAG_MOMENT = 0
+    INNER_SUPPORT = 1
+    END_REACTION = 2
+
+
+@dataclass(frozen=True)
+class Peak:
+    """One extreme value: how much (sign as in Influence), in which state, at which x in m."""
+
+    value: float
+    state: int
+    x: float
+
+
+@dataclass(frozen=True, eq=False)
+class Peaks:
+    """Extremes of a sheet run over all its states."""
+
+    sag_moment: Peak
+    """N m/m, the greatest moment at stations and supports."""
+    hog_moment: Peak
+    """N m/m, the least moment, negative where the deck hogs."""
+    reaction: Peak
+    """N/m, the greatest reaction."""
+    uplift: Peak
+    """N/m, the least reaction; negative is uplift, otherwise no support lifted."""
+    deflection: Peak
+    """m, the greatest sag."""
+    use: Floats
+    """(K,) greatest share of resistance used in each state, 1 = used up."""
+    use_cause: NDArray[np.intp]
+    """(K,) codes of :class:`UseCause`."""
+    use_x: Floats
+    """(K,) m, where."""
+
+
+@dataclass(frozen=True, eq=False)
+class Balance:
+    """Greatest difference of load between the two spans at each of the n-1 inner supports."""
+
+    x: Floats
+    """(n-1,) m, the inner supports."""
+    difference: Floats
+    """(n-1,) N/m, load on the right span less load on the left, where its size is greatest."""
+    state: NDArray[np.intp]
+    """(n-1,) the state in which it occurs (the first, if several)."""
+
+
+def respond(influence: Influence, pressures: ArrayLike) -> Response:
+    """Response to K load states.
+
+    `pressures` (K, C+P): Pa on each cell, then N/m at each point. ValueError on another width.
+    """
+    states = _states(pressures, influence.moment.shape[1])
+    return Response(
+        moment=states @ influence.moment.T,
+        deflection=states @ influence.deflection.T,
+        reaction=states @ influence.reaction.T,
+        support_moment=states @ influence.support_moment.T,
+    )
+
+
+def peaks(response: Response, influence: Influence, resistance: Resistance) -> Peaks:
+    """Extremes over all states and the share of resistance used in each.
+
+    The share is the greatest of: sagging moment against its resistance anywhere; at inner
+    supports moment and reaction together (EN 1993-1-3 6.1.11, resistance by the moment's sign);
+    at the end supports the reaction against its resistance. Hogging between supports needs no
+    check of its own: under downward load the moment of a span is least at one of its ends.
+
+    ValueError where there is no state or a resistance is not above zero.
+    """
+    if not len(response.reaction):
+        raise ValueError("no load state to look at")
+    supports = influence.supports
+    moment = np.hstack([response.moment, response.support_moment])
+    places = np.concatenate([influence.stations, supports])
+    use, cause, where = _use(response, moment, places, supports, resistance)
+    return Peaks(
+        sag_moment=_peak(moment, places, 1.0),
+        hog_moment=_peak(moment, places, -1.0),
+        reaction=_peak(response.reaction, supports, 1.0),
+        uplift=_peak(response.reaction, supports, -1.0),
+        deflection=_peak(response.deflection, influence.stations, 1.0),
+        use=use,
+        use_cause=cause,
+        use_x=where,
+    )
+
+
+def balance(
+    supports: ArrayLike, cells: ArrayLike, pressures: ArrayLike, points: ArrayLike = ()
+) -> Balance:
+    """Compare the loads on the two spans beside every inner support, in every state.
+
+    `supports` (n+1,) m; `cells` (C, 2) m, split by length where they straddle a support;
+    `pressures` (K, C+P) Pa and N/m; `points` (P,) m, a load right over a support counts for
+    neither side. ValueError where shapes do not fit or there is no state.
+    """
+    run = np.asarray(supports, dtype=float)
+    edges = np.asarray(cells, dtype=float).reshape(-1, 2)
+    at = np.asarray(points, dtype=float).reshape(-1)
+    states = _states(pressures, len(edges) + len(at))
+    if not len(states):
+        raise ValueError("no load state to look at")
+    left, right = run[:-1, None], run[1:, None]
+    share = np.clip(np.minimum(edges[:, 1], right) - np.maximum(edges[:, 0], left), 0.0, None)
+    on_span = np.hstack([share, ((at > left) & (at < right)).astype(float)])
+    difference = np.diff(states @ on_span.T, axis=1)
+    state = np.argmax(np.abs(difference), axis=0)
+    return Balance(run[1:-1], difference[state, np.arange(len(state))], state)
+
+
+def _use(
+    response: Response, moment: Floats, places: Floats, supports: Floats, resistance: Resistance
+) -> tuple[Floats, NDArray[np.intp], Floats]:
+    end = resistance.reaction if resistance.end_reaction is None else resistance.end_reaction
+    for name, value in (
+        ("sagging moment", resistance.sag_moment),
+        ("hogging moment", resistance.hog_moment),
+        ("reaction", resistance.reaction),
+        ("end reaction", end),
+    ):
+        if not value > 0:
+            raise ValueError(f"{name} resistance must be above 0, found {value:g}")
+    over = response.support_moment[:, 1:-1]
+    by_cause = (
+        (np.maximum(moment, 0.0) / resistance.sag_moment, places),
+        (
+            moment_reaction_use(
+                over,
+                np.where(over < 0, resistance.hog_moment, resistance.sag_moment),
+                response.reaction[:, 1:-1],
+                resistance.reaction,
+            ),
+            supports[1:-1],
+        ),
+        (np.maximum(response.reaction[:, [0, -1]], 0.0) / end, supports[[0, -1]]),
+    )
+    rows = np.arange(len(moment))
+    shares = np.zeros((3, len(moment)))
+    spots = np.zeros_like(shares)
+    for cause, (share, x) in enumerate(by_cause):
+        if share.shape[1]:  # a single span has no inner support
+            worst = np.argmax(share, axis=1)
+            shares[cause], spots[cause] = share[rows, worst], x[worst]
+    cause_of = np.argmax(shares, axis=0)
+    return shares[cause_of, rows], cause_of, spots[cause_of, rows]
+
+
+def _peak(values: Floats, places: Floats, sign: float) -> Peak:
+    state, place = np.unravel_index(int(np.argmax(sign * values)), values.shape)
+    return Peak(float(values[state, place]), int(state), float(places[place]))
+
+
+def _states(pressures: ArrayLike, width: int) -> Floats:
+    states = np.asarray(pressures, dtype=float)
+    if states.ndim != 2 or states.shape[1] != width:
+        raise ValueError(
+            f"pressures are {states.shape}; they must be (states, {width}), a column a load"
+        )
+    return states

@@ -1,0 +1,229 @@
+"""How thick the slab becomes when the deck sags while it is struck off.
+
+A cell is struck once, with the sag of that moment: what stands, its own weight, the crew on it.
+What is placed later moves a surface that is already struck, and nobody comes back to level it.
+So concrete used and level lost depend on the order, and both come out of one forward pass.
+
+Level is measured downward from the datum: surface level = theory + sag - thickness.
+Units: m, Pa, N/m³, per metre width of deck.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+How = Literal["datum", "guides", "thickness"]
+
+# A slab this many times its theory is no slab: the pour was stopped long before.
+RUNAWAY = 10.0
+
+
+class DeckTooSoftError(ValueError):
+    """Levelling this deck never ends: it sags under its fill by more than the fill adds."""
+
+
+@dataclass(frozen=True, eq=False)
+class Struck:
+    """What each of the C cells holds when the floor is full and the crew has gone; all (C,) m."""
+
+    thickness: Floats
+    """Struck thickness."""
+    extra: Floats
+    """Thickness above theory."""
+    sag_when_struck: Floats
+    """Mean sag of the cell at the moment it was struck, bare deck and crew included."""
+    final_sag: Floats
+    """Mean sag at the end, all cells placed, crew gone."""
+    later_movement: Floats
+    """Movement of the struck surface after it was struck, downward positive."""
+
+
+def strike(
+    mean_deflection: ArrayLike,
+    unit_weight: float,
+    theory: ArrayLike,
+    steps: Sequence[Sequence[int]],
+    *,
+    how: How = "datum",
+    neighbours: Sequence[Sequence[int]] | None = None,
+    crew: ArrayLike | None = None,
+    deck_sag: ArrayLike | None = None,
+) -> Struck:
+    """Place and strike every cell in order.
+
+    Parameters
+    ----------
+    mean_deflection : (C, C) m per Pa, mean sag of cell i under unit pressure on cell j.
+    unit_weight : N/m³ of the wet concrete.
+    theory : (C,) m, or one value, thickness where the deck does not sag.
+    steps : groups of cells placed and struck together, in order; every cell exactly once.
+    how : "datum", struck at a fixed level, the sag is filled; "guides", struck level with the
+        mean present surface of the neighbours that stand already, with the datum where none
+        does; "thickness", struck to theory, the surface follows the sag.
+    neighbours : C lists of cells whose surface carries the screed; needed for "guides".
+    crew : (K, C) Pa on every cell while step k is struck; gone afterwards.
+    deck_sag : (C,) m, sag of the bare deck under its own weight.
+
+    Raises
+    ------
+    DeckTooSoftError
+        Levelling diverges, or a thickness comes out negative or beyond any slab.
+    ValueError
+        Shapes do not fit, a cell is left out or placed twice, unknown `how`.
+    """
+    a, h0, bare = _fit(mean_deflection, unit_weight, theory, deck_sag)
+    cells = len(h0)
+    _each_once(steps, cells)
+    on_top = np.zeros((len(steps), cells)) if crew is None else np.asarray(crew, dtype=float)
+    if on_top.shape != (len(steps), cells):
+        raise ValueError(f"crew is {on_top.shape}; it must be (steps, cells), {len(steps), cells}")
+    if how not in ("datum", "guides", "thickness"):
+        raise ValueError(f'how is {how!r}; it must be "datum", "guides" or "thickness"')
+    if how == "guides" and (neighbours is None or len(neighbours) != cells):
+        raise ValueError(f'"guides" needs the neighbours of each of the {cells} cells')
+    if how != "thickness":
+        _must_settle(unit_weight * a, np.arange(cells))
+
+    h = np.zeros(cells)
+    struck_sag = np.zeros(cells)
+    stands = np.zeros(cells, dtype=bool)
+    for group, load in zip(steps, on_top, strict=True):
+        g = np.asarray(group, dtype=np.intp)
+        if how == "thickness":
+            h[g] = h0[g]
+        else:
+            guide = np.zeros((len(g), cells))
+            if how == "guides":
+                guide = _guide_weights(g, neighbours or (), stands)
+            h[g] = _thickness_of(g, guide, a, unit_weight, h0, h, np.asarray(bare + a @ load))
+        stands[g] = True
+        struck_sag[g] = (bare + a @ (unit_weight * h + load))[g]
+        _must_be_slab(h, h0, g)
+    final = bare + unit_weight * (a @ h)
+    return Struck(h, h - h0, struck_sag, final, final - struck_sag)
+
+
+def all_at_once(
+    mean_deflection: ArrayLike,
+    unit_weight: float,
+    theory: ArrayLike,
+    deck_sag: ArrayLike | None = None,
+) -> Floats:
+    """Thickness (C,) m if the whole run were levelled at once: (I - A w) h = theory + deck sag.
+
+    The upper reference for a pour to datum, never what an order of placing gives.
+    Arguments and errors as in :func:`strike`.
+    """
+    a, h0, bare = _fit(mean_deflection, unit_weight, theory, deck_sag)
+    _must_settle(unit_weight * a, np.arange(len(h0)))
+    h = np.asarray(np.linalg.solve(np.eye(len(h0)) - unit_weight * a, h0 + bare), dtype=float)
+    _must_be_slab(h, h0, np.arange(len(h0)))
+    return h
+
+
+def placed_pressures(
+    thickness: ArrayLike,
+    steps: Sequence[Sequence[int]],
+    unit_weight: float,
+    crew: ArrayLike | None = None,
+) -> Floats:
+    """Pressure (K, C) Pa on every cell at the moment each step is struck, crew included.
+
+    `thickness` (C,) m as struck, `steps` and `crew` as in :func:`strike`.
+    """
+    h = np.asarray(thickness, dtype=float)
+    out = np.zeros((len(steps), len(h)))
+    for k, group in enumerate(steps):
+        out[k:, list(group)] = unit_weight * h[list(group)]
+    return out if crew is None else out + np.asarray(crew, dtype=float)
+
+
+def mean_extra(struck: Struck, areas: ArrayLike) -> float:
+    """Concrete above theory as a mean thickness, m; `areas` (C,) m² or lengths of the cells."""
+    return float(np.average(struck.extra, weights=np.asarray(areas, dtype=float)))
+
+
+def _thickness_of(
+    g: NDArray[np.intp],
+    guide: Floats,
+    a: Floats,
+    unit_weight: float,
+    h0: Floats,
+    h: Floats,
+    sag: Floats,
+) -> Floats:
+    """Thickness of group g, whose own weight bends it while it is struck."""
+    known = sag + unit_weight * (a @ h)  # h of the group is still zero
+    # The screed's level is the mean level of its guides, which the group's weight moves too.
+    feedback = unit_weight * (a[np.ix_(g, g)] - guide @ a[:, g])
+    _must_settle(feedback, g)
+    level = guide @ (h0 + known - h)
+    return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + known[g] - level))
+
+
+def _guide_weights(
+    g: NDArray[np.intp], neighbours: Sequence[Sequence[int]], stands: NDArray[np.bool_]
+) -> Floats:
+    """(len(g), C) weights that take the mean over the neighbours that stand; zero where none."""
+    out = np.zeros((len(g), len(stands)))
+    for row, cell in enumerate(g):
+        ready = [n for n in neighbours[cell] if stands[n]]
+        out[row, ready] = 1.0 / max(len(ready), 1)
+    return out
+
+
+def _must_settle(feedback: Floats, names: NDArray[np.intp]) -> None:
+    """Raise where filling the sag makes more sag than it fills."""
+    values, vectors = np.linalg.eig(feedback)
+    worst = int(np.argmax(np.abs(values)))
+    radius = float(np.abs(values[worst]))
+    if radius < 1.0:
+        return
+    cell = int(names[int(np.argmax(np.abs(vectors[:, worst])))])
+    raise DeckTooSoftError(
+        f"deck too soft to level: each metre of fill makes it sag {radius:.2f} m more, worst in "
+        f"cell {cell}, so filling the sag never ends; prop it, stiffen it or shorten the span"
+    )
+
+
+def _must_be_slab(h: Floats, h0: Floats, g: NDArray[np.intp]) -> None:
+    for cell in g:
+        if h[cell] < 0:
+            raise DeckTooSoftError(
+                f"deck too soft to level: cell {cell} is lifted above the level to be struck "
+                f"({h[cell]:.3f} m of concrete)"
+            )
+        if h[cell] > RUNAWAY * h0[cell]:
+            raise DeckTooSoftError(
+                f"deck too soft to level: cell {cell} takes {h[cell]:.2f} m of concrete where "
+                f"{h0[cell]:.3f} m was meant, because its fill makes it sag nearly as much again"
+            )
+
+
+def _each_once(steps: Sequence[Sequence[int]], cells: int) -> None:
+    order = [cell for group in steps for cell in group]
+    if sorted(order) != list(range(cells)):
+        raise ValueError(f"steps must place each of the cells 0 to {cells - 1} once, found {order}")
+
+
+def _fit(
+    mean_deflection: ArrayLike, unit_weight: float, theory: ArrayLike, deck_sag: ArrayLike | None
+) -> tuple[Floats, Floats, Floats]:
+    a = np.asarray(mean_deflection, dtype=float)
+    if a.ndim != 2 or a.shape[0] != a.shape[1] or not len(a):
+        raise ValueError(
+            f"mean_deflection is {a.shape}; it must be square, a row and column a cell"
+        )
+    h0 = np.broadcast_to(np.asarray(theory, dtype=float), (len(a),))
+    bare = np.broadcast_to(np.asarray(0.0 if deck_sag is None else deck_sag, float), (len(a),))
+    if not np.all(h0 > 0):
+        raise ValueError("the theoretical thickness must be above 0 m in every cell")
+    if not unit_weight > 0:
+        raise ValueError(f"unit weight is {unit_weight:g} N/m³; it must be above 0")
+    return a, h0, bare

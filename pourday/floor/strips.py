@@ -1,0 +1,170 @@
+"""Cutting bays into strips, for the orders ``thirds`` and ``spread``.
+
+The cut is made in the direction of the pour, so that a joint strip belongs to the bay it closes;
+names count supports and spans from low x, so that they stay the same whichever end begins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from pourday.floor.bays import Bay, SheetRun, bay_sequence, open_area, sheet_runs
+from pourday.scenario.model import FloorPlan
+
+BEAM, GAP, JOINT, EDGE = "beam", "gap", "joint", "edge"
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A rectangle placed as one unit, long in y. ``place`` is its bay's place in the bay order."""
+
+    name: str
+    kind: str
+    bay: str
+    place: int
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+    area: float
+
+    @property
+    def middle(self) -> float:
+        """x of the strip's middle line (m)."""
+        return (self.x0 + self.x1) / 2
+
+
+@dataclass(frozen=True)
+class _Piece:
+    kind: str
+    label: str
+    low: float
+    high: float
+
+
+def cut_thirds(
+    floor: FloorPlan, fraction: float, begin_at: str, lane_order: str
+) -> tuple[Strip, ...]:
+    """Strips over inner supports reaching ``fraction`` into the spans, gaps, edges and joints.
+
+    Common practice, no source (design section 5). Strips that openings take wholly are left out.
+    """
+    return _cut(floor, begin_at, lane_order, lambda run, way: _thirds(floor, run, fraction, way))
+
+
+def cut_spread(
+    floor: FloorPlan, width: float | None, fraction: float, begin_at: str, lane_order: str
+) -> tuple[Strip, ...]:
+    """Strips side by side; each span is cut evenly into strips as near ``width`` as it goes.
+
+    Without a width a span is cut into strips of ``fraction`` of it. Strips never straddle a
+    support.
+    """
+    return _cut(
+        floor, begin_at, lane_order, lambda run, _: _side_by_side(floor, run, width, fraction)
+    )
+
+
+def _cut(
+    floor: FloorPlan,
+    begin_at: str,
+    lane_order: str,
+    cutter: Callable[[int, tuple[bool, bool]], Iterator[_Piece]],
+) -> tuple[Strip, ...]:
+    reverse = begin_at == "high_x"
+    last_run = 0 if reverse else len(floor.sheet_runs) - 1
+    strips = []
+    for place, bay in enumerate(bay_sequence(floor, begin_at, lane_order)):
+        for piece in cutter(bay.run, (reverse, bay.run == last_run)):
+            strips.append(_strip(floor, bay, place, piece))
+    return tuple(strip for strip in strips if strip.area > 1e-9)
+
+
+def _strip(floor: FloorPlan, bay: Bay, place: int, piece: _Piece) -> Strip:
+    return Strip(
+        name=f"{bay.name}/{piece.label}",
+        kind=piece.kind,
+        bay=bay.name,
+        place=place,
+        x0=piece.low,
+        x1=piece.high,
+        y0=bay.y0,
+        y1=bay.y1,
+        area=open_area(floor, piece.low, piece.high, bay.y0, bay.y1),
+    )
+
+
+def _thirds(
+    floor: FloorPlan, index: int, fraction: float, direction: tuple[bool, bool]
+) -> Iterator[_Piece]:
+    """Pieces of one sheet run from low x; ``direction`` = (poured from high x, last in line)."""
+    reverse, last = direction
+    runs = sheet_runs(floor)
+    run = runs[index]
+    spans = run.spans
+    reach = [fraction * (b - a) for a, b in spans]
+    count = len(spans)
+    ends = _ends(floor, index)
+    for span, (a, b) in enumerate(spans):
+        low = a + reach[span] if span > 0 or ends[0] == JOINT else a
+        high = b - reach[span] if span < count - 1 or ends[1] == JOINT else b
+        at_edge = (span == 0 and ends[0] == EDGE) or (span == count - 1 and ends[1] == EDGE)
+        kind = EDGE if at_edge else GAP
+        yield _Piece(kind, f"{kind} {span + 1}", low, high)
+        if span < count - 1:
+            nxt = b + reach[span + 1]
+            yield _Piece(BEAM, f"{BEAM} {span + 1}", b - reach[span], nxt)
+    # The joint this bay closes lies at its far end in the pour direction.
+    far_is_joint = ends[0 if reverse else 1] == JOINT
+    if far_is_joint:
+        near, far = _across_joint(runs, index, reverse, last, fraction)
+        yield _Piece(JOINT, JOINT, min(near, far), max(near, far))
+    if index == (len(runs) - 1 if reverse else 0) and ends[1 if reverse else 0] == JOINT:
+        # The floor begins at a joint with an earlier pour: this bay closes that one too.
+        a, b = spans[-1] if reverse else spans[0]
+        start = (b - fraction * (b - a), b) if reverse else (a, a + fraction * (b - a))
+        yield _Piece(JOINT, f"{JOINT} at start", *start)
+
+
+def _ends(floor: FloorPlan, index: int) -> tuple[str, str]:
+    low = JOINT if index > 0 else floor.low_x_end
+    high = JOINT if index < len(floor.sheet_runs) - 1 else floor.high_x_end
+    return low, high
+
+
+def _across_joint(
+    runs: tuple[SheetRun, ...], index: int, reverse: bool, last: bool, fraction: float
+) -> tuple[float, float]:
+    """x where the joint strip at the far end of a run begins and ends."""
+    step = -1 if reverse else 1
+    run = runs[index]
+    a, b = run.spans[0 if reverse else -1]
+    joint = a if reverse else b
+    near = joint - step * fraction * (b - a)
+    if last:
+        return near, joint
+    c, d = runs[index + step].spans[-1 if reverse else 0]
+    return near, joint + step * fraction * (d - c)
+
+
+def _side_by_side(
+    floor: FloorPlan, index: int, width: float | None, fraction: float
+) -> Iterator[_Piece]:
+    spans = sheet_runs(floor)[index].spans
+    ends = _ends(floor, index)
+    number = 0
+    for span, (a, b) in enumerate(spans):
+        parts = max(1, round((b - a) / width if width else 1 / fraction))
+        step = (b - a) / parts
+        for part in range(parts):
+            number += 1
+            first, final = part == 0, part == parts - 1
+            sides = []
+            if first:
+                sides.append(ends[0] if span == 0 else BEAM)
+            if final:
+                sides.append(ends[1] if span == len(spans) - 1 else BEAM)
+            kind = next((k for k in (EDGE, JOINT, BEAM) if k in sides), GAP)
+            high = b if final else a + (part + 1) * step
+            yield _Piece(kind, f"strip {number}", a + part * step, high)

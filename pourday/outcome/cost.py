@@ -1,0 +1,80 @@
+"""What a day costs. Every sum is of things the log counted times a price of the scenario."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourday.day.log import DayLog
+from pourday.outcome.basis import Basis
+
+
+@dataclass(frozen=True)
+class Cost:
+    """Money by kind, in the scenario's currency.
+
+    ``labour`` is paid at the plain rate, ``overtime`` is the pay for hours beyond the shift (at
+    the overtime factor). ``cold_joints`` is the repair of what went cold.
+    """
+
+    concrete: float
+    pump: float
+    labour: float
+    overtime: float
+    waiting: float
+    cold_joints: float
+
+    @property
+    def total(self) -> float:
+        """All of it."""
+        return (
+            self.concrete
+            + self.pump
+            + self.labour
+            + self.overtime
+            + self.waiting
+            + self.cold_joints
+        )
+
+
+@dataclass(frozen=True)
+class Hours:
+    """When people and pump were there, clock times in s."""
+
+    pump_from: float
+    pump_until: float
+    finishers_from: float
+    finishers_until: float
+
+
+def cost_of(basis: Basis, log: DayLog, hours: Hours, cold_length: float) -> Cost:
+    """Price one day.
+
+    Concrete is paid as accepted (rejected loads are the plant's), what comes back costs its
+    disposal on top. Truck time on site beyond the free minutes is paid as waiting. Placers and
+    others are paid from the pump's arrival to the end of its wash-out, finishers from the end of
+    the first strip to the final set of the last.
+    """
+    scenario, prices = basis.scenario, basis.scenario.prices
+    pump, crew = scenario.pumps[basis.plan.pump], scenario.crews[basis.plan.crew]
+    accepted = sum(v.volume - v.rejected for v in log.visits)
+    returned = sum(v.returned for v in log.visits)
+    waited = sum(
+        max(0.0, v.left_site - v.arrived - prices.free_wait) for v in log.visits if v.placed > 0
+    )
+    on_pump = hours.pump_until - hours.pump_from
+    labour = overtime = 0.0
+    for persons, present in (
+        (crew.placers + crew.others, on_pump),
+        (crew.finishers, hours.finishers_until - hours.finishers_from),
+    ):
+        paid = max(present, prices.least_paid)
+        labour += persons * prices.labour * min(paid, prices.shift)
+        overtime += persons * prices.labour * prices.overtime_factor * max(0.0, paid - prices.shift)
+    return Cost(
+        concrete=accepted * prices.concrete + returned * prices.returned,
+        pump=pump.call_out + on_pump * pump.hire + log.placed * pump.pumped,
+        labour=labour,
+        overtime=overtime,
+        waiting=waited * prices.waiting,
+        cold_joints=cold_length * prices.cold_joint,
+    )

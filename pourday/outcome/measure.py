@@ -1,0 +1,145 @@
+"""Turn a day log into an outcome: everything a report or a study may ask of one day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.concrete.age import clock_time_at_equivalent_age
+from pourday.concrete.evaporation import evaporation_rate
+from pourday.concrete.temperature import at, concrete_temperature
+from pourday.day.log import DayLog
+from pourday.day.streams import Stream
+from pourday.deck.history import Peaks
+from pourday.outcome.basis import Basis, Floats
+from pourday.outcome.cost import Cost, Hours, cost_of
+from pourday.outcome.deck import DeckOutcome, deck_outcome, line_peaks, strip_times
+from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
+from pourday.outcome.fronts import Fronts, fronts
+
+
+@dataclass(frozen=True)
+class PumpTimes:
+    """How the time from first to last concrete was spent (s); the five add up to all of it."""
+
+    placing: float
+    starved: float
+    moving: float
+    down: float
+    idle: float
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """One day of one plan, measured. Times in s since midnight, volumes in m³."""
+
+    basis: Basis
+    log: DayLog
+    fronts: Fronts
+    strip_start: Floats
+    strip_end: Floats
+    edges: EdgeOutcome
+    deck: DeckOutcome
+    pump: PumpTimes
+    hours: Hours
+    evaporation_peak: float
+    evaporation_time: float
+    cost: Cost
+
+    @property
+    def duration(self) -> float:
+        """From first to last concrete (s)."""
+        return self.log.end - self.log.start
+
+    @property
+    def waits(self) -> list[float]:
+        """Waiting of every truck (s)."""
+        return [visit.wait for visit in self.log.visits]
+
+    @property
+    def ordered(self) -> float:
+        """All concrete batched (m³)."""
+        return sum(visit.volume for visit in self.log.visits)
+
+    @property
+    def past_curfew(self) -> bool:
+        """Whether wash-out ended after the curfew of the site."""
+        curfew = self.basis.scenario.site.curfew
+        return curfew is not None and self.log.wash_out_end > curfew
+
+
+def measure(basis: Basis, log: DayLog, by_line: tuple[Peaks, ...] | None = None) -> Outcome:
+    """Measure a day.
+
+    Args:
+        basis: the plan's basis.
+        log: a day of that plan.
+        by_line: peaks of the deck lines where they are known already (heaps that do not vary).
+    """
+    found = fronts(basis, log)
+    begin, end = strip_times(basis, log, found)
+    edges = edge_outcome(basis, log, found)
+    rate, when = _evaporation(basis, found)
+    hours = _hours(basis, log, found, end)
+    return Outcome(
+        basis=basis,
+        log=log,
+        fronts=found,
+        strip_start=begin,
+        strip_end=end,
+        edges=edges,
+        deck=deck_outcome(basis, by_line or line_peaks(basis, log.seed), begin, end),
+        pump=pump_times(log),
+        hours=hours,
+        evaporation_peak=rate,
+        evaporation_time=when,
+        cost=cost_of(basis, log, hours, float(edges.cold_length.sum())),
+    )
+
+
+def pump_times(log: DayLog) -> PumpTimes:
+    """Share out the time from the first to the last concrete."""
+    spent = {"starved": 0.0, "moving": 0.0, "down": 0.0, "idle": 0.0}
+    for stop in log.stops:
+        spent[stop.kind] += max(0.0, min(stop.end, log.end) - max(stop.start, log.start))
+    placing = sum(s.end - s.start for s in log.stretches)
+    return PumpTimes(placing, spent["starved"], spent["moving"], spent["down"], spent["idle"])
+
+
+def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
+    """Greatest evaporation (kg/m²/h) off the front as it is placed, and when (Uno's formula)."""
+    if not len(found.strip):
+        return 0.0, float("nan")
+    when = np.concatenate([found.time_low, found.time_high])
+    batched = np.concatenate([found.batched, found.batched])
+    warm = np.concatenate([found.temperature, found.temperature])
+    air = basis.air
+    rate = evaporation_rate(
+        concrete_temperature(basis.relax, when, batched, warm),
+        at(air.times, air.temperature, when),
+        at(air.times, air.humidity, when),
+        at(air.times, air.wind, when),
+    )
+    worst = int(np.argmax(rate))
+    return float(rate[worst]), float(when[worst])
+
+
+def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats) -> Hours:
+    """Pump and people: set-up and priming come before the plan's start."""
+    scenario, mix = basis.scenario, basis.scenario.mix
+    pump = scenario.pumps[basis.plan.pump]
+    setup = Stream(log.seed, "set-up", pump.setup)(0) + Stream(log.seed, "prime", pump.prime)(0)
+    first_done = float(np.nanmin(strip_end)) if np.isfinite(strip_end).any() else log.end
+    until = log.end
+    if len(found.strip):
+        last = int(np.argmax(np.maximum(found.time_low, found.time_high)))
+        set_at = clock_time_at_equivalent_age(
+            basis.relax,
+            found.batched[last],
+            found.temperature[last],
+            mix.final_set + mix.retarder,
+            mix.activation,
+        )
+        until = max(until, float(set_at))
+    return Hours(basis.plan.start - setup, log.wash_out_end, min(first_done, log.end), until)

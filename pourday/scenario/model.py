@@ -1,0 +1,277 @@
+"""A scenario as the program uses it: frozen values, SI inside (s, m, N, Pa, °C, m³/s).
+
+Clock times are seconds since midnight of the pour day. Money keeps its currency; prices are per
+second where the file says per hour or minute. Field names are those of the file without the unit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from pourday.scenario.distribution import Distribution
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A rectangle of the floor that takes no concrete."""
+
+    name: str
+    x: tuple[float, float]
+    y: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class FloorPlan:
+    """Supports along x, sheet runs as counts of spans, extent along y, primary beams, openings."""
+
+    supports: tuple[float, ...]
+    sheet_runs: tuple[int, ...]
+    length_y: float
+    primary_beams_y: tuple[float, ...]
+    openings: tuple[Opening, ...]
+    low_x_end: str
+    high_x_end: str
+    stop_ends_x: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Deck:
+    """Deck per metre width: N m², N m, N, Pa; void volume of the ribs in m³ per m²."""
+
+    bending_stiffness: float
+    sag_moment_resistance: float
+    hog_moment_resistance: float
+    reaction_resistance: float
+    self_weight: float
+    void_volume: float
+
+
+@dataclass(frozen=True)
+class Slab:
+    """Depth over the whole profile (m), how the top is struck, wet weight (N/m³)."""
+
+    depth: float
+    strike: str
+    wet_density: float
+    use_factor: Distribution
+
+
+@dataclass(frozen=True)
+class Loads:
+    """Working load preset or own values (Pa, m), heap at the front, share at which to look."""
+
+    preset: str
+    inside: float | None
+    outside: float | None
+    zone: float
+    heap_height_factor: Distribution
+    heap_length: float
+    crew: float
+    look_share: float
+
+
+@dataclass(frozen=True)
+class Props:
+    """Temporary prop lines (x of each, m)."""
+
+    lines_x: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Mix:
+    """Concrete: times at 20 °C from batching (s), temperatures (°C), Q in K, slump (m)."""
+
+    preset: str | None
+    open_time: float
+    initial_set: float
+    final_set: float
+    retarder: float
+    activation: float
+    delivered: Distribution
+    relaxation: float
+    slump: float
+    reject_share: float
+
+
+@dataclass(frozen=True)
+class Weather:
+    """Rows of air over the day: clock (s), °C, relative humidity 0..1, wind (m/s)."""
+
+    at: tuple[float, ...]
+    air: tuple[float, ...]
+    humidity: tuple[float, ...]
+    wind: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Plant:
+    """A plant, its trucks and its road."""
+
+    name: str
+    trucks: int
+    batch: float
+    travel: Distribution
+    back: Distribution
+    opens: float
+    closes: float | None
+
+
+@dataclass(frozen=True)
+class Supply:
+    """How concrete is called and carried."""
+
+    plants: tuple[Plant, ...]
+    load: float
+    smallest_load: float
+    load_step: float
+    margin: float
+    age_limit: float
+    discharge: Distribution
+
+
+@dataclass(frozen=True)
+class Break:
+    """A break of the whole crew."""
+
+    at: float
+    length: float
+
+
+@dataclass(frozen=True)
+class Site:
+    """Room for trucks, times at the site, hours."""
+
+    positions: int
+    holding_places: int
+    gate: Distribution
+    position: Distribution
+    test: Distribution
+    wash: Distribution
+    breaks: tuple[Break, ...]
+    curfew: float | None
+
+
+@dataclass(frozen=True)
+class Pump:
+    """A means of placing; output in m³/s before line losses."""
+
+    name: str
+    preset: str | None
+    output: Distribution
+    setup: Distribution
+    prime: Distribution
+    hopper: float
+    line_length: float
+    line_content: float
+    output_loss_per_100m: float
+    move: Distribution
+    walk: float
+    between_blockages: float | None
+    blockage: Distribution
+    wash_out: Distribution
+    release_height: float
+    call_out: float
+    hire: float
+    pumped: float
+
+    @property
+    def held_volume(self) -> float:
+        """Concrete that fills hopper, pump and line and stays there at the end (m³)."""
+        return self.hopper + self.line_length * self.line_content
+
+    @property
+    def output_share(self) -> float:
+        """Share of the rated output left at the end of the line."""
+        return max(0.0, 1.0 - self.output_loss_per_100m * self.line_length / 100.0)
+
+
+@dataclass(frozen=True)
+class Crew:
+    """People; rates in m³/s and m²/s, front speed in m/s."""
+
+    name: str
+    preset: str | None
+    placers: int
+    rate_per_placer: float
+    screed: float | None
+    front_speed: float | None
+    finishers: int
+    others: int
+
+    @property
+    def persons(self) -> int:
+        """Everybody who is paid."""
+        return self.placers + self.finishers + self.others
+
+
+@dataclass(frozen=True)
+class Prices:
+    """Money per m³, per person and second, per second of waiting, per metre of cold joint."""
+
+    currency: str
+    concrete: float
+    returned: float
+    labour: float
+    shift: float
+    least_paid: float
+    overtime_factor: float
+    waiting: float
+    free_wait: float
+    cold_joint: float
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One choice of pump, spacing, crew, order and start."""
+
+    name: str
+    pump: str
+    crew: str
+    spacing: Distribution
+    start: float
+    order: str
+    fraction: float
+    strip_width: float | None
+    cut: str
+    sequence: tuple[str, ...] | None
+    place_before: tuple[tuple[str, str], ...]
+    begin_at: str
+    lanes: str
+    alternate: bool
+    trucks: int | None
+    load: float | None
+    most_on_site: int | None
+    hold_back_at: int | None
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """One floor and its plans."""
+
+    title: str
+    date: date
+    floor: FloorPlan
+    deck: Deck
+    slab: Slab
+    loads: Loads
+    props: Props
+    mix: Mix
+    weather: Weather
+    supply: Supply
+    site: Site
+    pumps: dict[str, Pump]
+    crews: dict[str, Crew]
+    prices: Prices
+    plans: tuple[Plan, ...]
+
+    def plan(self, name: str) -> Plan:
+        """The plan called ``name``.
+
+        Raises:
+            KeyError: naming the plans there are.
+        """
+        for plan in self.plans:
+            if plan.name == name:
+                return plan
+        raise KeyError(f"no plan {name!r}; the plans are: {', '.join(p.name for p in self.plans)}")

@@ -1,0 +1,51 @@
+"""Ready values for generic pumps, crews and mixes, each with its source.
+
+The values live in ``presets/*.toml`` beside this module, written with the keys of a scenario
+file; a scenario names one with ``preset = "..."`` and overrides what it likes.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+KINDS = ("pumps", "crews", "mixes")
+
+
+def preset(kind: str, name: str) -> dict[str, Any]:
+    """Plain values of one preset: key of the scenario file -> value, in the unit of the key.
+
+    ``kind`` is one of :data:`KINDS`.
+
+    Raises:
+        KeyError: no such kind or name.
+    """
+    return {key: entry["value"] for key, entry in _read(kind)[name].items()}
+
+
+def preset_names(kind: str) -> tuple[str, ...]:
+    """Names of the presets of a kind, in the order of their file.
+
+    Raises:
+        KeyError: no such kind.
+    """
+    return tuple(_read(kind))
+
+
+def preset_sources(kind: str, name: str) -> dict[str, str]:
+    """Where each value of a preset comes from: key -> published source, or words saying none.
+
+    Raises:
+        KeyError: no such kind or name.
+    """
+    return {key: str(entry["source"]) for key, entry in _read(kind)[name].items()}
+
+
+@cache
+def _read(kind: str) -> dict[str, dict[str, dict[str, Any]]]:
+    if kind not in KINDS:
+        raise KeyError(f"no presets of kind {kind!r}; the kinds are {', '.join(KINDS)}")
+    text = files("pourday.scenario").joinpath("presets", f"{kind}.toml").read_text("utf-8")
+    return tomllib.loads(text)

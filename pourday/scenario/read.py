@@ -1,0 +1,223 @@
+"""Reads a scenario file: a `Scenario` with its warnings, or every fault of the file at once.
+
+Each table is read on its own, so that a fault in one hides none in another; then whatever could
+be read is compared (``contradictions``). Reading never writes.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from pourday.scenario import contradictions
+from pourday.scenario.build import build
+from pourday.scenario.faults import (
+    Fault,
+    ScenarioError,
+    join,
+    name_key,
+    nearest,
+    show,
+    table_faults,
+)
+from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES, Table
+from pourday.scenario.model import Scenario
+from pourday.scenario.presets import preset, preset_names
+
+_PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+_PRESETS = {"mix": "mixes", "pumps": "pumps", "crews": "crews"}
+_YEARS = (2000, 2199)
+_DATE = f"a date such as 2026-05-04, without a time, from {_YEARS[0]} to {_YEARS[1]}"
+
+
+def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
+    """The scenario in the file at ``path`` and its warnings.
+
+    Raises:
+        ScenarioError: with every fault, where the file or anything in it cannot be used.
+    """
+    name = str(path)
+    allowed = "a scenario file in TOML that can be read"
+    try:
+        raw = Path(path).read_bytes()
+    except FileNotFoundError:
+        raise ScenarioError([Fault(name, "no such file", allowed)]) from None
+    except IsADirectoryError:
+        raise ScenarioError([Fault(name, "a folder", allowed)]) from None
+    except PermissionError:
+        raise ScenarioError([Fault(name, "a file that may not be read", allowed)]) from None
+    except (OSError, ValueError):
+        raise ScenarioError([Fault(name, "nothing that can be read", allowed)]) from None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw.count(b"\n", 0, fault.start) + 1
+        found = f"a letter on line {line} that is not UTF-8"
+        raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
+    return parse_scenario(text, Path(path).stem, name)
+
+
+def parse_scenario(
+    text: str, name: str = "scenario", file: str = ""
+) -> tuple[Scenario, tuple[Fault, ...]]:
+    """The scenario in ``text`` and its warnings.
+
+    Args:
+        text: TOML, as in a scenario file.
+        name: title of a scenario that gives none.
+        file: what to call the text in a message about its syntax; ``name`` unless given.
+
+    Raises:
+        ScenarioError: with every fault of the text.
+    """
+    raw = _toml(text, file or name)
+    faults = _unknown_tables(raw)
+    tables: dict[str, Any] = {}
+    plain = {"title": _title(raw, name, faults), "date": _date(raw, faults)}
+    for key, (model, needed) in TABLES.items():
+        if key in raw or needed:
+            _keep(tables, key, _table(raw.get(key), model, key, faults, key in raw))
+        else:
+            tables[key] = model()
+    for key, model in NAMED.items():
+        _keep(tables, key, _named(raw.get(key), model, key, faults))
+        names = raw.get(key)
+        tables[f"{key.removesuffix('s')}_names"] = tuple(names) if isinstance(names, dict) else ()
+    tables["plans"] = _plans(raw.get("plan"), faults)
+    found = contradictions.find(tables)
+    faults += [fault for fault in found if fault.severity == "fault"]
+    if faults:
+        raise ScenarioError(faults)
+    return build(plain, tables), tuple(fault for fault in found if fault.severity == "warning")
+
+
+def _keep(tables: dict[str, Any], key: str, table: Any) -> None:
+    if table is not None:
+        tables[key] = table
+
+
+def _toml(text: str, file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        fault = Fault(file, "lists or tables nested too deep to read", "a scenario file in TOML")
+    except ValueError as error:
+        said = str(error)
+        place = _PLACE.search(said)
+        at = f"line {place[1]}, column {place[2]}" if place and place[1] else "its end"
+        what = _PLACE.sub("", said)
+        if what.startswith("Exceeds the limit"):
+            at, what = "a number of thousands of digits", "too long to read"
+        advice = ""
+        if "overwrite" in what or "twice" in what or "mutate" in what:
+            advice = "a key or table stands there a second time"
+        elif what == "Invalid value":
+            advice = "texts stand in quotes, decimals have a point"
+        found = f"not readable as TOML at {at} ({what[:1].lower()}{what[1:]})"
+        fault = Fault(file, "".join(c if c.isprintable() else "?" for c in found), advice=advice)
+    raise ScenarioError([fault]) from None
+
+
+def _unknown_tables(raw: Mapping[str, Any]) -> list[Fault]:
+    known = [*PLAIN_KEYS, *TABLES, *NAMED, "plan"]
+    return [
+        Fault(
+            name_key(key), "no key or table of that name", advice=nearest(key, known, "there are")
+        )
+        for key in raw
+        if key not in known
+    ]
+
+
+def _title(raw: Mapping[str, Any], name: str, faults: list[Fault]) -> str:
+    title = raw.get("title", name)
+    if not isinstance(title, str):
+        faults.append(Fault("title", show(title), "text in quotes"))
+        return name
+    return title
+
+
+def _date(raw: Mapping[str, Any], faults: list[Fault]) -> date:
+    found = raw.get("date")
+    day = found
+    if isinstance(found, str):
+        try:
+            day = date.fromisoformat(found)
+        except ValueError:
+            day = None
+    plain = isinstance(day, date) and not isinstance(day, datetime)
+    if isinstance(day, date) and plain and _YEARS[0] <= day.year <= _YEARS[1]:
+        return day
+    faults.append(Fault("date", show(found) if "date" in raw else "missing", _DATE))
+    return date.min
+
+
+def _table(
+    raw: object, model: type[Table], path: str, faults: list[Fault], there: bool = True
+) -> Table | None:
+    """One table, or nothing and its faults."""
+    if not isinstance(raw, dict):
+        found = show(raw) if there else "missing"
+        advice = "write it with single brackets" if isinstance(raw, list) else ""
+        rule = f"a table [{path}] with the keys {', '.join(model.model_fields)}"
+        faults.append(Fault(path, found, rule, advice=advice))
+        return None
+    filled, known = _with_preset(raw, path, faults)
+    try:
+        table = model.model_validate(filled)
+    except ValidationError as error:
+        new = table_faults(error, model, path, raw.get("name") if path.startswith("plan[") else "")
+        faults.extend(fault for fault in new if known or fault.found != "missing")
+        return None
+    return table if known else None
+
+
+def _with_preset(
+    raw: dict[str, Any], path: str, faults: list[Fault]
+) -> tuple[dict[str, Any], bool]:
+    """The table laid over its preset, and whether the preset it names is known."""
+    kind, name = _PRESETS.get(path.split(".")[0], ""), raw.get("preset")
+    if not kind or name is None:
+        return raw, True
+    if not isinstance(name, str):
+        return raw, False
+    if name not in preset_names(kind):
+        advice = nearest(name, preset_names(kind), "the presets are")
+        rule = f"the name of a ready value for {path.split('.')[0]}"
+        faults.append(Fault(f"{path}.preset", show(name), rule, advice=advice))
+        return raw, False
+    return preset(kind, name) | raw, True
+
+
+def _named(
+    raw: object, model: type[Table], key: str, faults: list[Fault]
+) -> dict[str, Table] | None:
+    """The tables ``[key.NAME]`` that could be read, by name."""
+    if not isinstance(raw, dict) or not raw:
+        found = "missing" if raw is None else show(raw)
+        rule = f"at least one table [{key}.NAME], under a name of your own"
+        faults.append(Fault(key, found, rule))
+        return None
+    if not any(isinstance(value, dict) and "dist" not in value for value in raw.values()):
+        advice = "put a name after the point, such as " + f"[{key}.first]"
+        faults.append(Fault(key, show(raw), f"tables [{key}.NAME]", advice=advice))
+        return None
+    tables = {name: _table(table, model, join(key, name), faults) for name, table in raw.items()}
+    return {name: table for name, table in tables.items() if table is not None}
+
+
+def _plans(raw: object, faults: list[Fault]) -> dict[int, Table]:
+    """The plans that could be read, by their number in the file."""
+    if not isinstance(raw, list) or not raw:
+        found = "missing, no plan at all" if raw is None else show(raw)
+        advice = "write it with double brackets" if isinstance(raw, dict) else ""
+        faults.append(Fault("plan", found, "at least one table [[plan]]", advice=advice))
+        return {}
+    plans = {n: _table(item, PLAN, f"plan[{n}]", faults) for n, item in enumerate(raw, start=1)}
+    return {number: plan for number, plan in plans.items() if plan is not None}

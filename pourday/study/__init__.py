@@ -1,0 +1,1 @@
+"""Many days and many plans: seeds, executors, comparison, sweep, choice."""
