@@ -20,21 +20,21 @@ def dispatch(day: SiteDay) -> Story:
     while not day.finished:
         short = day.need() - (day.called - day.rejected)
         if not _call_now(day, short, balance_called):
-            yield from day.pause()
+            yield day.pause("need")
             continue
         volume = _load_size(day, short)
         yard = _yard(day, volume)
         if yard is None:
             if all(_closed(env.now, each) for each in day.yards):
                 break
-            yield from day.pause()
+            yield day.pause("truck")
             continue
         call_at = due_on_site - yard.lead(volume)
         if call_at > env.now + EPS:
             yield env.timeout(call_at - env.now)
             continue  # what is needed may have changed meanwhile
         if _held_back(day):
-            yield from day.pause()
+            yield day.pause("room")
             continue
         begin = max(env.now, yard.free_at)
         if yard.plant.closes is not None and begin > yard.plant.closes:
@@ -55,7 +55,7 @@ def dispatch(day: SiteDay) -> Story:
         number += 1
     day.supply_over = True
     if day.in_flight == 0:
-        day.hopper.put(None)
+        day.hopper.back_up(None)
 
 
 def _call_now(day: SiteDay, short: float, balance_called: bool) -> bool:

@@ -52,8 +52,7 @@ class _Hand:
         load, self.load = self.load, None
         if load is not None:
             load.end = now if load.start == load.start else math.nan
-            assert load.done is not None
-            load.done.succeed()
+            load.leave()
 
 
 def placing(day: SiteDay, ready: float) -> Story:
@@ -61,6 +60,7 @@ def placing(day: SiteDay, ready: float) -> Story:
     env, layout = day.env, day.layout
     yield env.timeout(ready - env.now)
     hand = _Hand(day)
+    moves = layout.moves.tolist()
     left = yield from _fill(day, hand, LINE, day.pump.held_volume, day.pump_rate)
     day.held = day.pump.held_volume - left
     for strip, volume in enumerate(day.strip_volumes):
@@ -69,12 +69,12 @@ def placing(day: SiteDay, ready: float) -> Story:
         day.begin_strip(strip)
         if strip > 0:
             begin = env.now
-            yield env.timeout(day.move(strip) + day.pump.walk * float(layout.moves[strip]))
+            yield env.timeout(day.move(strip) + day.pump.walk * moves[strip])
             day.stops.append(Stop("moving", begin, env.now))
         rate = min(day.pump_rate, crew_rate(day, strip))
         left = yield from _fill(day, hand, strip, volume, rate)
         day.end_strip(strip, left)
-    day.finish(left)
+    day.finish()
     hand.let_go(env.now)
 
 
@@ -83,7 +83,7 @@ def crew_rate(day: SiteDay, strip: int) -> float:
     crew = day.crew
     rate = crew.placers * crew.rate_per_placer
     shape = day.layout.strips[strip]
-    volume = float(day.layout.volume[strip])
+    volume = day.planned[strip]
     if crew.screed is not None:
         rate = min(rate, crew.screed * volume / shape.area)
     if crew.front_speed is not None:
@@ -136,7 +136,8 @@ def _next_load(day: SiteDay, hand: _Hand) -> Story:
     env = day.env
     begin = env.now
     while True:
-        load = yield day.hopper.get()
+        line = day.hopper.line
+        load = line.popleft() if line else (yield day.hopper.wait())
         if load is None:
             return
         hand.load = load

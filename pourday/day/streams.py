@@ -26,13 +26,19 @@ class Stream:
 
     def __call__(self, k: int) -> float:
         """The k-th value of this source."""
+        try:
+            return self._values[k]
+        except IndexError:
+            self._draw_up_to(k)
+            return self._values[k]
+
+    def _draw_up_to(self, k: int) -> None:
         values = self._values
         while k >= len(values):
             if self._generator is None:
                 values += values
             else:
                 values += self._quantity.sample(self._generator, _BLOCK).tolist()
-        return values[k]
 
 
 _BLOCK = 64

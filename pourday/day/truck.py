@@ -6,7 +6,6 @@ import math
 
 from pourday.day.log import Visit
 from pourday.day.site import EPS, Load, PlantYard, SiteDay, Story
-from pourday.day.streams import generator
 
 
 def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
@@ -17,13 +16,15 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     arrived = env.now
     day.on_site += 1
     day.waiting += 1
-    place = day.places.request()
-    yield place
+    turn = day.places.enter()
+    if turn is not None:
+        yield turn
     gate = day.gate(k)
     if gate:
         yield env.timeout(gate)
-    position = day.positions.request()
-    yield position
+    turn = day.positions.enter()
+    if turn is not None:
+        yield turn
     handled = gate
     outcome = "returned"
     if not day.finished:
@@ -35,21 +36,24 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     if outcome == "placed":
         load.rate = _rate(day, load)
         load.done = env.event()
-        day.hopper.put(load)
+        day.hopper.back_up(load)
         yield load.done
         outcome = _outcome(day, load)
     day.waiting -= math.isnan(load.start)
-    day.positions.release(position)
+    day.positions.leave()
 
     rejected = load.left if "rejected" in outcome else 0.0
     day.rejected += rejected
     day.landed()
-    day.tell()
+    if rejected:
+        day.tell("need")
+    day.tell("room")
     wash = day.wash(k)
     if wash:
         yield env.timeout(wash)
-    day.places.release(place)
+    day.places.leave()
     day.on_site -= 1
+    day.tell("room")
     wait = load.start - arrived - handled
     day.visits.append(
         Visit(
@@ -70,7 +74,7 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     )
     yield env.timeout(yard.back(trip))
     yard.trucks += 1
-    day.tell()
+    day.tell("truck")
 
 
 def _verdict(day: SiteDay, load: Load) -> str:
@@ -78,8 +82,7 @@ def _verdict(day: SiteDay, load: Load) -> str:
     if day.env.now > load.limit + EPS:
         return "rejected: age"
     share = day.scenario.mix.reject_share
-    # A stream of its own for each load: a test that is never asked draws nothing.
-    if share and generator(day.seed, f"slump of load {load.number}").random() < share:
+    if share and day.slump_test(load.number) < share:
         return "rejected: test"
     return "placed"
 

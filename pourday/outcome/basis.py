@@ -9,10 +9,24 @@ from numpy.typing import NDArray
 
 from pourday.concrete.temperature import Air, Relaxation, relaxation
 from pourday.floor.layout import Layout
+from pourday.floor.lines import DeckLine
 from pourday.scenario.model import Mix, Plan, Scenario, Weather
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class LineGroup:
+    """Deck lines that are alike but for where they lie; their days are worked out together.
+
+    ``lines`` are indices into the layout's lines, ``model`` is the first of them, ``strips``
+    (G, M) the strip of every state of every line.
+    """
+
+    lines: tuple[int, ...]
+    model: DeckLine
+    strips: Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,7 +35,10 @@ class Basis:
 
     ``pair_first``, ``pair_second`` (P,) are strips of the edge pairs in placing order;
     ``pair_low``, ``pair_high`` (P,) the y range of the side (equal for a side along x).
-    ``open_time`` (s at 20 °C) has the retarder in it.
+    ``open_time`` (s at 20 °C) has the retarder in it. ``profile_keys`` and ``profile_y`` are the
+    volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
+    low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
+    changes width.
     """
 
     scenario: Scenario
@@ -35,6 +52,10 @@ class Basis:
     pair_low: Floats
     pair_high: Floats
     pair_length: Floats
+    profile_keys: Floats
+    profile_y: Floats
+    width_marks: Floats
+    groups: tuple[LineGroup, ...]
 
 
 def air_of(weather: Weather) -> Air:
@@ -53,6 +74,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
     """Prepare a plan for measuring its days."""
     air = air_of(scenario.weather)
     pairs = layout.pairs
+    profiles = list(enumerate(layout.profiles))
     along_y = np.array([p.along == "y" for p in pairs], dtype=bool)
     low = np.array([p.low for p in pairs])
     high = np.array([p.high for p in pairs])
@@ -69,4 +91,50 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         pair_low=np.where(along_y, low, at),
         pair_high=np.where(along_y, high, at),
         pair_length=high - low,
+        profile_keys=np.concatenate([2 * i + p.volume / p.volume[-1] for i, p in profiles]),
+        profile_y=np.concatenate([p.y for _, p in profiles]),
+        width_marks=_width_marks(layout),
+        groups=_groups(layout),
+    )
+
+
+def _width_marks(layout: Layout) -> Floats:
+    marks = [np.zeros(0)]
+    for i, profile in enumerate(layout.profiles):
+        share = profile.volume[1:-1] / profile.volume[-1]
+        marks.append(2 * i + np.unique(share if layout.upward[i] else 1.0 - share))
+    return np.concatenate(marks)
+
+
+def _groups(layout: Layout) -> tuple[LineGroup, ...]:
+    """Sort the lines into groups with the same supports, cells and states."""
+    groups: list[list[int]] = []
+    for n, line in enumerate(layout.lines):
+        for group in groups:
+            if _alike(layout.lines[group[0]], line):
+                group.append(n)
+                break
+        else:
+            groups.append([n])
+    return tuple(
+        LineGroup(
+            tuple(group),
+            layout.lines[group[0]],
+            np.array([[s.strip for s in layout.lines[n].states] for n in group], dtype=np.intp),
+        )
+        for group in groups
+    )
+
+
+def _alike(a: DeckLine, b: DeckLine) -> bool:
+    same_states = [(s.turn, s.stage) for s in a.states] == [(s.turn, s.stage) for s in b.states]
+    if not same_states or a.pressures.shape != b.pressures.shape:
+        return False
+    shift = b.supports[0] - a.supports[0]
+    return (
+        len(a.supports) == len(b.supports)
+        and np.allclose(np.add(a.supports, shift), b.supports, atol=1e-9)
+        and np.allclose(a.influence.cells + shift, b.influence.cells, atol=1e-9)
+        and np.allclose(a.pressures, b.pressures, rtol=1e-12, atol=1e-6)
+        and np.allclose(a.heap_pressures, b.heap_pressures, rtol=1e-12, atol=1e-6)
     )

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.day.log import DayLog
 from pourday.day.streams import Stream
-from pourday.deck.history import Peak, Peaks, Response, peaks
-from pourday.floor.lines import DeckLine, State
-from pourday.outcome.basis import Basis, Floats
+from pourday.deck.history import Peaks, Response, peaks
+from pourday.outcome.basis import Basis, Floats, LineGroup
 from pourday.outcome.fronts import Fronts
 
 QUANTITIES = ("sag_moment", "hog_moment", "reaction", "uplift", "deflection")
@@ -31,13 +29,9 @@ class DeckPeak:
     time: float
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class DeckOutcome:
-    """Peaks of a day (SI, per metre width) and the share of resistance used.
-
-    ``use_times`` and ``use_steps`` are the greatest share used anywhere, as a step line over the
-    day; ``use_strips`` the strip that causes each step. ``by_line`` holds each line's own peaks.
-    """
+    """Peaks of a day (SI, per metre width), the share of resistance used, and ponding (m³)."""
 
     sag_moment: DeckPeak
     hog_moment: DeckPeak
@@ -46,23 +40,18 @@ class DeckOutcome:
     deflection: DeckPeak
     use: DeckPeak
     ponding: float
-    use_times: Floats
-    use_steps: Floats
-    use_strips: tuple[int, ...]
-    by_line: tuple[Peaks, ...]
 
 
-def deck_peaks_of(line: DeckLine, heap_factors: Floats) -> Peaks:
-    """Peaks of one line for a heap height factor on each of its states (M,)."""
-    excess = (heap_factors - 1.0)[:, None]
-    base, heap = line.base, line.heap
-    response = Response(
-        moment=base.moment + excess * heap.moment,
-        deflection=base.deflection + excess * heap.deflection,
-        reaction=base.reaction + excess * heap.reaction,
-        support_moment=base.support_moment + excess * heap.support_moment,
-    )
-    return peaks(response, line.influence, line.resistance)
+@dataclass(frozen=True, eq=False)
+class UseOverTime:
+    """Greatest share of resistance used anywhere, as a step line over the day.
+
+    ``steps[k]`` holds from ``times[k]`` (s) on, and is caused by the strip ``strips[k]``.
+    """
+
+    times: Floats
+    steps: Floats
+    strips: tuple[int, ...]
 
 
 def heap_factors(basis: Basis, seed: int) -> Floats:
@@ -71,16 +60,32 @@ def heap_factors(basis: Basis, seed: int) -> Floats:
     return np.array([draw(i) for i in range(len(basis.layout.strips))])
 
 
-def line_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
-    """Peaks of every line in the day with this seed."""
+def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
+    """Peaks of every group of alike lines in the day with this seed.
+
+    The states of a group's lines stand one line after another: state k of line g is g M + k.
+    """
     factors = heap_factors(basis, seed)
-    return tuple(
-        deck_peaks_of(line, factors[[state.strip for state in line.states]])
-        for line in basis.layout.lines
+    return tuple(_peaks_of(group, factors) for group in basis.groups)
+
+
+def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
+    excess = (factors[group.strips] - 1.0)[:, :, None]
+    line = group.model
+
+    def all_lines(base: Floats, heap: Floats) -> Floats:
+        return (base + excess * heap).reshape(-1, base.shape[1])
+
+    response = Response(
+        moment=all_lines(line.base.moment, line.heap.moment),
+        deflection=all_lines(line.base.deflection, line.heap.deflection),
+        reaction=all_lines(line.base.reaction, line.heap.reaction),
+        support_moment=all_lines(line.base.support_moment, line.heap.support_moment),
     )
+    return peaks(response, line.influence, line.resistance)
 
 
-def strip_times(basis: Basis, log: DayLog, found: Fronts) -> tuple[Floats, Floats]:
+def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
     """Start and end of every strip (s); nan where a strip was never begun."""
     count = len(basis.layout.strips)
     begin, end = np.full(count, np.nan), np.full(count, np.nan)
@@ -89,76 +94,76 @@ def strip_times(basis: Basis, log: DayLog, found: Fronts) -> tuple[Floats, Float
     return begin, end
 
 
-def deck_outcome(
-    basis: Basis, by_line: tuple[Peaks, ...], begin: Floats, end: Floats
-) -> DeckOutcome:
-    """Peaks with their times, and the use of the deck over the day."""
-    lines = basis.layout.lines
-    best = {q: _greatest(lines, by_line, q, begin) for q in QUANTITIES}
-    times, steps, strips = _use_over_time(lines, by_line, begin, end)
+def deck_outcome(basis: Basis, by_group: tuple[Peaks, ...], begin: Floats) -> DeckOutcome:
+    """Peaks of a day with place and time. ``begin`` (strips,) is when each strip was begun."""
+    best = {quantity: _greatest(basis, by_group, quantity, begin) for quantity in QUANTITIES}
+    n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
+    state = int(np.argmax(by_group[n].use))
+    use, x = float(by_group[n].use[state]), float(by_group[n].use_x[state])
     return DeckOutcome(
         **best,
-        use=_greatest_use(lines, by_line, begin),
+        use=_peak(basis, n, use, x, state, begin),
         ponding=basis.layout.ponding,
-        use_times=times,
-        use_steps=steps,
-        use_strips=strips,
-        by_line=by_line,
     )
 
 
-def _greatest(
-    lines: tuple[DeckLine, ...], by_line: tuple[Peaks, ...], quantity: str, begin: Floats
-) -> DeckPeak:
+def _greatest(basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats) -> DeckPeak:
     sign = -1.0 if quantity in ("hog_moment", "uplift") else 1.0
-    found: list[Peak] = [getattr(peak, quantity) for peak in by_line]
-    n = max(range(len(lines)), key=lambda i: sign * found[i].value)
-    return _peak(lines[n], sign * found[n].value, found[n].x, found[n].state, begin)
+    found = [getattr(peak, quantity) for peak in by_group]
+    n = max(range(len(found)), key=lambda i: sign * found[i].value)
+    return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin)
 
 
-def _greatest_use(
-    lines: tuple[DeckLine, ...], by_line: tuple[Peaks, ...], begin: Floats
+def _peak(
+    basis: Basis, group_number: int, value: float, x: float, state: int, begin: Floats
 ) -> DeckPeak:
-    n = max(range(len(lines)), key=lambda i: float(by_line[i].use.max()))
-    state = int(np.argmax(by_line[n].use))
-    use, x = float(by_line[n].use[state]), float(by_line[n].use_x[state])
-    return _peak(lines[n], use, x, state, begin)
-
-
-def _peak(line: DeckLine, value: float, x: float, number: int, begin: Floats) -> DeckPeak:
-    state: State = line.states[number]
+    group = basis.groups[group_number]
+    which, number = divmod(state, group.strips.shape[1])
+    line = basis.layout.lines[group.lines[which]]
+    strip = int(group.strips[which, number])
     return DeckPeak(
         value=max(0.0, value),
         bay=line.bay.name,
-        x=x,
-        strip=state.strip,
-        stage=state.stage,
-        time=float(begin[state.strip]),
+        x=x - group.model.supports[0] + line.supports[0],
+        strip=strip,
+        stage=group.model.states[number].stage,
+        time=float(begin[strip]),
     )
 
 
-def _use_over_time(
-    lines: tuple[DeckLine, ...], by_line: tuple[Peaks, ...], begin: Floats, end: Floats
-) -> tuple[Floats, Floats, tuple[int, ...]]:
+def use_of_lines(basis: Basis, by_group: tuple[Peaks, ...]) -> list[Floats]:
+    """Share of resistance used in every state of every line, in the layout's order of lines."""
+    out: list[Floats] = [np.zeros(0)] * len(basis.layout.lines)
+    for group, peak in zip(basis.groups, by_group, strict=True):
+        for n, use in zip(group.lines, peak.use.reshape(group.strips.shape), strict=True):
+            out[n] = use
+    return out
+
+
+def use_over_time(
+    basis: Basis, by_group: tuple[Peaks, ...], begin: Floats, end: Floats
+) -> UseOverTime:
     """Step line of the greatest use: while a front is in a strip its worst stage, then "left"."""
     changes: list[tuple[float, int, float, int]] = []
+    lines = basis.layout.lines
     level = np.zeros(len(lines))
-    for n, (line, peak) in enumerate(zip(lines, by_line, strict=True)):
-        level[n] = peak.use[0]
+    for n, (line, use) in enumerate(zip(lines, use_of_lines(basis, by_group), strict=True)):
+        level[n] = use[0]
+        turns = np.array([s.turn for s in line.states])
+        stages = np.array([s.stage for s in line.states])
         for turn, strip in enumerate(line.strips):
-            if begin[strip] != begin[strip]:
+            if np.isnan(begin[strip]):
                 continue
-            mine = [k for k, s in enumerate(line.states) if s.turn == turn]
-            active = [k for k in mine if line.states[k].stage in ("arrive", "front")]
-            left = next(k for k in mine if line.states[k].stage == "left")
-            changes.append((float(begin[strip]), n, float(peak.use[active].max()), strip))
-            changes.append((float(end[strip]), n, float(peak.use[left]), strip))
+            active = (turns == turn) & ((stages == "arrive") | (stages == "front"))
+            left = (turns == turn) & (stages == "left")
+            changes.append((float(begin[strip]), n, float(use[active].max()), strip))
+            changes.append((float(end[strip]), n, float(use[left].max()), strip))
     times, steps, strips = [], [], []
     cause = [line.strips[0] for line in lines]
-    for time, n, use, strip in sorted(changes):
-        level[n], cause[n] = use, strip
+    for time, n, share, strip in sorted(changes):
+        level[n], cause[n] = share, strip
         worst = int(np.argmax(level))
         times.append(time)
         steps.append(float(level[worst]))
         strips.append(cause[worst])
-    return np.array(times), np.array(steps), tuple(strips)
+    return UseOverTime(np.array(times), np.array(steps), tuple(strips))

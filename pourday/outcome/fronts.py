@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pourday.day.log import DayLog
 from pourday.day.streams import Stream
-from pourday.floor.layout import Layout
 from pourday.outcome.basis import Basis, Floats, Ints
+
+_HAIR = 1e-9
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,22 +49,21 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
         return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
     table = np.array(placed, dtype=float)
     temperature = np.array([warm(s.truck) for s in placed])
-    start, end, strip, volume_start, volume_end, _, batched = table.T
-    strip = strip.astype(np.intp)
-    pieces = _cut_at_openings(layout, log, strip, volume_start, volume_end)
+    start, end, strip_number, volume_start, volume_end, _, batched = table.T
+    strip = strip_number.astype(np.intp)
+    total = np.array(log.strip_volumes)[strip]
+    share_start, share_end = volume_start / total, volume_end / total
+    pieces = _cut_at_width_marks(basis, strip, share_start, share_end)
     if pieces is not None:
         index, a, b = pieces
-        span = volume_end[index] - volume_start[index]
-        rate = (end[index] - start[index]) / np.where(span > 0, span, 1.0)
-        start, end = (
-            start[index] + (a - volume_start[index]) * rate,
-            start[index] + (b - volume_start[index]) * rate,
-        )
-        strip, volume_start, volume_end = strip[index], a, b
+        pace = (end - start) / (share_end - share_start)
+        begin = start[index] + (a - share_start[index]) * pace[index]
+        end = start[index] + (b - share_start[index]) * pace[index]
+        start, strip, share_start, share_end = begin, strip[index], a, b
         batched, temperature = batched[index], temperature[index]
     upward = np.array(layout.upward)[strip]
-    y_start = _place(layout, log, strip, upward, volume_start)
-    y_end = _place(layout, log, strip, upward, volume_end)
+    y_start = _place(basis, strip, upward, share_start)
+    y_end = _place(basis, strip, upward, share_end)
     low, high = np.minimum(y_start, y_end), np.maximum(y_start, y_end)
     order = np.lexsort((low + high, strip))
     first = np.searchsorted(strip[order], np.arange(len(layout.strips) + 1))
@@ -78,42 +79,34 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
     )
 
 
-def _place(layout: Layout, log: DayLog, strip: Ints, upward: Ints, volume: Floats) -> Floats:
-    """Place of the front (y, m) when ``volume`` of the strip is in; vectors of one length."""
-    y = np.empty(len(strip))
-    for i in np.unique(strip):
-        mine = strip == i
-        profile = layout.profiles[i]
-        planned = volume[mine] * (profile.volume[-1] / log.strip_volumes[i])
-        if not upward[mine][0]:
-            planned = profile.volume[-1] - planned
-        y[mine] = np.interp(planned, profile.volume, profile.y)
-    return y
+def _place(basis: Basis, strip: Ints, upward: NDArray[np.bool_], share: Floats) -> Floats:
+    """Place of the front (y, m) when ``share`` of the strip's volume is in; all of one length."""
+    from_low = np.where(upward, share, 1.0 - share)
+    return np.interp(2 * strip + from_low, basis.profile_keys, basis.profile_y)
 
 
-def _cut_at_openings(
-    layout: Layout, log: DayLog, strip: Ints, volume_start: Floats, volume_end: Floats
+def _cut_at_width_marks(
+    basis: Basis, strip: Ints, share_start: Floats, share_end: Floats
 ) -> tuple[Ints, Floats, Floats] | None:
     """Cut stretches where the strip changes width, so that place is linear in time in each piece.
 
-    Returns the stretch of each piece and the volumes it runs between, or ``None`` where no strip
-    changes width.
+    Returns the stretch of each piece and the shares it runs between, or ``None`` where no stretch
+    crosses such a mark.
     """
-    if all(len(profile.y) == 2 for profile in layout.profiles):
+    marks = basis.width_marks
+    first = np.searchsorted(marks, 2 * strip + share_start + _HAIR)
+    last = np.searchsorted(marks, 2 * strip + share_end - _HAIR)
+    crossed = np.flatnonzero(last > first)
+    if not len(crossed):
         return None
-    index: list[int] = []
-    low: list[float] = []
-    high: list[float] = []
-    for n, i in enumerate(strip):
-        profile = layout.profiles[i]
-        marks = profile.volume if layout.upward[i] else profile.volume[-1] - profile.volume[::-1]
-        marks = marks * (log.strip_volumes[i] / profile.volume[-1])
-        inner = marks[(marks > volume_start[n] + 1e-9) & (marks < volume_end[n] - 1e-9)]
-        bounds = [volume_start[n], *np.unique(inner).tolist(), volume_end[n]]
-        index += [n] * (len(bounds) - 1)
-        low += bounds[:-1]
-        high += bounds[1:]
-    return np.array(index, dtype=np.intp), np.array(low), np.array(high)
+    index, low, high = [np.arange(len(strip))], [share_start], [share_end.copy()]
+    for n in crossed:
+        inner = marks[first[n] : last[n]] - 2 * strip[n]
+        high[0][n] = inner[0]
+        index.append(np.full(len(inner), n))
+        low.append(inner)
+        high.append(np.append(inner[1:], share_end[n]))
+    return np.concatenate(index), np.concatenate(low), np.concatenate(high)
 
 
 def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:

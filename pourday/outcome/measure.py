@@ -14,7 +14,7 @@ from pourday.day.streams import Stream
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis, Floats
 from pourday.outcome.cost import Cost, Hours, cost_of
-from pourday.outcome.deck import DeckOutcome, deck_outcome, line_peaks, strip_times
+from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
 from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
 from pourday.outcome.fronts import Fronts, fronts
 
@@ -69,16 +69,16 @@ class Outcome:
         return curfew is not None and self.log.wash_out_end > curfew
 
 
-def measure(basis: Basis, log: DayLog, by_line: tuple[Peaks, ...] | None = None) -> Outcome:
+def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None) -> Outcome:
     """Measure a day.
 
     Args:
         basis: the plan's basis.
         log: a day of that plan.
-        by_line: peaks of the deck lines where they are known already (heaps that do not vary).
+        by_group: peaks of the deck lines where they are known already (heaps that do not vary).
     """
     found = fronts(basis, log)
-    begin, end = strip_times(basis, log, found)
+    begin, end = strip_times(basis, found)
     edges = edge_outcome(basis, log, found)
     rate, when = _evaporation(basis, found)
     hours = _hours(basis, log, found, end)
@@ -89,7 +89,7 @@ def measure(basis: Basis, log: DayLog, by_line: tuple[Peaks, ...] | None = None)
         strip_start=begin,
         strip_end=end,
         edges=edges,
-        deck=deck_outcome(basis, by_line or line_peaks(basis, log.seed), begin, end),
+        deck=deck_outcome(basis, by_group or group_peaks(basis, log.seed), begin),
         pump=pump_times(log),
         hours=hours,
         evaporation_peak=rate,

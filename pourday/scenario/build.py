@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from pourday.scenario import model
-from pourday.scenario.contradictions import supports_of
 from pourday.scenario.file import FloorTable, PlantTable, Table, WeatherTable
+from pourday.scenario.supports import supports_of
 from pourday.scenario.units import to_si
 
 

@@ -6,10 +6,11 @@ Plans arrive as a dict by their number in the file, from 1, so that messages cou
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import accumulate, pairwise
+from itertools import pairwise
 
 from pourday.scenario.faults import Fault, clock, listed, nearest, show
 from pourday.scenario.file import FloorTable, PlanTable, SiteTable, SupplyTable
+from pourday.scenario.supports import LEAST_SPAN, supports_of
 
 Plans = Mapping[int, PlanTable]
 
@@ -59,12 +60,12 @@ def _order_and_sequence(plans: Plans) -> Iterator[Fault]:
 
 
 def _strips_fit_the_spans(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
-    x = floor.supports_m or [0.0, *accumulate(floor.spans_m or [])]
-    if len(x) < 2:
-        return
+    x = supports_of(floor)
     narrowest = min(high - low for low, high in pairwise(x))
+    if round(narrowest, 9) < LEAST_SPAN:  # the supports themselves are at fault
+        return
     for number, plan in plans.items():
-        if plan.strip_width_m is not None and plan.strip_width_m > narrowest > 0:
+        if plan.strip_width_m is not None and plan.strip_width_m > narrowest + 1e-9:
             rule = f"up to the narrowest span, {narrowest:g}"
             path = _at(number, plan, "strip_width_m")
             yield Fault(path, f"{plan.strip_width_m:g}", rule, "m")

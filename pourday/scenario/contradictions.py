@@ -7,7 +7,7 @@ only where its tables could be read. Warnings name what the trade would look at 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from typing import Any
 
 from pourday.scenario.clashes_of_plans import PLAN_CHECKS
@@ -23,11 +23,8 @@ from pourday.scenario.file import (
     SupplyTable,
     WeatherTable,
 )
+from pourday.scenario.supports import LEAST_SPAN, MOST_SPAN, sheet_joints, supports_of
 
-LEAST_SPAN = 0.3
-"""Least distance between supports or prop lines, m: nearer ones are one support."""
-MOST_SPAN = 12.0
-"""Largest span, m, as for ``floor.spans_m``."""
 STOP_END_OFFSET = 0.6
 """Stop end from the beam centre line at a sheet joint, m (common practice, no source)."""
 WETTEST_SLUMP = 100.0
@@ -54,13 +51,6 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]
-
-
-def supports_of(floor: FloorTable) -> list[float]:
-    """Support positions along x, m, rising: those given, or summed up from 0 and the spans."""
-    if floor.supports_m is not None:
-        return sorted(floor.supports_m)
-    return [0.0, *accumulate(floor.spans_m or [])]
 
 
 def _warning(path: str, found: str, allowed: str, unit: str, advice: str) -> Fault:
@@ -126,14 +116,6 @@ def _props_between_supports(floor: FloorTable, props: PropsTable) -> Iterator[Fa
             yield Fault(path, f"{line:g}", rule, "m")
         else:
             taken.append(line)
-
-
-def sheet_joints(floor: FloorTable) -> list[float]:
-    """Supports at which two sheet runs meet, or an end of the floor declared a joint; x in m."""
-    x = supports_of(floor)
-    joints = [x[n] for n in accumulate(floor.sheet_runs) if n < len(x) - 1]
-    first = [x[0]] if floor.low_x_end == "joint" else []
-    return first + joints + ([x[-1]] if floor.high_x_end == "joint" else [])
 
 
 def _stop_ends(floor: FloorTable) -> Iterator[Fault]:

@@ -152,9 +152,8 @@ def _fault(item: Mapping[str, Any], model: type[Table], path: str, note: str) ->
         return Fault(here, "missing", allowed, unit)
     found = show(item["input"])
     advice = ""
-    if item["type"] == "quantity":
-        if isinstance(item["input"], Mapping):
-            advice = str(item["ctx"]["advice"])
+    if item["type"] == "quantity" and isinstance(item["input"], Mapping):
+        advice = str(item["ctx"]["advice"])
     elif item["type"] == "literal_error" and isinstance(item["input"], str):
         close = get_close_matches(item["input"], choices(model, place), n=1)
         advice = f"did you mean {show(close[0])}?" if close else ""

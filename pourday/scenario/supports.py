@@ -1,0 +1,27 @@
+"""Where the supports and sheet joints of a floor table are: what several checks ask."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+
+from pourday.scenario.file import FloorTable
+
+LEAST_SPAN = 0.3
+"""Least distance between supports or prop lines, m: nearer ones are one support."""
+MOST_SPAN = 12.0
+"""Largest span, m, as for ``floor.spans_m``."""
+
+
+def supports_of(floor: FloorTable) -> list[float]:
+    """Support positions along x, m, rising: those given, or summed up from 0 and the spans."""
+    if floor.supports_m is not None:
+        return sorted(floor.supports_m)
+    return [0.0, *accumulate(floor.spans_m or [])]
+
+
+def sheet_joints(floor: FloorTable) -> list[float]:
+    """Supports at which two sheet runs meet, or an end of the floor declared a joint; x in m."""
+    x = supports_of(floor)
+    joints = [x[n] for n in accumulate(floor.sheet_runs) if n < len(x) - 1]
+    first = [x[0]] if floor.low_x_end == "joint" else []
+    return first + joints + ([x[-1]] if floor.high_x_end == "joint" else [])
