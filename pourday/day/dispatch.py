@@ -62,7 +62,9 @@ def _call_now(day: SiteDay, short: float, balance_called: bool) -> bool:
     """Whether another load is wanted: never a top-up on a guess once the balance load is called."""
     if short <= EPS:
         return False
-    return not balance_called or day.last_strip_begun or short >= day.load_volume / 2
+    nothing_comes = day.in_flight == 0
+    must = nothing_comes or day.last_strip_begun or short >= day.load_volume / 2
+    return must or not balance_called
 
 
 def _load_size(day: SiteDay, short: float) -> float:

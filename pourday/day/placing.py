@@ -47,11 +47,10 @@ class _Hand:
         self.until_blocked = self._between(self._count)
         return self._count - 1
 
-    def let_go(self, now: float) -> None:
+    def let_go(self) -> None:
         """Send the truck at the pump away, empty or not."""
         load, self.load = self.load, None
         if load is not None:
-            load.end = now if load.start == load.start else math.nan
             load.leave()
 
 
@@ -75,7 +74,7 @@ def placing(day: SiteDay, ready: float) -> Story:
         left = yield from _fill(day, hand, strip, volume, rate)
         day.end_strip(strip, left)
     day.finish()
-    hand.let_go(env.now)
+    hand.let_go()
 
 
 def crew_rate(day: SiteDay, strip: int) -> float:
@@ -118,6 +117,7 @@ def _fill(
             day.stretches.append(
                 Stretch(begin, env.now, strip, done, done + take, load.number, load.batched)
             )
+            load.end = env.now
         elif span == stop:
             take = 0.0
         # The last drop of a strip or load is set, not summed, so that nothing is left over.
@@ -125,7 +125,7 @@ def _fill(
         done = volume if take >= volume - done else done + take
         hand.until_blocked -= span
         if load.left <= EPS or env.now >= load.limit - EPS:
-            hand.let_go(env.now)
+            hand.let_go()
         if hand.until_blocked <= EPS:
             yield from _clear_blockage(day, hand)
     return 0.0
@@ -143,7 +143,7 @@ def _next_load(day: SiteDay, hand: _Hand) -> Story:
         hand.load = load
         if env.now < load.limit - EPS:
             break
-        hand.let_go(env.now)
+        hand.let_go()
     load.start = env.now
     day.waiting -= 1
     if env.now > begin and day.stretches:

@@ -225,10 +225,12 @@ class SiteDay:
         return self.changed
 
     def landed(self) -> None:
-        """A load has reached its end; where no more can come, tell the placing crew."""
+        """A load has reached its end; where it was the last on its way, say so."""
         self.in_flight -= 1
-        if self.supply_over and self.in_flight == 0:
-            self.hopper.back_up(None)
+        if self.in_flight == 0:
+            if self.supply_over:
+                self.hopper.back_up(None)
+            self.tell("need")
 
 
 def fleet(scenario: Scenario, plan: Plan) -> list[int]:

@@ -38,6 +38,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         pumps={name: model.Pump(name=name, **si(t)) for name, t in tables["pumps"].items()},
         crews={name: model.Crew(name=name, **si(t)) for name, t in tables["crews"].items()},
         prices=model.Prices(**si(tables["prices"])),
+        limits=model.Limits(**si(tables["limits"])),
         plans=tuple(model.Plan(**si(plan)) for plan in tables["plans"].values()),
     )
 

@@ -255,6 +255,14 @@ class PricesTable(Table):
     cold_joint_per_m: Price = 0.0
 
 
+class LimitsTable(Table):
+    """What the planner accepts; a plan beyond them is never preferred."""
+
+    cold_joint_share: Share = 0.10
+    past_curfew_share: Share = 0.10
+    deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
+
+
 class PlanTable(Table):
     """One choice of pump, spacing, crew, order and start."""
 
@@ -290,6 +298,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),
     "prices": (PricesTable, False),
+    "limits": (LimitsTable, False),
 }
 # Tables of named things: key -> model of each; and the list of plans.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}

@@ -222,6 +222,15 @@ class Prices:
 
 
 @dataclass(frozen=True)
+class Limits:
+    """Shares of days (cold joint, past curfew) and share of deck resistance the planner accepts."""
+
+    cold_joint_share: float
+    past_curfew_share: float
+    deck_use: float
+
+
+@dataclass(frozen=True)
 class Plan:
     """One choice of pump, spacing, crew, order and start."""
 
@@ -263,6 +272,7 @@ class Scenario:
     pumps: dict[str, Pump]
     crews: dict[str, Crew]
     prices: Prices
+    limits: Limits
     plans: tuple[Plan, ...]
 
     def plan(self, name: str) -> Plan:

@@ -1,0 +1,5 @@
+"""``python -m pourday`` is the ``pourday`` command."""
+
+from pourday.cli import main
+
+main()

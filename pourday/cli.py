@@ -1,0 +1,183 @@
+"""Commands: arguments in, report out; no rules of its own.
+
+Everything heavy is imported inside a command, so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from pourday.outcome.basis import Basis
+    from pourday.scenario.model import Scenario
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    help="Plays through the day a composite steel-deck floor is poured, for every plan in a file.",
+    epilog="A planning aid: engineer, deck supplier and local code decide.",
+)
+
+File = Annotated[Path, typer.Argument(help="Scenario file (TOML).", show_default=False)]
+PlanName = Annotated[
+    str | None, typer.Option("--plan", help="Plan by name; the first unless told.")
+]
+JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
+Figures = Annotated[
+    Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
+]
+
+
+@app.command()
+def check(
+    file: File,
+    draw: Annotated[
+        Path | None, typer.Option(help="Draw the strips of a plan to this PNG.")
+    ] = None,
+    plan: PlanName = None,
+) -> None:
+    """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
+    from pourday.report.check import check_report
+
+    scenario, warnings, plans = _prepare(file, plan, every=plan is None)
+    check_report(_console(), scenario, plans, warnings)
+    if draw is not None:
+        from pourday.report.figures import save_strip_plan
+
+        _write(draw, lambda: save_strip_plan(scenario, plans[0].plan, plans[0].layout, draw))
+
+
+@app.command()
+def day(
+    file: File,
+    plan: PlanName = None,
+    seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
+    full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
+    json_path: JsonPath = None,
+    figures: Figures = None,
+) -> None:
+    """Play one day of one plan: strips, trucks, pump, edges, deck, cost."""
+    from pourday.day.play import play
+    from pourday.outcome.measure import measure
+    from pourday.report.day import day_report
+    from pourday.report.records import day_record
+
+    scenario, warnings, plans = _prepare(file, plan)
+    outcome = measure(plans[0], play(scenario, plans[0].plan, plans[0].layout, seed))
+    console = _console()
+    _warn(console, warnings)
+    day_report(console, outcome, everything=full)
+    if json_path is not None:
+        _write_json(json_path, day_record(outcome))
+    if figures is not None:
+        from pourday.report.figures import save_figures
+
+        _write(figures, lambda: save_figures(outcome, figures))
+
+
+@app.command()
+def compare(
+    file: File,
+    days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each plan.")] = 200,
+    seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes; all cores unless told.")
+    ] = None,
+    json_path: JsonPath = None,
+    figures: Figures = None,
+) -> None:
+    """Play many days of every plan and say which plan to prefer, and why."""
+    from pourday.report.compare import compare_report
+    from pourday.report.progress import day_bar
+    from pourday.report.records import compare_record
+    from pourday.study.choice import choose
+    from pourday.study.compare import compare as side_by_side
+    from pourday.study.days import study_plans
+
+    scenario, warnings, plans = _prepare(file, None, every=True)
+    with day_bar(days * len(plans)) as told:
+        all_days = study_plans(plans, days, seed, workers, told)
+    comparison = side_by_side(all_days)
+    choice = choose(comparison, all_days, scenario.limits)
+    compare_report(_console(), scenario, plans, comparison, choice, warnings)
+    if json_path is not None:
+        _write_json(json_path, compare_record(scenario, comparison, choice))
+    if figures is not None:
+        from pourday.report.figures import save_compare_figures
+
+        _write(figures, lambda: save_compare_figures(plans, seed, figures))
+
+
+def main() -> None:
+    """Entry point of the ``pourday`` command."""
+    app()
+
+
+def _prepare(
+    file: Path, plan_name: str | None, every: bool = False
+) -> tuple[Scenario, list[str], tuple[Basis, ...]]:
+    """Read and lay out; on faults print them all and leave with exit code 2."""
+    from pourday.scenario.faults import ScenarioError
+    from pourday.scenario.read import read_scenario
+    from pourday.study.prepare import prepare
+
+    try:
+        scenario, warnings = read_scenario(file)
+        plans = scenario.plans
+        if not every:
+            plans = (_plan(scenario, plan_name),)
+        elif plan_name is not None:
+            plans = (scenario.plan(plan_name),)
+        return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
+    except ScenarioError as error:
+        count = len(error.faults)
+        _complain(f"{file}: {count} fault{'s' if count > 1 else ''}")
+        for fault in error.faults:
+            _complain(f"  {fault.text}")
+        raise typer.Exit(2) from None
+
+
+def _plan(scenario: Scenario, name: str | None) -> Any:
+    if name is None:
+        return scenario.plans[0]
+    try:
+        return scenario.plan(name)
+    except KeyError as error:
+        _complain(str(error.args[0]))
+        raise typer.Exit(2) from None
+
+
+def _console() -> Console:
+    from rich.console import Console
+
+    return Console(highlight=False)
+
+
+def _warn(console: Console, warnings: list[str]) -> None:
+    for text in warnings:
+        console.print(f"[bold]warning:[/bold] {text}")
+
+
+def _complain(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+def _write(path: Path, write: Any) -> None:
+    """Write output; a path that cannot be written is a fault of the call, not a crash."""
+    try:
+        write()
+    except OSError as error:
+        _complain(f"{path}: cannot be written ({error.strerror})")
+        raise typer.Exit(2) from None
+
+
+def _write_json(path: Path, record: dict[str, Any]) -> None:
+    text = json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    _write(path, lambda: path.write_text(text, encoding="utf-8"))

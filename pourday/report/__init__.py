@@ -1,0 +1,1 @@
+"""Reports: rich tables, figures, records. They read outcomes and compute nothing."""

@@ -1,0 +1,221 @@
+"""One day of one plan, as a foreman would read it: when, how much, what to watch."""
+
+from __future__ import annotations
+
+import numpy as np
+from rich.console import Console
+
+from pourday.concrete.evaporation import ACT, WATCH
+from pourday.outcome.deck import DeckPeak
+from pourday.outcome.measure import Outcome
+from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
+
+_SHORT = 40  # strips or trucks that still make a readable list
+
+
+def day_report(console: Console, outcome: Outcome, everything: bool = False) -> None:
+    """Print a day; lists of strips and trucks are cut down on large floors unless told not to."""
+    basis, log = outcome.basis, outcome.log
+    console.print(
+        f"[bold]{basis.scenario.title}[/bold]   plan {log.plan!r}, day {log.seed}", highlight=False
+    )
+    _summary(console, outcome)
+    _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
+    _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
+    _pump(console, outcome)
+    _edges(console, outcome)
+    _deck(console, outcome)
+    _weather(console, outcome)
+    _cost(console, outcome)
+    caution(console)
+
+
+def _summary(console: Console, outcome: Outcome) -> None:
+    log, site = outcome.log, outcome.basis.scenario.site
+    heading(console, "The day")
+    rows = table("", "")
+    rows.add_row("first concrete", clock(log.start))
+    rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
+    late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""
+    rows.add_row("pump washed out", clock(log.wash_out_end) + late)
+    rows.add_row(
+        "placed", f"{log.placed:.1f} m³, {outcome.deck.ponding:.1f} m³ of it in the sag of the deck"
+    )
+    rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
+    rows.add_row(
+        "ordered",
+        f"{outcome.ordered:.1f} m³ in {len(log.visits)} loads: {rejected:.1f} rejected, "
+        f"{returned:.1f} returned, {log.held:.1f} left in pump and line",
+    )
+    if log.unfinished > 0:
+        rows.add_row(
+            "[bold]NOT PLACED[/bold]", f"{log.unfinished:.1f} m³: no more loads could come"
+        )
+    console.print(rows, highlight=False)
+
+
+def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
+    layout = outcome.basis.layout
+    heading(console, "Strips")
+    if everything:
+        rows = table("no.>", "strip", "from", "to", "m³>", "direction")
+        for k, strip in enumerate(layout.strips):
+            rows.add_row(
+                str(k + 1),
+                strip.name,
+                clock(outcome.strip_start[k]),
+                clock(outcome.strip_end[k]),
+                f"{outcome.log.strip_volumes[k]:.1f}",
+                "low to high y" if layout.upward[k] else "high to low y",
+            )
+    else:
+        rows = table("bay", "strips no.", "from", "to", "m³>")
+        for bay in dict.fromkeys(strip.bay for strip in layout.strips):
+            mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
+            volume = sum(outcome.log.strip_volumes[k] for k in mine)
+            rows.add_row(
+                bay,
+                f"{mine[0] + 1} to {mine[-1] + 1}",
+                clock(np.nanmin(outcome.strip_start[mine])),
+                clock(np.nanmax(outcome.strip_end[mine])),
+                f"{volume:.1f}",
+            )
+    console.print(rows)
+    if not everything:
+        console.print("[dim]--full lists every strip and truck[/dim]", highlight=False)
+
+
+def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
+    visits = outcome.log.visits
+    heading(console, "Trucks")
+    waits = outcome.waits or [0.0]
+    console.print(
+        f"{len(visits)} loads; waiting {minutes(sum(waits) / len(waits))} min on average, "
+        f"{minutes(max(waits))} min at the most",
+        highlight=False,
+    )
+    shown = visits if everything else [v for v in visits if v.outcome != "placed"]
+    if not shown:
+        console.print("every load was placed", highlight=False)
+        return
+    rows = table(
+        "no.>", "batched", "arrived", "wait min>", "discharge", "age min>", "m³>", "outcome"
+    )
+    for visit in shown:
+        rows.add_row(
+            str(visit.number + 1),
+            clock(visit.batched),
+            clock(visit.arrived),
+            minutes(visit.wait),
+            f"{clock(visit.discharge_start)}-{clock(visit.discharge_end)}",
+            minutes(visit.discharge_end - visit.batched),
+            f"{visit.volume:.2f}",
+            visit.outcome,
+        )
+    console.print(rows)
+
+
+def _pump(console: Console, outcome: Outcome) -> None:
+    heading(console, "Pump, first to last concrete")
+    rows = table("", "", ">")
+    words = {
+        "placing": "concrete flows",
+        "starved": "no truck at the pump",
+        "moving": "moves between strips",
+        "down": "blocked, being cleared",
+        "idle": "crew on its break",
+    }
+    for kind, meaning in words.items():
+        spent = getattr(outcome.pump, kind)
+        rows.add_row(
+            kind, meaning, f"{hours(spent)}   {percent(spent / max(outcome.duration, 1.0))}"
+        )
+    console.print(rows, highlight=False)
+
+
+def _edges(console: Console, outcome: Outcome) -> None:
+    layout, edges = outcome.basis.layout, outcome.edges
+    heading(console, "Fresh edges")
+    cold = int(np.sum(edges.ratio > 1.0)) + int(np.sum(edges.stop_ratio > 1.0))
+    open_time = outcome.basis.open_time
+    console.print(
+        f"open time {minutes(open_time)} min at 20 °C; {cold} cold of {len(layout.pairs)} edge "
+        f"pairs and {len(edges.stop_ratio)} stopped fronts; {edges.cold_length.sum():.1f} m cold",
+        highlight=False,
+    )
+    rows = table("placed first", "then", "m>", "gap min>", "covered", "open time used>", "")
+    for n in np.argsort(-np.nan_to_num(edges.ratio))[:5]:
+        pair = layout.pairs[n]
+        rows.add_row(
+            layout.strips[pair.first].name,
+            layout.strips[pair.second].name,
+            f"{pair.length:.1f}",
+            minutes(edges.gap[n]),
+            clock(edges.time[n]),
+            percent(edges.ratio[n]) if np.isfinite(edges.ratio[n]) else "-",
+            "COLD" if edges.ratio[n] > 1.0 else "",
+        )
+    for n in np.argsort(-edges.stop_ratio)[:2]:
+        rows.add_row(
+            layout.strips[edges.stop_strip[n]].name,
+            f"stop at y {edges.stop_y[n]:.1f} m",
+            "-",
+            "-",
+            clock(edges.stop_time[n]),
+            percent(edges.stop_ratio[n]),
+            "COLD" if edges.stop_ratio[n] > 1.0 else "",
+        )
+    console.print(rows)
+
+
+def _deck(console: Console, outcome: Outcome) -> None:
+    deck, resistance = outcome.deck, outcome.basis.scenario.deck
+    heading(console, "Deck, highest values (per metre width)")
+    rows = table("", "value>", "of resistance>", "x m>", "while placing", "from")
+
+    def row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+        strip = outcome.basis.layout.strips[peak.strip]
+        rows.add_row(name, text, share, f"{peak.x:.2f}", strip.name, clock(peak.time))
+
+    for name, peak, limit in (
+        ("sag moment", deck.sag_moment, resistance.sag_moment_resistance),
+        ("hog moment", deck.hog_moment, resistance.hog_moment_resistance),
+    ):
+        row(name, peak, f"{peak.value / 1e3:.2f} kNm", percent(peak.value / limit))
+    limit = resistance.reaction_resistance
+    reaction = deck.reaction
+    row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(reaction.value / limit))
+    if deck.uplift.value > 0:
+        row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
+    row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
+    row("highest use", deck.use, "", percent(deck.use.value))
+    console.print(rows)
+    if deck.use.value > 1.0:
+        console.print(
+            "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "
+            "and the deck supplier.",
+            highlight=False,
+        )
+
+
+def _weather(console: Console, outcome: Outcome) -> None:
+    heading(console, "Drying")
+    rate = outcome.evaporation_peak
+    word = "act" if rate >= ACT else "watch" if rate >= WATCH else "below the watch line"
+    console.print(
+        f"evaporation up to {rate:.2f} kg/m²/h at {clock(outcome.evaporation_time)}: {word} "
+        f"(watch at {WATCH:.1f}, act at {ACT:.1f})",
+        highlight=False,
+    )
+
+
+def _cost(console: Console, outcome: Outcome) -> None:
+    cost, currency = outcome.cost, outcome.basis.scenario.prices.currency
+    heading(console, f"Cost, {currency}")
+    rows = table("", ">")
+    for kind in ("concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "total"):
+        amount = money(getattr(cost, kind))
+        rows.add_row(
+            kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount
+        )
+    console.print(rows, highlight=False)

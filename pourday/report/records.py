@@ -1,0 +1,234 @@
+"""Machine-readable output: plain dictionaries, documented in docs/outputs.md.
+
+Keys are stable within a schema number. Units stand in the names; hours are clock hours of the
+pour day (7.5 is half past seven); what never came is null.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from pourday.outcome.deck import DeckPeak
+from pourday.outcome.measure import Outcome
+from pourday.scenario.model import Scenario
+from pourday.study.choice import Choice
+from pourday.study.compare import CHANCES, Comparison
+from pourday.study.statistics import Interval, Spread
+
+DAY_SCHEMA = "pourday.day/1"
+COMPARE_SCHEMA = "pourday.compare/1"
+
+_NAMES = {
+    "sag_moment": ("sag_moment_kNm_per_m", 1e-3),
+    "hog_moment": ("hog_moment_kNm_per_m", 1e-3),
+    "reaction": ("reaction_kN_per_m", 1e-3),
+    "uplift": ("uplift_kN_per_m", 1e-3),
+    "deflection": ("deflection_mm", 1e3),
+    "use": ("use", 1.0),
+}
+
+
+def day_record(outcome: Outcome) -> dict[str, Any]:
+    """One day of one plan."""
+    log, layout = outcome.log, outcome.basis.layout
+    return {
+        "schema": DAY_SCHEMA,
+        "scenario": outcome.basis.scenario.title,
+        "plan": log.plan,
+        "seed": log.seed,
+        "pour": {
+            "start_h": _hour(log.start),
+            "end_h": _hour(log.end),
+            "duration_h": _number(outcome.duration / 3600),
+            "placed_m3": _number(log.placed),
+            "ordered_m3": _number(outcome.ordered),
+            "rejected_m3": _number(sum(v.rejected for v in log.visits)),
+            "returned_m3": _number(sum(v.returned for v in log.visits)),
+            "line_and_pump_m3": _number(log.held),
+            "unfinished_m3": _number(log.unfinished),
+            "past_curfew": outcome.past_curfew,
+        },
+        "trucks": [
+            {
+                "id": visit.number + 1,
+                "plant": visit.plant,
+                "batched_h": _hour(visit.batched),
+                "arrived_h": _hour(visit.arrived),
+                "discharge_start_h": _hour(visit.discharge_start),
+                "discharge_end_h": _hour(visit.discharge_end),
+                "left_site_h": _hour(visit.left_site),
+                "wait_min": _number(visit.wait / 60),
+                "age_at_end_min": _number((visit.discharge_end - visit.batched) / 60),
+                "volume_m3": _number(visit.volume),
+                "placed_m3": _number(visit.placed),
+                "rejected_m3": _number(visit.rejected),
+                "returned_m3": _number(visit.returned),
+                "outcome": visit.outcome,
+            }
+            for visit in log.visits
+        ],
+        "strips": [
+            {
+                "order": k + 1,
+                "id": strip.name,
+                "kind": strip.kind,
+                "bay": strip.bay,
+                "x0_m": _number(strip.x0),
+                "x1_m": _number(strip.x1),
+                "y0_m": _number(strip.y0),
+                "y1_m": _number(strip.y1),
+                "from_low_y": layout.upward[k],
+                "volume_m3": _number(log.strip_volumes[k]),
+                "start_h": _hour(outcome.strip_start[k]),
+                "end_h": _hour(outcome.strip_end[k]),
+            }
+            for k, strip in enumerate(layout.strips)
+        ],
+        "edge_pairs": _edge_pairs(outcome),
+        "stopped_fronts": [
+            {
+                "strip": layout.strips[strip].name,
+                "y_m": _number(y),
+                "covered_h": _hour(time),
+                "ratio": _number(ratio),
+                "cold": bool(ratio > 1.0),
+            }
+            for strip, y, time, ratio in zip(
+                outcome.edges.stop_strip,
+                outcome.edges.stop_y,
+                outcome.edges.stop_time,
+                outcome.edges.stop_ratio,
+                strict=True,
+            )
+        ],
+        "pump": {
+            f"{kind}_h": _number(getattr(outcome.pump, kind) / 3600)
+            for kind in ("placing", "starved", "moving", "down", "idle")
+        },
+        "deck": {
+            "peaks": {
+                name: _number(getattr(outcome.deck, key).value * factor)
+                for key, (name, factor) in _NAMES.items()
+            },
+            "where": {key: _where(outcome, getattr(outcome.deck, key)) for key in _NAMES},
+            "ponding_m3": _number(outcome.deck.ponding),
+        },
+        "evaporation_peak_kg_m2_h": _number(outcome.evaporation_peak),
+        "evaporation_peak_at_h": _hour(outcome.evaporation_time),
+        "cost": {
+            "currency": outcome.basis.scenario.prices.currency,
+            **{
+                kind: _number(getattr(outcome.cost, kind))
+                for kind in (
+                    "concrete",
+                    "pump",
+                    "labour",
+                    "waiting",
+                    "overtime",
+                    "cold_joints",
+                    "total",
+                )
+            },
+        },
+    }
+
+
+def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -> dict[str, Any]:
+    """All plans over many days."""
+    return {
+        "schema": COMPARE_SCHEMA,
+        "scenario": scenario.title,
+        "days": comparison.summaries[0].days,
+        "first_seed": comparison.first_seed,
+        "plans": [
+            {
+                "plan": summary.plan,
+                **{name: _spread(value) for name, value in summary.figures.items()},
+                **{
+                    f"{_CHANCE_NAMES[name]}_probability": _interval(summary.chances[name])
+                    for name in CHANCES
+                },
+            }
+            for summary in comparison.summaries
+        ],
+        "differences": [
+            {
+                "plan": plan,
+                "less": comparison.summaries[0].plan,
+                **{
+                    _CHANCE_NAMES.get(name, name): _interval(value)
+                    for name, value in figures.items()
+                },
+            }
+            for plan, figures in comparison.differences.items()
+        ],
+        "choice": {
+            "plan": choice.plan,
+            "runner_up": choice.runner_up,
+            "saving": _interval(choice.saving) if choice.saving else None,
+            "earlier_h": _interval(choice.earlier) if choice.earlier else None,
+            "breaches": {
+                plan: [{"kind": b.kind, "found": _number(b.found), "limit": b.limit} for b in found]
+                for plan, found in choice.breaches.items()
+            },
+            "turn": {
+                "plan": choice.turn.plan,
+                "cost": choice.turn.kind,
+                "factor": _number(choice.turn.factor),
+            }
+            if choice.turn
+            else None,
+        },
+    }
+
+
+_CHANCE_NAMES = {"cold": "cold_joint", "past_curfew": "past_curfew", "unfinished": "unfinished"}
+
+
+def _edge_pairs(outcome: Outcome) -> list[dict[str, Any]]:
+    layout, edges = outcome.basis.layout, outcome.edges
+    return [
+        {
+            "first": layout.strips[pair.first].name,
+            "second": layout.strips[pair.second].name,
+            "along": pair.along,
+            "at_m": _number(pair.at),
+            "length_m": _number(pair.length),
+            "max_gap_min": _number(edges.gap[n] / 60),
+            "max_ratio": _number(edges.ratio[n]),
+            "worst_y_m": _number(edges.y[n]),
+            "covered_h": _hour(edges.time[n]),
+            "cold_length_m": _number(edges.cold_length[n]),
+            "cold": bool(edges.ratio[n] > 1.0),
+        }
+        for n, pair in enumerate(layout.pairs)
+    ]
+
+
+def _where(outcome: Outcome, peak: DeckPeak) -> dict[str, Any]:
+    strip = outcome.basis.layout.strips[peak.strip]
+    return {
+        "bay": peak.bay,
+        "x_m": _number(peak.x),
+        "strip": strip.name,
+        "stage": peak.stage,
+        "from_h": _hour(peak.time),
+    }
+
+
+def _hour(seconds: float) -> float | None:
+    return _number(seconds / 3600)
+
+
+def _number(value: float) -> float | None:
+    """Six significant decimals are plenty on site; nan and infinity have no place in JSON."""
+    return round(float(value), 6) if math.isfinite(value) else None
+
+
+def _spread(value: Spread) -> dict[str, float | None]:
+    return {key: _number(getattr(value, key)) for key in ("mean", "p10", "p50", "p90")}
+
+
+def _interval(value: Interval) -> dict[str, float | None]:
+    return {key: _number(getattr(value, key)) for key in ("value", "low", "high")}

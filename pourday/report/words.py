@@ -1,0 +1,74 @@
+"""Wording and number formats that all reports share."""
+
+from __future__ import annotations
+
+import math
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+CAUTION = (
+    "Planning aid only. It does not design or approve a deck, a prop or a pour: that stays with "
+    "the licensed engineer, the deck supplier's tables and the local code. Unexpected sag or "
+    "concrete use means: stop, clear the deck, prop, and ask the engineer."
+)
+
+
+def clock(seconds: float) -> str:
+    """Clock time "07:05"; "01:24+1d" past midnight, "-" where there is none."""
+    if not math.isfinite(seconds):
+        return "-"
+    minutes = round(seconds / 60.0)
+    days, rest = divmod(minutes, 24 * 60)
+    text = f"{rest // 60:02d}:{rest % 60:02d}"
+    return text if days == 0 else f"{text}{days:+d}d"
+
+
+def hours(seconds: float) -> str:
+    """A length of time as "8 h 05 min", or "35 min"."""
+    minutes = round(seconds / 60.0)
+    whole, rest = divmod(minutes, 60)
+    return f"{whole} h {rest:02d} min" if whole else f"{rest} min"
+
+
+def minutes(seconds: float) -> str:
+    """A length of time in whole minutes."""
+    return "-" if not math.isfinite(seconds) else f"{seconds / 60.0:.0f}"
+
+
+def money(amount: float) -> str:
+    """Whole units with a thin grouping: 12 345."""
+    return f"{amount:,.0f}".replace(",", " ")
+
+
+def percent(share: float) -> str:
+    """A share as a whole per cent; small but not zero is "<1 %"."""
+    if 0.0 < share < 0.005:
+        return "<1 %"
+    return f"{share * 100:.0f} %"
+
+
+def table(*columns: str, title: str = "") -> Table:
+    """A plain table; columns whose name ends in ">" are aligned right."""
+    out = Table(
+        title=title or None, box=None, pad_edge=False, title_justify="left", padding=(0, 2, 0, 0)
+    )
+    for name in columns:
+        right = name.endswith(">")
+        out.add_column(
+            name.removesuffix(">"), justify="right" if right else "left", header_style="bold"
+        )
+    return out
+
+
+def heading(console: Console, text: str) -> None:
+    """A section heading with an empty line before it."""
+    console.print()
+    console.print(Text(text, style="bold underline"))
+
+
+def caution(console: Console) -> None:
+    """What every report ends with."""
+    console.print()
+    console.print(Text("Caution. ", style="bold") + Text(CAUTION), soft_wrap=False)

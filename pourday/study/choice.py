@@ -1,0 +1,125 @@
+"""Which plan to prefer, why, and what would change that."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from pourday.scenario.model import Limits
+from pourday.study.compare import Comparison, PlanSummary
+from pourday.study.days import PlanDays
+from pourday.study.statistics import Interval, paired_difference
+
+# Parts of the cost that move with one price of the file each.
+PRICED = {
+    "concrete": ("cost_concrete",),
+    "pump": ("cost_pump",),
+    "labour": ("cost_labour", "cost_overtime"),
+    "waiting": ("cost_waiting",),
+    "cold joints": ("cost_cold_joints",),
+}
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A limit that a plan does not keep. ``kind`` is "deck", "cold", "curfew" or "unfinished"."""
+
+    kind: str
+    found: float
+    limit: float
+
+
+@dataclass(frozen=True)
+class Turn:
+    """What would make ``plan`` the cheaper one: the price of ``kind`` times ``factor``."""
+
+    plan: str
+    kind: str
+    factor: float
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The plan to prefer.
+
+    ``plan`` is None where every plan breaks a limit; ``least_bad`` then names the one that breaks
+    fewest, by least. ``runner_up`` is the next cheapest plan within the limits, ``saving`` what
+    the preferred plan saves against it (paired by day, with interval), ``earlier`` how much
+    earlier it ends (h). ``turn`` says which price would have to change, and by how much.
+    """
+
+    plan: str | None
+    least_bad: str
+    breaches: dict[str, tuple[Breach, ...]]
+    runner_up: str | None
+    saving: Interval | None
+    earlier: Interval | None
+    turn: Turn | None
+
+
+def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
+    """The limits a plan does not keep: deck use at its P90, shares of days as found."""
+    found = []
+    use = summary.figures["use"].p90
+    if use > limits.deck_use:
+        found.append(Breach("deck", use, limits.deck_use))
+    for kind, chance, limit in (
+        ("cold", "cold", limits.cold_joint_share),
+        ("curfew", "past_curfew", limits.past_curfew_share),
+        ("unfinished", "unfinished", 0.0),
+    ):
+        share = summary.chances[chance].value
+        if share > limit:
+            found.append(Breach(kind, share, limit))
+    return tuple(found)
+
+
+def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limits) -> Choice:
+    """Of the plans within the limits, the one with the least mean cost."""
+    breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
+    by_plan = {days.plan: days for days in all_days}
+
+    def cost(plan: str) -> float:
+        return float(by_plan[plan].of("cost_total").mean())
+
+    order = sorted(
+        by_plan, key=lambda plan: (len(breaches[plan]), _excess(breaches[plan]), cost(plan))
+    )
+    fit = sorted((plan for plan in by_plan if not breaches[plan]), key=cost)
+    if not fit:
+        return Choice(None, order[0], breaches, None, None, None, None)
+    best = fit[0]
+    if len(fit) == 1:
+        return Choice(best, best, breaches, None, None, None, None)
+    second = fit[1]
+    a, b = by_plan[best], by_plan[second]
+    return Choice(
+        plan=best,
+        least_bad=best,
+        breaches=breaches,
+        runner_up=second,
+        saving=paired_difference(a.of("cost_total"), b.of("cost_total")),
+        earlier=paired_difference(a.of("end_h"), b.of("end_h")),
+        turn=_turn(a, b),
+    )
+
+
+def _excess(breaches: tuple[Breach, ...]) -> float:
+    return sum(breach.found - breach.limit for breach in breaches)
+
+
+def _turn(best: PlanDays, second: PlanDays) -> Turn | None:
+    """The kind of cost whose price needs the smallest change to make the second plan cheaper.
+
+    Every kind is linear in its price: with the total T and the part C of a kind, the plans cost
+    the same where T1 + (k - 1) C1 = T2 + (k - 1) C2.
+    """
+    lead = float((second.of("cost_total") - best.of("cost_total")).mean())
+    turns = []
+    for kind, parts in PRICED.items():
+        apart = sum(float((best.of(part) - second.of(part)).mean()) for part in parts)
+        if abs(apart) > 1e-9:
+            factor = 1.0 + lead / apart
+            if factor > 0.0:
+                turns.append(Turn(second.plan, kind, factor))
+    return min(turns, key=lambda turn: abs(math.log(turn.factor)), default=None)

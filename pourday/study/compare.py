@@ -1,0 +1,64 @@
+"""Plans side by side: spread of every figure, chance of a cold joint, paired differences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pourday.study.days import PlanDays
+from pourday.study.metrics import NAMES
+from pourday.study.statistics import Interval, Spread, paired_difference, spread, wilson
+
+CHANCES = ("cold", "past_curfew", "unfinished")
+FIGURES = tuple(name for name in NAMES if name not in CHANCES)
+
+
+@dataclass(frozen=True)
+class PlanSummary:
+    """One plan over its days: spreads by metric, chances of what may happen, worst edge pair.
+
+    ``worst_pair`` is the index of the edge pair that goes cold most often, with its share of
+    days; ``None`` where none ever does.
+    """
+
+    plan: str
+    days: int
+    figures: dict[str, Spread]
+    chances: dict[str, Interval]
+    worst_pair: tuple[int, float] | None
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All plans over the same days; ``differences`` are each plan less the first, paired by day."""
+
+    first_seed: int
+    summaries: tuple[PlanSummary, ...]
+    differences: dict[str, dict[str, Interval]]
+
+
+def summarise(days: PlanDays) -> PlanSummary:
+    """Spreads, and Wilson intervals of the chances."""
+    worst = None
+    if len(days.pair_cold) and days.pair_cold.max() > 0:
+        worst = (int(days.pair_cold.argmax()), float(days.pair_cold.max()))
+    return PlanSummary(
+        plan=days.plan,
+        days=days.days,
+        figures={name: spread(days.of(name)) for name in FIGURES},
+        chances={name: wilson(int(days.of(name).sum()), days.days) for name in CHANCES},
+        worst_pair=worst,
+    )
+
+
+def compare(all_days: Sequence[PlanDays]) -> Comparison:
+    """Put plans side by side. All must have played the same days."""
+    first = all_days[0]
+    return Comparison(
+        first_seed=first.first_seed,
+        summaries=tuple(summarise(days) for days in all_days),
+        differences={
+            days.plan: {name: paired_difference(first.of(name), days.of(name)) for name in NAMES}
+            for days in all_days[1:]
+        },
+    )

@@ -1,0 +1,9 @@
+"""Settings that all tests share. Modules of helpers beside this file can be imported by any test."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+# Derandomised: the same examples on every machine and in every run.
+settings.register_profile("pourday", deadline=None, derandomize=True, print_blob=True)
+settings.load_profile("pourday")

@@ -1,0 +1,207 @@
+"""Trucks at a pump as queues: the day model itself, with matching input, beside exact results.
+
+Sources:
+- M/M/1 and M/D/1: the Pollaczek-Khinchine formula for the mean wait of an M/G/1 queue,
+  Wq = lambda E[S²] / (2 (1 - rho)) (Pollaczek 1930, Khinchine 1932; in any text on queues, such
+  as L. Kleinrock, Queueing Systems, Volume 1, Wiley 1975).
+- Finite source (machine repair, M/M/1//N): its closed formula, in the same texts, and exact
+  mean-value analysis (M. Reiser, S. S. Lavenberg, Mean-Value Analysis of Closed Multichain Queuing
+  Networks, Journal of the ACM 27, 1980).
+- G/G/1 has no closed formula: there ``ciw``, an independent simulator, plays the same queue.
+
+The pump is the server, discharge the service. A day is cut off 24 h after its start, so the tests
+run in seconds where a real pour runs in minutes. Confidence intervals are Student's over days with
+seeds 1, 2, 3 ... at 99 %; each must also be narrow, so that a wrong model cannot hide in it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import ciw
+import numpy as np
+import pytest
+from pours import exponential, laid_out, pour
+from scipy import stats
+
+from pourday.day.log import DayLog
+from pourday.day.play import play
+from pourday.outcome.measure import pump_times
+from pourday.scenario.model import Scenario
+
+LOAD = 0.05  # m³: small, so that one floor takes tens of thousands of loads
+WARM_UP = 500
+SECOND = 1 / 60  # of a minute, the unit of the scenario file
+
+
+def queue(
+    loads: int,
+    spacing: object,
+    discharge: object,
+    trucks: int = 200,
+    travel: object = 0,
+    back: object = 0,
+) -> Scenario:
+    """A floor of one strip and of so many loads, where nothing but spacing and discharge counts."""
+    scenario = pour(
+        floor={"spans_m": [12.0], "length_y_m": loads * LOAD / (12 * 0.5)},
+        deck={"bending_stiffness_kNm2_per_m": 5000},
+        slab={"depth_mm": 500},
+        supply={"discharge_min": discharge},
+        plants=[
+            {
+                "name": "Endless",
+                "trucks": trucks,
+                "batch_m3_h": 100000,
+                "travel_min": travel,
+                "back_min": back,
+            }
+        ],
+        site={
+            "positions": 1,
+            "holding_places": 1000000,
+            "gate_min": 0,
+            "position_min": 0,
+            "test_min": 0,
+            "wash_min": 0,
+        },
+        pumps={"pump": {"output_m3_h": 200000}},
+        crews={"crew": {"placers": 60, "rate_per_placer_m3_h": 10000}},
+        plan={"spacing_min": spacing, "start": "00:00"},
+    )
+    # The file asks for real trucks; the queue wants small ones.
+    small = replace(scenario.supply, load=LOAD, smallest_load=LOAD, load_step=LOAD)
+    return replace(scenario, supply=small)
+
+
+def days(scenario: Scenario, count: int) -> list[DayLog]:
+    layout = laid_out(scenario)
+    logs = [play(scenario, scenario.plans[0], layout, seed) for seed in range(1, count + 1)]
+    for log in logs:
+        assert log.unfinished == 0.0, "the day was cut off"
+    return logs
+
+
+def mean_wait(log: DayLog) -> float:
+    return float(np.mean([visit.wait for visit in log.visits[WARM_UP:-WARM_UP]]))
+
+
+def utilisation(log: DayLog) -> float:
+    return pump_times(log).placing / (log.end - log.start)
+
+
+def holds(values: Sequence[float], theory: float, narrow: float = 0.05) -> None:
+    """Theory lies in the 99 % interval of the mean, and the interval is narrow."""
+    half = stats.t.ppf(0.995, len(values) - 1) * np.std(values, ddof=1) / math.sqrt(len(values))
+    assert half < narrow * theory
+    assert abs(np.mean(values) - theory) < half
+
+
+@pytest.mark.slow
+def test_poisson_trucks_and_exponential_discharge_wait_as_in_mm1():
+    # 2 s apart, 1 s of discharge: rho = 0.5, Wq = rho / (mu - lambda) = 0.5 / (1 - 0.5) = 1 s.
+    logs = days(queue(25000, exponential(2 * SECOND), exponential(SECOND)), 12)
+    holds([mean_wait(log) for log in logs], 1.0)
+    holds([utilisation(log) for log in logs], 0.5)
+
+
+@pytest.mark.slow
+def test_poisson_trucks_and_fixed_discharge_wait_as_in_md1():
+    # rho = 0.7, E[S²] = 0.7² s²: Wq = 1 x 0.49 / (2 x 0.3) = 0.816667 s.
+    logs = days(queue(25000, exponential(SECOND), 0.7 * SECOND), 8)
+    holds([mean_wait(log) for log in logs], 0.49 / 0.6)
+    holds([utilisation(log) for log in logs], 0.7)
+
+
+@pytest.mark.slow
+def test_share_of_trucks_that_need_not_wait_is_one_less_utilisation():
+    # Poisson arrivals see time averages: in M/G/1 a truck finds the pump free with 1 - rho.
+    logs = days(queue(20000, exponential(SECOND), 0.6 * SECOND), 6)
+    holds([np.mean([v.wait < 1e-9 for v in log.visits[WARM_UP:]]) for log in logs], 0.4)
+
+
+def mean_value_analysis(trucks: int, away: float, service: float) -> tuple[float, float]:
+    """Throughput and mean wait before service of a closed loop of one server and one delay."""
+    waiting = rate = residence = 0.0
+    for n in range(1, trucks + 1):
+        residence = service * (1 + waiting)
+        rate = n / (residence + away)
+        waiting = rate * residence
+    return rate, residence - service
+
+
+def machine_repair(trucks: int, away: float, service: float) -> float:
+    """Throughput of M/M/1//N from the chance that the server is idle."""
+    terms = [
+        math.factorial(trucks) / math.factorial(trucks - n) * (service / away) ** n
+        for n in range(trucks + 1)
+    ]
+    return (1 - 1 / sum(terms)) / service
+
+
+@pytest.mark.parametrize(("trucks", "away", "service"), [(1, 8, 2), (5, 8, 2), (9, 20, 1)])
+def test_mean_value_analysis_agrees_with_the_machine_repair_formula(trucks, away, service):
+    rate, _ = mean_value_analysis(trucks, away, service)
+    assert rate == pytest.approx(machine_repair(trucks, away, service), rel=1e-12)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("trucks", "travel", "back"),
+    [(5, 8.0, 0.0), (5, 5.0, 3.0), (3, 4.0, 4.0)],
+    ids=["all away on the way out", "both ways", "few trucks"],
+)
+def test_finite_fleet_is_the_machine_repair_queue(trucks, travel, back):
+    # The road is a delay without a queue, so only its mean counts: two ways of 5 s and 3 s do as
+    # one of 8 s does. Batching takes 0.0018 s of the plant's mixer and is part of the way.
+    service = 2.0
+    rate, wait = mean_value_analysis(trucks, travel + back, service)
+    scenario = queue(
+        15000,
+        0,
+        exponential(service * SECOND),
+        trucks=trucks,
+        travel=exponential(travel * SECOND),
+        back=exponential(back * SECOND) if back else 0,
+    )
+    logs = days(scenario, 8)
+
+    def throughput(log: DayLog) -> float:
+        ends = sorted(visit.discharge_end for visit in log.visits)[WARM_UP:-WARM_UP]
+        return (len(ends) - 1) / (ends[-1] - ends[0])
+
+    holds([throughput(log) for log in logs], rate, narrow=0.02)
+    holds([mean_wait(log) for log in logs], wait)
+    holds([utilisation(log) for log in logs], rate * service, narrow=0.02)
+
+
+@pytest.mark.slow
+def test_gamma_spacing_and_lognormal_discharge_wait_as_in_a_second_simulator():
+    loads, count = 12000, 8
+    spacing = {"dist": "gamma", "mean": SECOND, "sd": 0.8 * SECOND}
+    discharge = {"dist": "lognormal", "mean": 0.75 * SECOND, "sd": 0.5 * SECOND}
+    ours = [mean_wait(log) for log in days(queue(loads, spacing, discharge), count)]
+
+    variance = math.log1p((0.5 / 0.75) ** 2)
+    network = ciw.create_network(
+        arrival_distributions=[ciw.dists.Gamma(1 / 0.64, 0.64)],
+        service_distributions=[
+            ciw.dists.Lognormal(math.log(0.75) - variance / 2, math.sqrt(variance))
+        ],
+        number_of_servers=[1],
+    )
+    theirs = []
+    for seed in range(count):
+        ciw.seed(seed)
+        simulation = ciw.Simulation(network)
+        simulation.simulate_until_max_time(loads)
+        records = sorted(simulation.get_all_records(), key=lambda record: record.arrival_date)
+        theirs.append(np.mean([r.waiting_time for r in records[WARM_UP:-WARM_UP]]))
+
+    difference = np.mean(ours) - np.mean(theirs)
+    spread = math.sqrt((np.var(ours, ddof=1) + np.var(theirs, ddof=1)) / count)
+    half = stats.t.ppf(0.995, count - 1) * spread  # fewer degrees than Welch's: a wider interval
+    assert half < 0.1 * np.mean(theirs)
+    assert abs(difference) < half
