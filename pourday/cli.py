@@ -64,13 +64,12 @@ def day(
     figures: Figures = None,
 ) -> None:
     """Play one day of one plan: strips, trucks, pump, edges, deck, cost."""
-    from pourday.day.play import play
-    from pourday.outcome.measure import measure
     from pourday.report.day import day_report
     from pourday.report.records import day_record
+    from pourday.study.days import one_day
 
-    scenario, warnings, plans = _prepare(file, plan)
-    outcome = measure(plans[0], play(scenario, plans[0].plan, plans[0].layout, seed))
+    _, warnings, plans = _prepare(file, plan)
+    outcome = one_day(plans[0], seed)
     console = _console()
     _warn(console, warnings)
     day_report(console, outcome, everything=full)
@@ -110,9 +109,11 @@ def compare(
     if json_path is not None:
         _write_json(json_path, compare_record(scenario, comparison, choice))
     if figures is not None:
-        from pourday.report.figures import save_compare_figures
+        from pourday.report.figures_compare import save_compare_figures
+        from pourday.study.days import one_day
 
-        _write(figures, lambda: save_compare_figures(plans, seed, figures))
+        outcomes = [one_day(basis, seed) for basis in plans]
+        _write(figures, lambda: save_compare_figures(scenario, comparison, outcomes, figures))
 
 
 def main() -> None:

@@ -62,8 +62,8 @@ def _call_now(day: SiteDay, short: float, balance_called: bool) -> bool:
     """Whether another load is wanted: never a top-up on a guess once the balance load is called."""
     if short <= EPS:
         return False
-    nothing_comes = day.in_flight == 0
-    must = nothing_comes or day.last_strip_begun or short >= day.load_volume / 2
+    runs_dry = day.called - day.rejected < day.need_in_hand() - EPS or day.in_flight == 0
+    must = runs_dry or day.last_strip_begun or short >= day.load_volume / 2
     return must or not balance_called
 
 

@@ -13,7 +13,7 @@ class Visit(NamedTuple):
     """One load from batching to its end.
 
     ``outcome`` is "placed", "part rejected" (age limit met while discharging), "rejected: test",
-    "rejected: age", or "returned" (not needed any more; what was left of it went back).
+    "rejected: age", "returned" (not needed any more) or "part returned" (the rest not needed).
     Times that never came are ``nan``. ``wait`` is standing time at the site before discharge,
     gate, positioning and test not counted.
     """

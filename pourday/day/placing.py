@@ -24,7 +24,7 @@ class _Hand:
 
     def __init__(self, day: SiteDay) -> None:
         self.load: Load | None = None
-        self.breaks: list[Break] = list(day.scenario.site.breaks)
+        self.breaks: list[Break] = sorted(day.scenario.site.breaks, key=lambda rest: rest.at)
         between = day.pump.between_blockages
         self._between = Stream(
             day.seed,
@@ -139,6 +139,7 @@ def _next_load(day: SiteDay, hand: _Hand) -> Story:
         line = day.hopper.line
         load = line.popleft() if line else (yield day.hopper.wait())
         if load is None:
+            _note_starving(day, begin)
             return
         hand.load = load
         if env.now < load.limit - EPS:
@@ -146,11 +147,16 @@ def _next_load(day: SiteDay, hand: _Hand) -> Story:
         hand.let_go()
     load.start = env.now
     day.waiting -= 1
-    if env.now > begin and day.stretches:
-        day.stops.append(Stop("starved", begin, env.now))
+    day.tell("room")
+    _note_starving(day, begin)
     # A break that passed while the crew stood without concrete has been taken.
     while hand.breaks and hand.breaks[0].at + hand.breaks[0].length <= env.now:
         hand.breaks.pop(0)
+
+
+def _note_starving(day: SiteDay, begin: float) -> None:
+    if day.env.now > begin and day.stretches:
+        day.stops.append(Stop("starved", begin, day.env.now))
 
 
 def _rest(day: SiteDay, hand: _Hand) -> Story:

@@ -185,7 +185,11 @@ class SiteDay:
         """
         begun = self.used_as_planned > 0
         use = self.used / self.used_as_planned if begun else self.expected_use
-        return self.pump.held_volume + self.used + self.current + self.to_begin * float(use)
+        return self.need_in_hand() + self.to_begin * float(use)
+
+    def need_in_hand(self) -> float:
+        """Concrete for pump, line, the strips done and the one in hand (m³): all of it measured."""
+        return self.pump.held_volume + self.used + self.current
 
     def begin_strip(self, strip: int) -> None:
         """The crew begins a strip, and sees what it will really take."""
@@ -193,7 +197,7 @@ class SiteDay:
         self.to_begin = max(0.0, self.to_begin - self.planned[strip])
         if strip == len(self.strip_volumes) - 1:
             self.last_strip_begun = True
-            self.tell("need")
+        self.tell("need")
 
     def end_strip(self, strip: int, left: float) -> None:
         """The strip is full, or ``left`` (m³) is missing."""
@@ -241,7 +245,9 @@ def fleet(scenario: Scenario, plan: Plan) -> list[int]:
     total = sum(trucks)
     exact = [plan.trucks * n / total for n in trucks]
     shares = [max(1, math.floor(e)) for e in exact]
-    by_rest = sorted(range(len(trucks)), key=lambda i: shares[i] - exact[i])
-    for i in range(max(0, plan.trucks - sum(shares))):
-        shares[by_rest[i % len(by_rest)]] += 1
+    while sum(shares) < plan.trucks:
+        shares[min(range(len(shares)), key=lambda i: shares[i] - exact[i])] += 1
+    while sum(shares) > max(plan.trucks, len(shares)):  # a plant that had less than one got one
+        spare = [i for i, share in enumerate(shares) if share > 1]
+        shares[max(spare, key=lambda i: shares[i] - exact[i])] -= 1
     return shares

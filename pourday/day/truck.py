@@ -54,7 +54,7 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     day.places.leave()
     day.on_site -= 1
     day.tell("room")
-    wait = load.start - arrived - handled
+    waited_until = env.now - wash if math.isnan(load.start) else load.start
     day.visits.append(
         Visit(
             number=k,
@@ -64,7 +64,7 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
             discharge_start=load.start,
             discharge_end=load.end,
             left_site=env.now,
-            wait=max(0.0, wait) if wait == wait else env.now - wash - arrived - handled,
+            wait=max(0.0, waited_until - arrived - handled),
             volume=load.volume,
             placed=load.volume - load.left,
             rejected=rejected,
@@ -79,6 +79,8 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
 
 def _verdict(day: SiteDay, load: Load) -> str:
     """What test and delivery note say: "placed" to go ahead, or why the load is sent away."""
+    if day.finished:
+        return "returned"
     if day.env.now > load.limit + EPS:
         return "rejected: age"
     share = day.scenario.mix.reject_share
@@ -98,4 +100,4 @@ def _outcome(day: SiteDay, load: Load) -> str:
         return "placed"
     if load.left >= load.volume - EPS:
         return "returned" if day.finished else "rejected: age"
-    return "returned" if day.finished else "part rejected"
+    return "part returned" if day.finished else "part rejected"

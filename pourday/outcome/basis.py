@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, relaxation
+from pourday.deck.history import Peaks, Response, peaks
 from pourday.floor.layout import Layout
 from pourday.floor.lines import DeckLine
 from pourday.scenario.model import Mix, Plan, Scenario, Weather
@@ -21,12 +23,41 @@ class LineGroup:
     """Deck lines that are alike but for where they lie; their days are worked out together.
 
     ``lines`` are indices into the layout's lines, ``model`` is the first of them, ``strips``
-    (G, M) the strip of every state of every line.
+    (G, M) the strip of every state of every line. ``heaped`` are the states with a heap, which
+    varies from day to day; ``bare_peaks`` are the peaks of the model's other states.
     """
 
     lines: tuple[int, ...]
     model: DeckLine
     strips: Ints
+    heaped: Ints
+    bare_peaks: Peaks
+
+
+@dataclass(frozen=True, eq=False)
+class FinalSet:
+    """Clock time of final set (B, T) by time of batching (B,) and delivered temperature (T,).
+
+    Read linearly between the points: within half a minute of the exact answer (tested).
+    """
+
+    batched: Floats
+    temperature: Floats
+    clock: Floats
+
+    def at(self, batched: float, temperature: float) -> float:
+        """Clock time (s) at which concrete batched then, that warm, reaches final set."""
+        columns = [
+            np.interp(batched, self.batched, self.clock[:, k] - self.batched)
+            for k in self._around(temperature)
+        ]
+        near = self.temperature[list(self._around(temperature))]
+        return batched + float(np.interp(temperature, near, columns))
+
+    def _around(self, temperature: float) -> tuple[int, int]:
+        k = int(np.searchsorted(self.temperature, temperature))
+        k = min(max(k, 1), len(self.temperature) - 1)
+        return k - 1, k
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,6 +87,7 @@ class Basis:
     profile_y: Floats
     width_marks: Floats
     groups: tuple[LineGroup, ...]
+    final_set: FinalSet
 
 
 def air_of(weather: Weather) -> Air:
@@ -73,6 +105,7 @@ def open_time(mix: Mix) -> float:
 def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
     """Prepare a plan for measuring its days."""
     air = air_of(scenario.weather)
+    relax = relaxation(air.times, air.temperature, scenario.mix.relaxation)
     pairs = layout.pairs
     profiles = list(enumerate(layout.profiles))
     along_y = np.array([p.along == "y" for p in pairs], dtype=bool)
@@ -84,7 +117,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         plan=plan,
         layout=layout,
         air=air,
-        relax=relaxation(air.times, air.temperature, scenario.mix.relaxation),
+        relax=relax,
         open_time=open_time(scenario.mix),
         pair_first=np.array([p.first for p in pairs], dtype=np.intp),
         pair_second=np.array([p.second for p in pairs], dtype=np.intp),
@@ -95,7 +128,21 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         profile_y=np.concatenate([p.y for _, p in profiles]),
         width_marks=_width_marks(layout),
         groups=_groups(layout),
+        final_set=_final_set(scenario.mix, relax, plan.start),
     )
+
+
+def _final_set(mix: Mix, relax: Relaxation, start: float) -> FinalSet:
+    batched = start + np.arange(-3.0, 24.1, 1 / 3) * 3600.0
+    temperature = np.arange(0.0, 46.1, 2.0)
+    clock = clock_time_at_equivalent_age(
+        relax,
+        batched[:, None],
+        temperature[None, :],
+        mix.final_set + mix.retarder,
+        mix.activation,
+    )
+    return FinalSet(batched, temperature, clock)
 
 
 def _width_marks(layout: Layout) -> Floats:
@@ -116,13 +163,31 @@ def _groups(layout: Layout) -> tuple[LineGroup, ...]:
                 break
         else:
             groups.append([n])
-    return tuple(
-        LineGroup(
-            tuple(group),
-            layout.lines[group[0]],
-            np.array([[s.strip for s in layout.lines[n].states] for n in group], dtype=np.intp),
-        )
-        for group in groups
+    return tuple(_group(layout, members) for members in groups)
+
+
+def _group(layout: Layout, members: list[int]) -> LineGroup:
+    model = layout.lines[members[0]]
+    heaped = np.flatnonzero(model.heap_pressures.any(axis=1))
+    bare = model.base
+    mask = np.ones(len(model.states), dtype=bool)
+    mask[heaped] = False
+    # Rows of heaped states are zero here, so that no peak is found in them.
+    rows = np.where(mask[:, None], 1.0, 0.0)
+    without = Response(
+        moment=bare.moment * rows,
+        deflection=bare.deflection * rows,
+        reaction=bare.reaction * rows,
+        support_moment=bare.support_moment * rows,
+    )
+    return LineGroup(
+        lines=tuple(members),
+        model=model,
+        strips=np.array(
+            [[state.strip for state in layout.lines[n].states] for n in members], dtype=np.intp
+        ),
+        heaped=heaped,
+        bare_peaks=peaks(without, model.influence, model.resistance),
     )
 
 

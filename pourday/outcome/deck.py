@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pourday.day.streams import Stream
-from pourday.deck.history import Peaks, Response, peaks
-from pourday.outcome.basis import Basis, Floats, LineGroup
+from pourday.deck.history import Peaks, Response, UseCause, peaks
+from pourday.outcome.basis import Basis, Floats, Ints, LineGroup
 from pourday.outcome.fronts import Fronts
 
-QUANTITIES = ("sag_moment", "hog_moment", "reaction", "uplift", "deflection")
+CAUSES = {
+    UseCause.SAG_MOMENT: "sag moment",
+    UseCause.INNER_SUPPORT: "moment with reaction",
+    UseCause.END_REACTION: "reaction at the end",
+}
+# Which way a quantity is worse: the greatest sag moment, but the least (most negative) hog moment.
+SIGNS = {"sag_moment": 1.0, "hog_moment": -1.0, "reaction": 1.0, "uplift": -1.0, "deflection": 1.0}
 
 
 @dataclass(frozen=True)
@@ -19,6 +25,7 @@ class DeckPeak:
     """One peak of a day: size (never negative), where, and the strip whose placing causes it.
 
     ``time`` (s) is when the front enters that strip; the peak walks along the strip with it.
+    ``cause`` says, for the use of resistance only, which check used most.
     """
 
     value: float
@@ -27,6 +34,7 @@ class DeckPeak:
     strip: int
     stage: str
     time: float
+    cause: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,19 +78,44 @@ def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
 
 
 def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
-    excess = (factors[group.strips] - 1.0)[:, :, None]
-    line = group.model
+    """Peaks of a group: only the states with a heap differ from day to day."""
+    line, heaped, lines = group.model, group.heaped, len(group.lines)
+    excess = (factors[group.strips[:, heaped]] - 1.0)[:, :, None]
 
-    def all_lines(base: Floats, heap: Floats) -> Floats:
-        return (base + excess * heap).reshape(-1, base.shape[1])
+    def with_heap(base: Floats, heap: Floats) -> Floats:
+        return (base[heaped] + excess * heap[heaped]).reshape(-1, base.shape[1])
 
     response = Response(
-        moment=all_lines(line.base.moment, line.heap.moment),
-        deflection=all_lines(line.base.deflection, line.heap.deflection),
-        reaction=all_lines(line.base.reaction, line.heap.reaction),
-        support_moment=all_lines(line.base.support_moment, line.heap.support_moment),
+        moment=with_heap(line.base.moment, line.heap.moment),
+        deflection=with_heap(line.base.deflection, line.heap.deflection),
+        reaction=with_heap(line.base.reaction, line.heap.reaction),
+        support_moment=with_heap(line.base.support_moment, line.heap.support_moment),
     )
-    return peaks(response, line.influence, line.resistance)
+    today = peaks(response, line.influence, line.resistance)
+    numbers = (np.arange(lines)[:, None] * len(line.states) + heaped).ravel()
+    return _merged(group, today, numbers)
+
+
+def _merged(group: LineGroup, today: Peaks, numbers: Ints) -> Peaks:
+    """The states without a heap (known) and those with one (``today``), in order of states."""
+    known = group.bare_peaks
+    best = {}
+    for quantity, sign in SIGNS.items():
+        a, b = getattr(known, quantity), getattr(today, quantity)
+        mine = replace(b, state=int(numbers[b.state]))
+        best[quantity] = mine if sign * b.value > sign * a.value else a
+
+    def spread(name: str) -> Floats:
+        whole = np.tile(getattr(known, name), len(group.lines))
+        whole[numbers] = getattr(today, name)
+        return whole
+
+    return Peaks(
+        **best,
+        use=spread("use"),
+        use_cause=spread("use_cause").astype(np.intp),
+        use_x=spread("use_x"),
+    )
 
 
 def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
@@ -96,19 +129,20 @@ def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
 
 def deck_outcome(basis: Basis, by_group: tuple[Peaks, ...], begin: Floats) -> DeckOutcome:
     """Peaks of a day with place and time. ``begin`` (strips,) is when each strip was begun."""
-    best = {quantity: _greatest(basis, by_group, quantity, begin) for quantity in QUANTITIES}
+    best = {quantity: _greatest(basis, by_group, quantity, begin) for quantity in SIGNS}
     n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
     state = int(np.argmax(by_group[n].use))
     use, x = float(by_group[n].use[state]), float(by_group[n].use_x[state])
+    cause = CAUSES[UseCause(int(by_group[n].use_cause[state]))]
     return DeckOutcome(
         **best,
-        use=_peak(basis, n, use, x, state, begin),
+        use=replace(_peak(basis, n, use, x, state, begin), cause=cause),
         ponding=basis.layout.ponding,
     )
 
 
 def _greatest(basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats) -> DeckPeak:
-    sign = -1.0 if quantity in ("hog_moment", "uplift") else 1.0
+    sign = SIGNS[quantity]
     found = [getattr(peak, quantity) for peak in by_group]
     n = max(range(len(found)), key=lambda i: sign * found[i].value)
     return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin)
@@ -155,7 +189,9 @@ def use_over_time(
             if np.isnan(begin[strip]):
                 continue
             active = (turns == turn) & ((stages == "arrive") | (stages == "front"))
-            left = (turns == turn) & (stages == "left")
+            # Once the last strip of the line is full, nobody stands there any more.
+            after = "full" if turn == len(line.strips) - 1 else "left"
+            left = (turns == turn) & (stages == after)
             changes.append((float(begin[strip]), n, float(use[active].max()), strip))
             changes.append((float(end[strip]), n, float(use[left].max()), strip))
     times, steps, strips = [], [], []

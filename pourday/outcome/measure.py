@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.concrete.evaporation import evaporation_rate
 from pourday.concrete.temperature import at, concrete_temperature
 from pourday.day.log import DayLog
@@ -127,19 +126,12 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
 
 def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats) -> Hours:
     """Pump and people: set-up and priming come before the plan's start."""
-    scenario, mix = basis.scenario, basis.scenario.mix
-    pump = scenario.pumps[basis.plan.pump]
+    pump = basis.scenario.pumps[basis.plan.pump]
     setup = Stream(log.seed, "set-up", pump.setup)(0) + Stream(log.seed, "prime", pump.prime)(0)
     first_done = float(np.nanmin(strip_end)) if np.isfinite(strip_end).any() else log.end
     until = log.end
     if len(found.strip):
         last = int(np.argmax(np.maximum(found.time_low, found.time_high)))
-        set_at = clock_time_at_equivalent_age(
-            basis.relax,
-            found.batched[last],
-            found.temperature[last],
-            mix.final_set + mix.retarder,
-            mix.activation,
-        )
-        until = max(until, float(set_at))
+        set_at = basis.final_set.at(float(found.batched[last]), float(found.temperature[last]))
+        until = max(until, set_at)
     return Hours(basis.plan.start - setup, log.wash_out_end, min(first_done, log.end), until)

@@ -47,14 +47,18 @@ def check_report(
     )
     facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
     console.print(facts)
+    alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
-        _plan(console, basis)
+        key = (basis.plan.order, basis.layout.strips, basis.layout.upward)
+        alike.setdefault(key, []).append(basis)
+    for group in alike.values():
+        _plan(console, group[0], [basis.plan.name for basis in group])
     caution(console)
 
 
-def _plan(console: Console, basis: Basis) -> None:
+def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
     layout, plan = basis.layout, basis.plan
-    heading(console, f"Plan: {plan.name}")
+    heading(console, ("Plan: " if len(names) == 1 else "Plans: ") + "; ".join(names))
     console.print(f"order {plan.order}: {RULES[plan.order]}", highlight=False)
     console.print(
         f"{len(layout.strips)} strips, {len(layout.pairs)} edge pairs "

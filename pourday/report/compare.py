@@ -10,7 +10,7 @@ from rich.text import Text
 from pourday.outcome.basis import Basis
 from pourday.report.words import caution, clock, heading, money, percent, table
 from pourday.scenario.model import Scenario
-from pourday.study.choice import Breach, Choice, Turn
+from pourday.study.choice import FARTHEST, Breach, Choice, Turn
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.statistics import Interval, Spread
 
@@ -168,6 +168,11 @@ def choice_sentences(
                 )
     if choice.turn:
         out.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
+    elif choice.runner_up:
+        out.append(
+            f"What would change that: no single price in the file, short of {FARTHEST:g} times as "
+            "much or as little."
+        )
     elif choice.plan is None or any(choice.breaches.values()):
         out.append("What would change that: a plan ruled out above that keeps the limits.")
     return out

@@ -188,7 +188,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
     if deck.uplift.value > 0:
         row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
     row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
-    row("highest use", deck.use, "", percent(deck.use.value))
+    row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
     console.print(rows)
     if deck.use.value > 1.0:
         console.print(

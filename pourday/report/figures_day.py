@@ -19,21 +19,22 @@ from pourday.report.figures_page import (
     DARK,
     GREY,
     INK,
+    MIDDLE,
     PALE,
     POINTS,
     WARM,
-    clock,
     clock_axis,
     last_moment,
     mark_breaks,
     page,
-    span,
 )
+from pourday.report.words import clock, hours
 
+_TRUCKS = 0.548  # height of the rows of trucks, as a share of the sheet
 _STATES = (
     ("placing", DARK, ""),
     ("starved", WARM, "////"),
-    ("moving", PALE, "..."),
+    ("moving", MIDDLE, ""),
     ("down", "white", "xxxx"),
     ("break", "#cfcfcf", ""),
 )
@@ -57,16 +58,17 @@ def time_line(outcome: Outcome) -> Figure:
     start, end = _first_moment(log), last_moment(log)
     spent = outcome.pump
     sent_away = sum(visit.outcome != "placed" for visit in log.visits)
+    first = f"First concrete {clock(log.start)}, last {clock(log.end)}."
     facts = (
-        f"First concrete {clock(log.start)}, last {clock(log.end)}. {len(log.visits)} trucks, "
-        f"{sent_away} of them not emptied. The pump stood without concrete (starved) "
-        f"{span(spent.starved)}, was moved {span(spent.moving)}, was down {span(spent.down)}.",
+        f"{first if log.stretches else 'No concrete placed.'} Trucks: {len(log.visits)}, "
+        f"not emptied: {sent_away}. The pump stood without concrete (starved) "
+        f"{hours(spent.starved)}, was moved {hours(spent.moving)}, was down {hours(spent.down)}.",
         *_unfinished(log),
     )
     figure = _page(outcome, "Time line", facts)
     pump, strips, trucks = (
         figure.add_axes((0.085, bottom, 0.815, height))
-        for bottom, height in ((0.775, 0.115), (0.695, 0.065), (0.115, 0.565))
+        for bottom, height in ((0.755, 0.115), (0.675, 0.065), (0.115, _TRUCKS))
     )
     for ax in (pump, strips, trucks):
         clock_axis(ax, start, end, labels=ax is trucks)
@@ -93,7 +95,7 @@ def _pump_lane(ax: Axes, outcome: Outcome) -> None:
     sums = (spent.placing, spent.starved, spent.moving, spent.down, spent.idle)
     for row, ((name, fill, hatch), total) in enumerate(zip(_STATES, sums, strict=True)):
         _bars(ax, [row] * len(rows[name]), rows[name], fill, hatch)
-        _beside(ax, row, span(total))
+        _beside(ax, row, hours(total))
     ax.set_yticks(range(len(_STATES)), [name for name, _, _ in _STATES], size=8)
     ax.set_ylim(len(_STATES) - 0.5, -0.5)
     ax.tick_params(axis="y", length=0)
@@ -111,7 +113,7 @@ def _strip_lane(ax: Axes, outcome: Outcome) -> None:
     ]
     low, high = ax.get_xlim()
     per_point = (high - low) / (0.815 * ax.figure.bbox.width / ax.figure.dpi * POINTS)
-    usual = float(np.median([b - a for _, a, b in times])) if times else 1.0
+    usual = float(np.quantile([b - a for _, a, b in times], 0.25)) if times else 1.0
     need = (len(str(len(outcome.strip_start))) * 0.64 * 7 + 2) * per_point
     levels = min(3, max(1, math.ceil(need / max(usual, 1.0))))
     written = [-math.inf] * levels
@@ -134,7 +136,7 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
     """One row a truck; what was not placed is marked at its end."""
     spans: list[list[tuple[float, float]]] = [[], [], [], []]
     for v in visits:
-        unloads = math.isfinite(v.discharge_start)
+        unloads = v.placed > 0
         leaves = v.discharge_end if unloads and math.isfinite(v.discharge_end) else v.left_site
         spans[0].append((v.batched, v.arrived))
         spans[1].append((v.arrived, v.discharge_start if unloads else v.left_site))
@@ -144,26 +146,29 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
     for (_, fill, hatch), pieces in zip(_PARTS, spans, strict=True):
         _bars(ax, rows, pieces, fill, hatch)
     count = max(rows, default=1)
-    pitch = 0.565 * ax.figure.bbox.height / ax.figure.dpi * POINTS / (count + 1)
+    pitch = _TRUCKS * ax.figure.bbox.height / ax.figure.dpi * POINTS / (max(count, 12) + 1)
     in_words = pitch >= 6.0
+    low, high = ax.get_xlim()
     seen = set()
     for v in visits:
         if v.outcome in _MARKS:
             letter, words = _MARKS[v.outcome]
             lost = f"{words}, {v.rejected + v.returned:.1f} m³"
-            size = min(7.0, 0.95 * pitch) if in_words else 5.0
+            size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
             style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
             style |= {"size": size, "weight": "normal" if in_words else "bold"}
-            at = (v.left_site, v.number + 1)
-            ax.annotate(lost if in_words else letter, at, (3, 0), **style)
+            late = in_words and v.left_site > low + 0.86 * (high - low)
+            at, out = (v.batched if late else v.left_site, v.number + 1), (-3 if late else 3, 0)
+            style["ha"] = "right" if late else "left"
+            ax.annotate(lost if in_words else letter, at, out, **style)
             seen.add(f"{letter} = {words}")
     step = next(s for s in (1, 2, 5, 10, 20, 50, 10**9) if pitch * s >= 6.5 or s > 20)
-    marks = [n for n in range(1, count + 1) if n == 1 or n % step == 0]
+    marks = [n for n in range(1, count + 1) if n % step == 0 or (n == 1 and step != 2)]
     ax.set_yticks(marks, [str(n) for n in marks], size=min(8.0, max(6.0, 0.9 * pitch * step)))
     ax.tick_params(axis="y", length=0)
     if step > 1:
         ax.grid(axis="y", color="#dddddd", linewidth=0.5)
-    ax.set_ylim(count + 1.0, 0.0)
+    ax.set_ylim(max(count, 12) + 1.0, 0.0)
     ax.set_ylabel("truck, in order of batching", size=9, weight="bold")
     ax.set_xlabel("clock", size=8, labelpad=1)
     if seen and not in_words:
@@ -204,10 +209,18 @@ def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
     mark_breaks((ax, low), log, label=ax)
     line: dict[str, Any] = {"color": INK, "linewidth": 1.8}
     shade: dict[str, Any] = {"linewidth": 0, "edgecolor": GREY}
-    on_trucks: dict[str, Any] = {"facecolor": WARM, "hatch": "////", "label": "on trucks at the site"}
+    on_trucks: dict[str, Any] = {
+        "facecolor": WARM,
+        "hatch": "////",
+        "label": "on trucks at the site",
+    }
     ax.fill_between(times, placed + away, delivered, **shade, **on_trucks)
     if away[-1] > 0:
-        gone: dict[str, Any] = {"facecolor": "#e4e4e4", "hatch": "...", "label": "rejected or returned"}
+        gone: dict[str, Any] = {
+            "facecolor": "#e4e4e4",
+            "hatch": "...",
+            "label": "rejected or returned",
+        }
         ax.fill_between(times, placed, placed + away, **shade, **gone)
     ax.plot(times, delivered, label="delivered (arrived at the site)", **line)
     ax.plot(times, placed, label="discharged", **(line | {"color": DARK, "linestyle": "--"}))
@@ -216,7 +229,7 @@ def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
         style: dict[str, Any] = {"color": GREY, "linewidth": 1.4, "linestyle": ":"}
         ax.plot(at, total, drawstyle="steps-post", label="arrivals as planned", **style)
     ax.set_ylim(0, None)
-    ax.set_ylabel("m³ since the morning", size=9)
+    ax.set_ylabel("m³ in all so far", size=9)
     handles, words = ax.get_legend_handles_labels()
     legend: dict[str, Any] = {"loc": "upper left", "fontsize": 8.5, "framealpha": 1.0}
     ax.legend(handles, words, handlelength=3.5, **legend)
@@ -271,22 +284,26 @@ def deck_use(outcome: Outcome) -> Figure:
     use = use_over_time(basis, by_group, outcome.strip_start, outcome.strip_end)
     look = basis.scenario.loads.look_share
     peak = outcome.deck.use
-    over = sorted({s for s, step in zip(use.strips, use.steps, strict=True) if step > 1.0})
+    over, seen = (_strips_above(use, share) for share in (1.0, look))
+    when = f" at {clock(peak.time)}" if math.isfinite(peak.time) else ", not reached on this day"
     facts = [
-        f"Highest: {peak.value:.2f} of resistance at {clock(peak.time)}, strip {peak.strip + 1}, "
+        f"Highest: {peak.value:.2f} of resistance{when}, strip {peak.strip + 1}, "
         f"bay {peak.bay}, x = {peak.x:.1f} m."
     ]
     if over:
         facts.append(
-            f"ABOVE THE RESISTANCE of the deck while placing {len(over)} of "
-            f"{len(basis.layout.strips)} strips: not to be poured like this. Ask the engineer."
+            f"ABOVE THE RESISTANCE of the deck at {len(over)} of {len(basis.layout.strips)} "
+            "strips: do not pour like this. Change the plan or ask the engineer."
         )
+    elif seen:
+        numbers = ", ".join(str(s + 1) for s in seen[:30]) + (", ..." if len(seen) > 30 else "")
+        facts.append(f"Stop and look (use above {look:.2f}) at strips {numbers}.")
     figure = _page(outcome, "Use of the deck", (*facts, *_unfinished(log)))
-    ax = figure.add_axes((0.075, 0.125, 0.89, 0.745))
+    ax = figure.add_axes((0.065, 0.125, 0.825, 0.745))
     start, end = log.ready, last_moment(log)
     clock_axis(ax, start, end)
     ax.grid(axis="y", color="#dddddd", linewidth=0.6)
-    mark_breaks((ax,), log)
+    mark_breaks((ax,), log, label=ax)
     top = max(1.0, look, float(use.steps.max(initial=0.0)))
     ax.set_ylim(0, 1.32 * top)
     until = log.end if math.isfinite(log.end) else end
@@ -298,9 +315,9 @@ def deck_use(outcome: Outcome) -> Figure:
         hatched: dict[str, Any] = {"facecolor": WARM, "edgecolor": INK, "hatch": "xxx"}
         ax.fill_between(times, 1.0, high, **style, **hatched)
         ax.plot(times, steps, drawstyle="steps-post", color=DARK, linewidth=1.3)
-    _level(ax, 1.0, "resistance 1.00", linewidth=2.2, linestyle="-")
+    _level(ax, 1.0, "resistance\n1.00", "bottom", linewidth=2.2, linestyle="-")
     if abs(look - 1.0) > 1e-9:
-        _level(ax, look, f"look at {look:.2f}", linewidth=1.3, linestyle="--")
+        _level(ax, look, f"look at\n{look:.2f}", "top", linewidth=1.3, linestyle="--")
     _name_peaks(ax, outcome, use, times, 1.32 * top)
     ax.set_ylabel("share of resistance", size=10)
     ax.set_xlabel("clock", size=8)
@@ -308,11 +325,14 @@ def deck_use(outcome: Outcome) -> Figure:
     return figure
 
 
-def _level(ax: Axes, height: float, words: str, **style: Any) -> None:
+def _strips_above(use: UseOverTime, share: float) -> list[int]:
+    return sorted({s for s, step in zip(use.strips, use.steps, strict=True) if step > share})
+
+
+def _level(ax: Axes, height: float, words: str, va: str, **style: Any) -> None:
     ax.axhline(height, color=INK, **style)
-    box = {"boxstyle": "square,pad=0.15", "facecolor": "white", "edgecolor": "none"}
-    place: dict[str, Any] = {"transform": ax.get_yaxis_transform(), "ha": "left", "va": "center"}
-    ax.text(0.006, height, words, size=8.5, weight="bold", color=INK, bbox=box, **place)
+    place: dict[str, Any] = {"transform": ax.get_yaxis_transform(), "ha": "left", "va": va}
+    ax.text(1.006, height, words, size=8.5, weight="bold", color=INK, **place)
 
 
 def _name_peaks(
@@ -321,8 +341,13 @@ def _name_peaks(
     """Write the strip to the highest steps, each a good way from the next, on one row above."""
     apart = (times[-1] - times[0]) / 9 if len(use.times) else 0.0
     chosen: list[int] = []
-    for k in np.argsort(-use.steps, kind="stable"):
-        if len(chosen) < most and all(abs(times[k] - times[c]) > apart for c in chosen):
+    rises = np.flatnonzero(
+        (np.diff(use.steps, prepend=0.0) > 0) & (use.steps > 0.75 * use.steps.max(initial=0.0))
+    )
+    for k in rises[np.argsort(-use.steps[rises], kind="stable")]:
+        named = use.strips[k] in {use.strips[c] for c in chosen}
+        near = any(abs(times[k] - times[c]) <= apart for c in chosen)
+        if len(chosen) < most and not near and not named:
             chosen.append(int(k))
     low, high = ax.get_xlim()
     for slot, k in enumerate(sorted(chosen)):

@@ -15,6 +15,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
 from pourday.day.log import DayLog
+from pourday.report.words import clock
 
 A4 = (11.69, 8.27)
 """Width and height of the sheet (in)."""
@@ -45,7 +46,7 @@ def page(
     Args:
         what: name of the figure.
         title: of the scenario.
-        plan: its name.
+        plan: its name; empty where the figure is of all plans.
         day: number of the day, ``None`` where no day was played.
         facts: one or two lines that say in words what the figure shows.
         scale: 1 for A4, larger sheets where a floor needs them; type keeps its size.
@@ -53,7 +54,8 @@ def page(
     figure = Figure(figsize=(A4[0] * scale, A4[1] * scale), dpi=DPI, facecolor="white")
     FigureCanvasAgg(figure)
     width, height = figure.get_size_inches() * POINTS
-    heading = f"{what} · {title} · plan “{plan}”" + ("" if day is None else f" · day {day}")
+    heading = " · ".join([what, title, *([f"plan “{plan}”"] if plan else [])])
+    heading += "" if day is None else f" · day {day}"
     room = width * (1 - 2 * _LEFT)
     top = height - 26
     size = type_size(heading, room / 1.1, 15, least=8)
@@ -71,21 +73,6 @@ def type_size(text: str, room: float, most: float, least: float) -> float:
     return max(least, min(most, room / (_EM * max(1, len(text)))))
 
 
-def clock(seconds: float) -> str:
-    """Clock time "HH:MM"; past midnight "HH:MM +1", unknown "--:--"."""
-    if not math.isfinite(seconds):
-        return "--:--"
-    minutes = math.floor(seconds / 60 + 0.5)
-    days, rest = divmod(minutes, 24 * 60)
-    return f"{rest // 60:02d}:{rest % 60:02d}" + (f" +{days}" if days else "")
-
-
-def span(seconds: float) -> str:
-    """A length of time in words: "3 h 05 min"; under an hour "45 min"."""
-    minutes = math.floor(seconds / 60 + 0.5)
-    return f"{minutes // 60} h {minutes % 60:02d} min" if minutes >= 60 else f"{minutes} min"
-
-
 def last_moment(log: DayLog) -> float:
     """Last time (s) of which the log knows anything, also where the pour never ended."""
     times = [
@@ -98,10 +85,10 @@ def last_moment(log: DayLog) -> float:
 
 
 def clock_axis(ax: Axes, start: float, end: float, *, labels: bool = True) -> None:
-    """Clock on x with a line at every full hour (or second, fourth hour on a long day)."""
+    """Clock on x with a line at every full hour; closer on a short day, wider on a long one."""
     low, high = math.floor(start / 1800) * 1800, math.ceil(end / 1800) * 1800
     hours = max(1, (high - low) / 3600)
-    step = next(s for s in (1, 2, 4, 8, 1e9) if hours / s <= 17)
+    step = next(s for s in (1 / 6, 1 / 2, 1, 2, 4, 8, 1e9) if hours / s <= 17)
     ax.set_xlim(low, max(high, low + 1800))
     ax.xaxis.set_major_locator(MultipleLocator(step * 3600))
     ax.xaxis.set_major_formatter(FuncFormatter(lambda t, _: clock(t)))
@@ -111,7 +98,7 @@ def clock_axis(ax: Axes, start: float, end: float, *, labels: bool = True) -> No
 
 
 def mark_breaks(axes: Iterable[Axes], log: DayLog, *, label: Axes | None = None) -> None:
-    """Grey bands where the crew took its breaks, with the word "break" at the top of ``label``."""
+    """Grey bands where the crew took its breaks, with the word "break" above ``label``."""
     pauses = [stop for stop in log.stops if stop.kind == "idle"]
     for ax in axes:
         for pause in pauses:
@@ -120,12 +107,11 @@ def mark_breaks(axes: Iterable[Axes], log: DayLog, *, label: Axes | None = None)
         assert label is not None
         label.text(
             (pause.start + pause.end) / 2,
-            0.985,
+            1.008,
             "break",
             transform=label.get_xaxis_transform(),
-            rotation=90,
             ha="center",
-            va="top",
+            va="bottom",
             size=7.5,
             color=INK,
         )

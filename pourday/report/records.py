@@ -214,6 +214,7 @@ def _where(outcome: Outcome, peak: DeckPeak) -> dict[str, Any]:
         "strip": strip.name,
         "stage": peak.stage,
         "from_h": _hour(peak.time),
+        **({"cause": peak.cause} if peak.cause else {}),
     }
 
 

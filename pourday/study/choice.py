@@ -10,6 +10,8 @@ from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.days import PlanDays
 from pourday.study.statistics import Interval, paired_difference
 
+# A price that would have to change by more than this turns nothing in practice.
+FARTHEST = 5.0
 # Parts of the cost that move with one price of the file each.
 PRICED = {
     "concrete": ("cost_concrete",),
@@ -45,7 +47,8 @@ class Choice:
     ``plan`` is None where every plan breaks a limit; ``least_bad`` then names the one that breaks
     fewest, by least. ``runner_up`` is the next cheapest plan within the limits, ``saving`` what
     the preferred plan saves against it (paired by day, with interval), ``earlier`` how much
-    earlier it ends (h). ``turn`` says which price would have to change, and by how much.
+    earlier it ends (h). ``turn`` says which price would have to change, and by how much; None
+    where none would within a factor of :data:`FARTHEST`.
     """
 
     plan: str | None
@@ -120,6 +123,6 @@ def _turn(best: PlanDays, second: PlanDays) -> Turn | None:
         apart = sum(float((best.of(part) - second.of(part)).mean()) for part in parts)
         if abs(apart) > 1e-9:
             factor = 1.0 + lead / apart
-            if factor > 0.0:
+            if 1.0 / FARTHEST < factor < FARTHEST:
                 turns.append(Turn(second.plan, kind, factor))
     return min(turns, key=lambda turn: abs(math.log(turn.factor)), default=None)

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pourday.day.play import play
 from pourday.outcome.basis import Basis
 from pourday.outcome.deck import group_peaks
-from pourday.outcome.measure import measure
+from pourday.outcome.measure import Outcome, measure
 from pourday.study.metrics import NAMES, day_row
 
 _CHUNK = 25
@@ -40,6 +40,11 @@ class PlanDays:
     def days(self) -> int:
         """How many days were played."""
         return len(self.values)
+
+
+def one_day(basis: Basis, seed: int) -> Outcome:
+    """Play and measure the day with this seed."""
+    return measure(basis, play(basis.scenario, basis.plan, basis.layout, seed))
 
 
 def play_days(basis: Basis, seeds: Sequence[int]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:

@@ -1,0 +1,84 @@
+"""How fast a day is played and measured; run with ``pytest tests/benchmarks --benchmark-enable``.
+
+Nothing here asserts a time: the numbers are read by people (docs/speed.md keeps the last ones).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import simpy
+
+from pourday.day.play import play
+from pourday.outcome.basis import Basis
+from pourday.outcome.measure import measure
+from pourday.scenario.read import read_scenario
+from pourday.study.days import study_plans
+from pourday.study.prepare import prepare
+
+SCENARIOS = Path(__file__).parents[2] / "scenarios"
+NAMES = ("clinic_level_1", "library_level_2", "market_hall")
+
+
+def first_plan(name: str) -> Basis:
+    scenario, _ = read_scenario(SCENARIOS / f"{name}.toml")
+    return prepare(scenario, scenario.plans[:1])[0]
+
+
+def events_of(basis: Basis, monkeypatch: pytest.MonkeyPatch) -> int:
+    """Events simpy fires in the day with seed 0."""
+    count = 0
+    step = simpy.Environment.step
+
+    def counted(env: simpy.Environment) -> None:
+        nonlocal count
+        count += 1
+        step(env)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(simpy.Environment, "step", counted)
+        play(basis.scenario, basis.plan, basis.layout, 0)
+    return count
+
+
+def fire(count: int) -> float:
+    """A bare simpy process that fires ``count`` events and does nothing else."""
+    env = simpy.Environment()
+
+    def tick():
+        for _ in range(count):
+            yield env.timeout(1.0)
+
+    env.process(tick())
+    env.run()
+    return env.now
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_bare_simpy_process_with_as_many_events(benchmark, monkeypatch, name):
+    count = events_of(first_plan(name), monkeypatch)
+    benchmark.extra_info["events"] = count
+    assert benchmark(fire, count) == count
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_one_day_simulated(benchmark, monkeypatch, name):
+    basis = first_plan(name)
+    benchmark.extra_info["events"] = events_of(basis, monkeypatch)
+    log = benchmark(play, basis.scenario, basis.plan, basis.layout, 0)
+    assert log.placed > 0
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_outcomes_of_one_day(benchmark, name):
+    basis = first_plan(name)
+    log = play(basis.scenario, basis.plan, basis.layout, 0)
+    assert benchmark(measure, basis, log).duration > 0
+
+
+def test_600_days_of_the_library_in_parallel(benchmark):
+    scenario, _ = read_scenario(SCENARIOS / "library_level_2.toml")
+    plans = prepare(scenario)
+    days = benchmark.pedantic(study_plans, (plans, 200), rounds=1, iterations=1)
+    assert [each.days for each in days] == [200] * len(plans)

@@ -1,0 +1,93 @@
+"""Many days of many plans: the same seeds, whatever the processes; and the choice between plans."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pourday.scenario.model import Limits
+from pourday.scenario.read import read_scenario
+from pourday.study.choice import choose
+from pourday.study.compare import compare
+from pourday.study.days import PlanDays, study_plans
+from pourday.study.metrics import NAMES
+from pourday.study.prepare import prepare
+
+CLINIC = Path(__file__).parents[2] / "scenarios" / "clinic_level_1.toml"
+LIMITS = Limits(cold_joint_share=0.1, past_curfew_share=0.1, deck_use=1.0)
+
+
+@pytest.fixture(scope="module")
+def plans():
+    scenario, _ = read_scenario(CLINIC)
+    return prepare(scenario, scenario.plans[:2])
+
+
+def test_processes_change_nothing(plans):
+    alone = study_plans(plans, 60, first_seed=5, workers=1)
+    together = study_plans(plans, 60, first_seed=5, workers=2)
+    for a, b in zip(alone, together, strict=True):
+        np.testing.assert_array_equal(a.values, b.values)
+        np.testing.assert_array_equal(a.pair_cold, b.pair_cold)
+
+
+def test_day_k_has_the_seed_first_plus_k(plans):
+    later = study_plans(plans[:1], 3, first_seed=7, workers=1)[0]
+    single = study_plans(plans[:1], 1, first_seed=9, workers=1)[0]
+    np.testing.assert_array_equal(later.values[2], single.values[0])
+
+
+def made_up(plan: str, **figures: list[float]) -> PlanDays:
+    count = len(next(iter(figures.values())))
+    values = np.zeros((count, len(NAMES)))
+    for name, column in figures.items():
+        values[:, NAMES.index(name)] = column
+    return PlanDays(plan, 0, values, np.zeros(0))
+
+
+def test_the_cheapest_plan_within_the_limits_is_preferred():
+    days = (
+        made_up("dear", cost_total=[110.0, 112.0, 111.0]),
+        made_up("cheap", cost_total=[100.0, 101.0, 99.0]),
+        made_up("cheapest but cold", cost_total=[90.0, 90.0, 90.0], cold=[1.0, 0.0, 1.0]),
+        made_up("over the deck", cost_total=[80.0, 80.0, 80.0], use=[1.02, 1.02, 1.02]),
+    )
+    choice = choose(compare(days), days, LIMITS)
+    assert choice.plan == "cheap"
+    assert choice.runner_up == "dear"
+    assert choice.saving is not None
+    # By hand: differences 10, 11, 12; mean 11.
+    assert choice.saving.value == pytest.approx(11.0)
+    assert [b.kind for b in choice.breaches["cheapest but cold"]] == ["cold"]
+    assert [b.kind for b in choice.breaches["over the deck"]] == ["deck"]
+
+
+def test_no_plan_within_the_limits_names_the_one_that_breaks_them_least():
+    days = (
+        made_up("a", cost_total=[10.0, 10.0], use=[1.2, 1.2], cold=[1.0, 1.0]),
+        made_up("b", cost_total=[20.0, 20.0], use=[1.1, 1.1]),
+    )
+    choice = choose(compare(days), days, LIMITS)
+    assert choice.plan is None
+    assert choice.least_bad == "b"
+
+
+def test_turning_price_makes_the_two_plans_cost_the_same():
+    # Best: concrete 50, labour 40 (total 90). Second: concrete 50, labour 30, waiting 20 (100).
+    # Labour k: 50 + 40 k = 70 + 30 k at k = 2; waiting k: 90 = 80 + 20 k at k = 0.5.
+    # ln 2 = -ln 0.5: the tie goes to the first, labour.
+    days = (
+        made_up("best", cost_total=[90.0] * 2, cost_concrete=[50.0] * 2, cost_labour=[40.0] * 2),
+        made_up(
+            "second",
+            cost_total=[100.0] * 2,
+            cost_concrete=[50.0] * 2,
+            cost_labour=[30.0] * 2,
+            cost_waiting=[20.0] * 2,
+        ),
+    )
+    turn = choose(compare(days), days, LIMITS).turn
+    assert turn is not None
+    assert (turn.plan, turn.kind, turn.factor) == ("second", "labour", pytest.approx(2.0))

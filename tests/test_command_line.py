@@ -1,0 +1,151 @@
+"""The commands as a user types them: exit codes, faults, JSON, widths, the caution."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+CLINIC = ROOT / "scenarios" / "clinic_level_1.toml"
+SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))
+
+
+def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]:
+    environment = os.environ | {"COLUMNS": str(width), "PYTHONUTF8": "1"}
+    command = [sys.executable, "-m", "pourday", *map(str, arguments)]
+    return subprocess.run(command, capture_output=True, text=True, env=environment, check=False)
+
+
+def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
+    path = tmp_path / "day.json"
+    done = run("day", CLINIC, "--plan", "line, 40 min", "--seed", 3, "--json", path)
+    assert done.returncode == 0, done.stderr
+    record = json.loads(path.read_text())
+    assert record["schema"] == "pourday.day/1"
+    assert (record["plan"], record["seed"]) == ("line, 40 min", 3)
+    pour = record["pour"]
+    assert pour["ordered_m3"] == pytest.approx(
+        pour["placed_m3"] + pour["rejected_m3"] + pour["returned_m3"] + pour["line_and_pump_m3"],
+        abs=1e-4,
+    )
+    assert pour["duration_h"] == pytest.approx(pour["end_h"] - pour["start_h"], abs=1e-5)
+    assert sum(record["pump"].values()) == pytest.approx(pour["duration_h"], abs=1e-4)
+    assert pour["placed_m3"] == pytest.approx(
+        sum(s["volume_m3"] for s in record["strips"]), abs=1e-4
+    )
+    assert pour["ordered_m3"] == pytest.approx(
+        sum(t["volume_m3"] for t in record["trucks"]), abs=1e-4
+    )
+    truck = record["trucks"][0]
+    assert {"id", "batched_h", "arrived_h", "discharge_start_h", "discharge_end_h", "wait_min",
+            "age_at_end_min", "volume_m3", "outcome"} <= set(truck)  # fmt: skip
+    assert {"first", "second", "length_m", "max_gap_min", "max_ratio", "cold"} <= set(
+        record["edge_pairs"][0]
+    )
+    assert {"sag_moment_kNm_per_m", "hog_moment_kNm_per_m", "reaction_kN_per_m",
+            "uplift_kN_per_m", "deflection_mm", "use"} == set(record["deck"]["peaks"])  # fmt: skip
+    cost = record["cost"]
+    parts = ("concrete", "pump", "labour", "waiting", "overtime", "cold_joints")
+    assert cost["total"] == pytest.approx(sum(cost[part] for part in parts), abs=1e-3)
+    assert record["evaporation_peak_kg_m2_h"] > 0
+
+
+def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
+    path = tmp_path / "compare.json"
+    done = run("compare", CLINIC, "--days", 6, "--json", path)
+    assert done.returncode == 0, done.stderr
+    record = json.loads(path.read_text())
+    assert record["schema"] == "pourday.compare/1"
+    assert record["days"] == 6
+    names = [plan["plan"] for plan in record["plans"]]
+    assert [each["plan"] for each in record["differences"]] == names[1:]
+    for plan in record["plans"]:
+        for figure in ("duration_h", "mean_wait_min", "starved_h", "use", "cost_total"):
+            spread = plan[figure]
+            assert set(spread) == {"mean", "p10", "p50", "p90"}
+            assert spread["p10"] <= spread["p50"] <= spread["p90"]
+        chance = plan["cold_joint_probability"]
+        assert 0 <= chance["low"] <= chance["value"] <= chance["high"] <= 1
+    first, second = record["plans"][0], record["plans"][1]
+    difference = record["differences"][0]["cost_total"]["value"]
+    assert difference == pytest.approx(
+        second["cost_total"]["mean"] - first["cost_total"]["mean"], abs=1e-3
+    )
+
+
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("width", [80, 120])
+def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
+    for command in (["check"], ["day", "--full"], ["compare", "--days", 2]):
+        done = run(command[0], path, *command[1:], width=width)
+        assert done.returncode == 0, done.stderr
+        assert max(map(len, done.stdout.splitlines())) <= width
+        flat = " ".join(done.stdout.split())
+        assert flat.endswith("clear the deck, prop, and ask the engineer.")
+        assert flat.count("Planning aid only.") == 1
+        assert " safe" not in flat.lower()
+        assert "Traceback" not in done.stderr
+
+
+def test_all_faults_at_once_exit_code_2_and_nothing_written(tmp_path):
+    text = CLINIC.read_text()
+    text = text.replace("depth_mm = 130", "depth_mm = 20").replace(
+        'crew = "four"', 'crew = "fuor"', 1
+    )
+    text = text.replace("self_weight_kN_m2", "self_wieght_kN_m2")
+    broken, out = tmp_path / "broken.toml", tmp_path / "out.json"
+    broken.write_text(text)
+    done = run("day", broken, "--json", out)
+    assert done.returncode == 2
+    assert not out.exists()
+    assert done.stdout == ""
+    for words in ("slab.depth_mm: found 20", 'did you mean "four"?', 'mean "self_weight_kN_m2"?'):
+        assert words in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_faults_of_an_order_are_told_like_faults_of_the_file(tmp_path):
+    text = CLINIC.read_text().replace(
+        'order = "spread"\nstrip_width_m = 1.0',
+        'order = "listed"\nsequence = ["1/beam 1", "9/gap"]',
+    )
+    broken = tmp_path / "listed.toml"
+    broken.write_text(text)
+    done = run("check", broken)
+    assert done.returncode == 2
+    assert 'plan[4].sequence (plan "line, spread")' in done.stderr
+    assert "no strip is called '9/gap'" in done.stderr
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("day", CLINIC, "--plan", "nobody"), ("check", "no_such_file.toml"), ("check", ROOT)],
+)
+def test_wrong_calls_end_with_code_2_and_a_sentence(arguments):
+    done = run(*arguments)
+    assert done.returncode == 2
+    assert done.stderr.strip()
+    assert "Traceback" not in done.stderr
+
+
+def test_a_path_that_cannot_be_written_is_told(tmp_path):
+    done = run("day", CLINIC, "--json", tmp_path / "no" / "such" / "folder.json")
+    assert done.returncode == 2
+    assert "cannot be written" in done.stderr
+
+
+def test_help_imports_nothing_heavy():
+    code = (
+        "import sys\nsys.argv = ['pourday', '--help']\n"
+        "from pourday.cli import app\n"
+        "try:\n    app()\nexcept SystemExit:\n    pass\n"
+        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'simpy'} & set(sys.modules)\n"
+        "print('HEAVY', sorted(heavy))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "HEAVY []" in done.stdout
