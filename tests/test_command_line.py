@@ -23,11 +23,11 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 
 def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
     path = tmp_path / "day.json"
-    done = run("day", CLINIC, "--plan", "line, 40 min", "--seed", 3, "--json", path)
+    done = run("day", CLINIC, "--plan", "line, 45 min", "--seed", 3, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.day/1"
-    assert (record["plan"], record["seed"]) == ("line, 40 min", 3)
+    assert (record["plan"], record["seed"]) == ("line, 45 min", 3)
     pour = record["pour"]
     assert pour["ordered_m3"] == pytest.approx(
         pour["placed_m3"] + pour["rejected_m3"] + pour["returned_m3"] + pour["line_and_pump_m3"],

@@ -207,17 +207,22 @@ def _breach(breach: Breach) -> str:
     match breach.kind:
         case "deck":
             return (
-                f"the deck uses {percent(breach.found)} of its resistance, above the limit of "
-                f"{percent(breach.limit)} (engineer and supplier decide)"
+                f"the deck uses {_exact(breach.found)} of its resistance, above the limit of "
+                f"{_exact(breach.limit)} (engineer and supplier decide)"
             )
         case "cold":
-            return f"a cold joint on {percent(breach.found)} of days, above {percent(breach.limit)}"
+            return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
         case "curfew":
             return (
-                f"past the curfew on {percent(breach.found)} of days, above {percent(breach.limit)}"
+                f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
             )
         case _:
-            return f"left unfinished on {percent(breach.found)} of days"
+            return f"left unfinished on {_exact(breach.found)} of days"
+
+
+def _exact(share: float) -> str:
+    """A share with a tenth of a per cent, so that a limit just broken does not look kept."""
+    return f"{share * 100:.1f} %"
 
 
 def _spread(spread: Spread, form: str) -> str:
