@@ -140,10 +140,10 @@ class _SpanLoads:
         """(4, C+P) loads equivalent to those on a clamped span: the Hermite shapes integrated."""
         out = np.zeros((4, self.columns))
         cells = self.start.shape[1]
-        out[:, :cells] = _shape_areas(self.end[span], length)
-        out[:, :cells] -= _shape_areas(self.start[span], length)
+        out[:, :cells] = hermite_area(self.end[span], length)
+        out[:, :cells] -= hermite_area(self.start[span], length)
         here = np.flatnonzero(self.point_span == span)
-        out[:, cells + here] = _shapes(self.point[here], length)
+        out[:, cells + here] = hermite(self.point[here], length)
         return out
 
     def bracket(self, span: int, x: Floats, power: int) -> Floats:
@@ -202,7 +202,7 @@ def _solve(
     elements = []
     for s, (length, ei) in enumerate(zip(lengths, rigidity, strict=True)):
         at = slice(2 * s, 2 * s + 4)
-        element = _element(float(length), float(ei))
+        element = beam_element(float(length), float(ei))
         fixed = loads.fixed_end(s, float(length))
         stiff[at, at] += element
         force[at] += fixed
@@ -227,14 +227,14 @@ def _solve(
     return move, end_force, reaction
 
 
-def _element(length: float, ei: float) -> Floats:
+def beam_element(length: float, ei: float) -> Floats:
     """(4, 4) stiffness of a beam element for (w, dw/dx) at both ends."""
     a, b = 12.0 / length**3, 6.0 / length**2
     c, d = 4.0 / length, 2.0 / length
     return ei * np.array([[a, b, -a, b], [b, c, -b, d], [-a, -b, a, -b], [b, d, -b, c]])
 
 
-def _shapes(x: Floats, length: float) -> Floats:
+def hermite(x: Floats, length: float) -> Floats:
     """(4, len(x)) Hermite shapes."""
     r = x / length
     return np.array(
@@ -247,7 +247,15 @@ def _shapes(x: Floats, length: float) -> Floats:
     )
 
 
-def _shape_areas(x: Floats, length: float) -> Floats:
+def hermite_bend(x: Floats, length: float) -> Floats:
+    """(4, len(x)) second derivatives of the Hermite shapes."""
+    r = x / length
+    return (
+        np.array([12 * r - 6, length * (6 * r - 4), 6 - 12 * r, length * (6 * r - 2)]) / length**2
+    )
+
+
+def hermite_area(x: Floats, length: float) -> Floats:
     """(4, len(x)) Hermite shapes integrated from the left end to x."""
     r = x / length
     return length * np.array(

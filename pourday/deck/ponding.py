@@ -20,6 +20,8 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 How = Literal["datum", "guides", "thickness"]
 
+# Up to this many cells all eigenvalues are worked out; beyond, only the largest.
+_SMALL = 200
 # A slab this many times its theory is no slab: the pour was stopped long before.
 RUNAWAY = 10.0
 
@@ -93,20 +95,23 @@ def strike(
     h = np.zeros(cells)
     struck_sag = np.zeros(cells)
     stands = np.zeros(cells, dtype=bool)
+    placed_sag = np.array(bare)  # of the bare deck and all that is placed so far
     for group, load in zip(steps, on_top, strict=True):
         g = np.asarray(group, dtype=np.intp)
+        loaded = np.flatnonzero(load)
+        on_it = np.asarray(a[:, loaded] @ load[loaded])
         if how == "thickness":
             h[g] = h0[g]
         else:
             guide = np.zeros((len(g), cells))
             if how == "guides":
                 guide = _guide_weights(g, neighbours or (), stands)
-            h[g] = _thickness_of(g, guide, a, unit_weight, h0, h, np.asarray(bare + a @ load))
+            h[g] = _thickness_of(g, guide, a, unit_weight, h0, h, placed_sag + on_it)
         stands[g] = True
-        struck_sag[g] = (bare + a @ (unit_weight * h + load))[g]
+        placed_sag += unit_weight * (a[:, g] @ h[g])
+        struck_sag[g] = (placed_sag + on_it)[g]
         _must_be_slab(h, h0, g)
-    final = bare + unit_weight * (a @ h)
-    return Struck(h, h - h0, struck_sag, final, final - struck_sag)
+    return Struck(h, h - h0, struck_sag, placed_sag, placed_sag - struck_sag)
 
 
 def all_at_once(
@@ -158,13 +163,17 @@ def _thickness_of(
     h: Floats,
     sag: Floats,
 ) -> Floats:
-    """Thickness of group g, whose own weight bends it while it is struck."""
-    known = sag + unit_weight * (a @ h)  # h of the group is still zero
+    """Thickness of group g, whose own weight bends it while it is struck.
+
+    `sag` (C,) is that of all cells before the group's own weight, crew included.
+    """
+    own = a[:, g] if guide.any() else a[g][:, g]
     # The screed's level is the mean level of its guides, which the group's weight moves too.
-    feedback = unit_weight * (a[np.ix_(g, g)] - guide @ a[:, g])
+    moved = guide @ own if guide.any() else 0.0
+    feedback = unit_weight * (a[np.ix_(g, g)] - moved)
     _must_settle(feedback, g)
-    level = guide @ (h0 + known - h)
-    return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + known[g] - level))
+    level = guide @ (h0 + sag - h) if guide.any() else 0.0
+    return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + sag[g] - level))
 
 
 def _guide_weights(
@@ -180,16 +189,36 @@ def _guide_weights(
 
 def _must_settle(feedback: Floats, names: NDArray[np.intp]) -> None:
     """Raise where filling the sag makes more sag than it fills."""
-    values, vectors = np.linalg.eig(feedback)
-    worst = int(np.argmax(np.abs(values)))
-    radius = float(np.abs(values[worst]))
+    radius, worst = _largest_feedback(feedback)
     if radius < 1.0:
         return
-    cell = int(names[int(np.argmax(np.abs(vectors[:, worst])))])
     raise DeckTooSoftError(
         f"deck too soft to level: each metre of fill makes it sag {radius:.2f} m more, worst in "
-        f"cell {cell}, so filling the sag never ends; prop it, stiffen it or shorten the span"
+        f"cell {int(names[worst])}, so filling the sag never ends; prop it, stiffen it or shorten "
+        "the span"
     )
+
+
+def _largest_feedback(feedback: Floats) -> tuple[float, int]:
+    """Spectral radius, and the cell that takes the greatest part in it."""
+    if len(feedback) <= _SMALL:
+        values, vectors = np.linalg.eig(feedback)
+        most = int(np.argmax(np.abs(values)))
+        return float(np.abs(values[most])), int(np.argmax(np.abs(vectors[:, most])))
+    # A whole floor: power iteration in pairs of steps, so that an eigenvalue -r beside r, or one
+    # of a sign that flips, is found all the same.
+    vector = np.linspace(1.0, 2.0, len(feedback))
+    radius = 0.0
+    for _ in range(200):
+        vector = feedback @ (feedback @ vector)
+        size = float(np.linalg.norm(vector))
+        if size == 0.0:
+            return 0.0, 0
+        vector /= size
+        if abs(np.sqrt(size) - radius) <= 1e-9 * radius:
+            break
+        radius = float(np.sqrt(size))
+    return radius, int(np.argmax(np.abs(vector)))
 
 
 def _must_be_slab(h: Floats, h0: Floats, g: NDArray[np.intp]) -> None:

@@ -85,11 +85,11 @@ def bay_sequence(floor: FloorPlan, begin_at: str, lane_order: str) -> tuple[Bay,
 
 
 def open_width(floor: FloorPlan, x0: float, x1: float, y: float) -> float:
-    """Width (m) of x0..x1 that takes concrete at ``y``, openings taken off (they never overlap)."""
-    width = x1 - x0
-    for hole in floor.openings:
-        if hole.y[0] < y < hole.y[1]:
-            width -= max(0.0, min(x1, hole.x[1]) - max(x0, hole.x[0]))
+    """Width (m) of x0..x1 that takes concrete at ``y``; where openings overlap, taken off once."""
+    width, reached = x1 - x0, x0
+    for low, high in sorted(hole.x for hole in floor.openings if hole.y[0] < y < hole.y[1]):
+        width -= max(0.0, min(x1, high) - max(reached, low))
+        reached = max(reached, high)
     return max(0.0, width)
 
 

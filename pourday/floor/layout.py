@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from pourday.floor.bays import bays, open_width, sheet_runs, y_marks
 from pourday.floor.edges import EdgePair, edge_pairs
-from pourday.floor.lines import DeckLine, deck_line
+from pourday.floor.frame import Frame, frame, stations
+from pourday.floor.lines import LinePlace, bay_deck
 from pourday.floor.order import (
     BrokenRule,
     add_wishes,
@@ -21,6 +22,8 @@ from pourday.floor.order import (
     spread_graph,
     thirds_graph,
 )
+from pourday.floor.ponding import FloorStruck, floor_struck
+from pourday.floor.states import DeckLine, deck_lines
 from pourday.floor.strips import Strip, cut_spread, cut_thirds
 from pourday.scenario.model import Plan, Scenario
 
@@ -55,6 +58,8 @@ class Layout:
     moves: Floats
     pairs: tuple[EdgePair, ...]
     lines: tuple[DeckLine, ...]
+    frame: Frame | None
+    struck: FloorStruck
     graph: nx.DiGraph
     broken: tuple[BrokenRule, ...]
 
@@ -92,6 +97,7 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
     Raises:
         pourday.floor.order.OrderError: for an order that cannot be followed.
         pourday.deck.ponding.DeckTooSoftError: where levelling the deck would never end.
+        pourday.deck.grillage.BeamTooSoftError: where the beams under it are too soft.
     """
     unordered = cut(scenario, plan)
     graph, rules = order_graphs(plan, unordered)
@@ -99,12 +105,21 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
     by_name = {strip.name: strip for strip in unordered}
     strips = tuple(by_name[name] for name in names)
     upward = _directions(strips, plan.alternate)
+    built = frame(scenario)
     runs = sheet_runs(scenario.floor)
-    lines = tuple(
-        deck_line(scenario, bay, runs[bay.run], strips)
+    decks = [
+        bay_deck(scenario, bay, runs[bay.run], strips, scenario.crews[plan.crew])
         for bay in bays(scenario.floor)
-        if any(min(s.x1, bay.x1) - max(s.x0, bay.x0) > 1e-6 for s in strips)
-    )
+    ]
+    decks = [deck for deck in decks if deck.strips]
+    places = [
+        LinePlace(number, station)
+        for number, deck in enumerate(decks)
+        for station in stations(scenario)
+        if station.lane == deck.bay.lane
+    ]
+    struck = floor_struck(scenario, decks, places, upward, built)
+    lines = deck_lines(scenario, decks, places, strips, struck, built)
     depth = scenario.slab.depth - scenario.deck.void_volume
     profiles = tuple(_profile(scenario, strip, i, lines) for i, strip in enumerate(strips))
     return Layout(
@@ -116,6 +131,8 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
         moves=_moves(strips, upward),
         pairs=edge_pairs(scenario.floor, strips),
         lines=lines,
+        frame=built,
+        struck=struck,
         graph=graph,
         broken=broken_rules(rules, names),
     )
@@ -143,18 +160,22 @@ def _moves(strips: tuple[Strip, ...], upward: tuple[bool, ...]) -> Floats:
 
 
 def _profile(scenario: Scenario, strip: Strip, index: int, lines: tuple[DeckLine, ...]) -> Profile:
-    marks = np.array(y_marks(scenario.floor, strip.y0, strip.y1))
-    section = np.zeros(len(marks) - 1)
-    for line in lines:
-        if min(line.bay.y1, strip.y1) - max(line.bay.y0, strip.y0) <= 1e-6:
-            continue
+    mine = [
+        line
+        for line in lines
+        if index in line.strips and strip.y0 - 1e-6 < line.station.y < strip.y1 + 1e-6
+    ]
+    marks = {*y_marks(scenario.floor, strip.y0, strip.y1)}
+    marks |= {y for line in mine for y in (line.station.low, line.station.high)}
+    y = np.array(sorted(m for m in marks if strip.y0 <= m <= strip.y1))
+    section = np.zeros(len(y) - 1)
+    for line in mine:
         for cell, thickness in zip(line.cells, line.struck.thickness, strict=True):
-            if cell.strip == index:
-                section += thickness * np.array(
-                    [
-                        open_width(scenario.floor, cell.low, cell.high, (a + b) / 2)
-                        for a, b in pairwise(marks)
-                    ]
-                )
-    volume = np.concatenate([[0.0], np.cumsum(section * np.diff(marks))])
-    return Profile(marks, volume)
+            if cell.strip != index:
+                continue
+            for k, (a, b) in enumerate(pairwise(y)):
+                if line.station.low - 1e-9 <= (a + b) / 2 <= line.station.high + 1e-9:
+                    width = open_width(scenario.floor, cell.low, cell.high, (a + b) / 2)
+                    section[k] += thickness * width
+    volume = np.concatenate([[0.0], np.cumsum(section * np.diff(y))])
+    return Profile(y, volume)

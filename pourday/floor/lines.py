@@ -1,8 +1,9 @@
-"""Lines across the floor where deck and strips meet: one for each bay, a metre of deck wide.
+"""Lines across the floor where deck, strips and beams meet, a metre of deck wide.
 
-Along y a sheet run is the same at every place, so one line stands for the bay: the front passes it
-strip after strip, in an order that the plan fixes. Ponding and the load states follow from the
-order alone; the day only says when each state comes (``outcome.deck``).
+On rigid supports a sheet run is the same all along y, and one line stands for a bay; on beams
+there are several, each for a width of floor. The front passes every line strip after strip in an
+order that the plan fixes, so ponding and load states follow from the order alone; the day only
+says when each state comes (``outcome.deck``).
 """
 
 from __future__ import annotations
@@ -15,15 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.beam import Influence, influence
-from pourday.deck.history import Resistance, Response, respond
-from pourday.deck.loads import WorkingLoad, en_1991_1_6, us_practice
-from pourday.deck.ponding import Struck, strike
+from pourday.deck.settlement import Settlement, settlement
 from pourday.floor.bays import Bay, SheetRun
+from pourday.floor.frame import Station
 from pourday.floor.strips import Strip
-from pourday.scenario.model import Loads, Scenario
+from pourday.floor.working import WorkingLoads, working_loads
+from pourday.scenario.model import Crew, Scenario
 
 Floats = NDArray[np.float64]
-BARE, ARRIVE, FRONT, LEFT, FULL = "bare", "arrive", "front", "left", "full"
 
 
 @dataclass(frozen=True)
@@ -35,77 +35,68 @@ class Cell:
     high: float
 
 
-@dataclass(frozen=True)
-class State:
-    """What is on the line: the strip the front is in, and how far it has come.
-
-    ``stage`` is "bare" (deck alone), "arrive" (crew on the line, strip still empty), "front"
-    (strip placed, heap and crew on it), "left" (strip placed, crew elsewhere) or "full" (all
-    placed, nobody there). ``turn`` is the place of the strip in the line's own order.
-    """
-
-    strip: int
-    turn: int
-    stage: str
-
-
 @dataclass(frozen=True, eq=False)
-class DeckLine:
-    """A bay's line: its cells, struck thickness, and every load state in order.
+class BayDeck:
+    """What all lines of a bay share: supports, strips that cross them in order, cells, statics.
 
-    ``base`` (M states) is the response without the excess of the heap, ``heap`` the response to
-    an excess of one whole strip thickness; a heap of height factor f adds (f - 1) of it.
+    ``cells`` are strips within spans; ``fine`` (C, 2) cuts them further at heaps, working zones
+    and stacks; ``owner`` (C,) is the cell of each fine cell. ``coarse`` and ``unit`` are the
+    influence of cells and fine cells, ``coarse_settled`` and ``settled`` what settling supports do.
     """
 
     bay: Bay
     supports: tuple[float, ...]
     strips: tuple[int, ...]
     cells: tuple[Cell, ...]
-    struck: Struck
-    influence: Influence
-    states: tuple[State, ...]
-    pressures: Floats
-    heap_pressures: Floats
-    base: Response
-    heap: Response
-    resistance: Resistance
+    working: WorkingLoads
+    fine: Floats
+    owner: NDArray[np.intp]
+    coarse: Influence
+    unit: Influence
+    coarse_settled: Settlement
+    settled: Settlement
+
+    def middle(self, strip: Strip) -> float:
+        """Middle of the part of a strip that lies on this sheet run (m)."""
+        return _middle(strip, self.bay)
 
 
-def deck_line(scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip]) -> DeckLine:
-    """Build the line of one bay. ``strips`` are all strips of the floor in placing order.
+@dataclass(frozen=True)
+class LinePlace:
+    """One line: the bay it crosses and the width of floor it stands for."""
 
-    Raises:
-        pourday.deck.ponding.DeckTooSoftError: where levelling the deck would never end.
-    """
-    props = [x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1]]
-    supports = tuple(sorted({*run.supports, *props}))
-    crossing = [i for i, s in enumerate(strips) if _crosses(s, bay)]
+    deck: int
+    station: Station
+
+
+def bay_deck(
+    scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip], crew: Crew
+) -> BayDeck:
+    """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
+    inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
+    supports = tuple(sorted({*run.supports, *inside}))
+    crossing = tuple(i for i, s in enumerate(strips) if _crosses(s, bay))
     cells = _cells(supports, strips, crossing)
-    struck = _struck(scenario, supports, cells, crossing)
-    working = _working_loads(scenario, supports, strips, bay)
-    fine = _fine_cells(scenario.loads, supports, cells, strips, crossing, working)
-    points = _points(bay, strips, crossing) if any(w.line for w in working[0]) else []
-    lines = influence(supports, scenario.deck.bending_stiffness, fine, points)
-    states, pressures, heaps = _states(
-        scenario, bay, strips, crossing, cells, struck, working, fine, len(points)
-    )
-    return DeckLine(
+    middles = {i: _middle(strips[i], bay) for i in crossing}
+    working = working_loads(scenario, supports, middles, crew)
+    fine = _fine_cells(scenario, supports, cells, middles, working)
+    owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
+    stiffness = scenario.deck.bending_stiffness
+    points = [middles[i] for i in crossing] if working.has_lines else []
+    unit = influence(supports, stiffness, fine, points)
+    bounds = [(c.low, c.high) for c in cells]
+    return BayDeck(
         bay=bay,
         supports=supports,
-        strips=tuple(crossing),
+        strips=crossing,
         cells=cells,
-        struck=struck,
-        influence=lines,
-        states=states,
-        pressures=pressures,
-        heap_pressures=heaps,
-        base=respond(lines, pressures),
-        heap=respond(lines, heaps),
-        resistance=Resistance(
-            scenario.deck.sag_moment_resistance,
-            scenario.deck.hog_moment_resistance,
-            scenario.deck.reaction_resistance,
-        ),
+        working=working,
+        fine=fine,
+        owner=owner,
+        coarse=influence(supports, stiffness, bounds),
+        unit=unit,
+        coarse_settled=settlement(supports, stiffness, bounds),
+        settled=settlement(supports, stiffness, fine, unit.stations),
     )
 
 
@@ -126,126 +117,30 @@ def _cells(
     return tuple(sorted(cells, key=lambda cell: cell.low))
 
 
-def _struck(
-    scenario: Scenario,
-    supports: tuple[float, ...],
-    cells: tuple[Cell, ...],
-    crossing: Sequence[int],
-) -> Struck:
-    bounds = [(c.low, c.high) for c in cells]
-    sag = influence(supports, scenario.deck.bending_stiffness, bounds).mean_deflection
-    steps = [[n for n, c in enumerate(cells) if c.strip == strip] for strip in crossing]
-    crew = np.zeros((len(steps), len(cells)))
-    for k, step in enumerate(steps):
-        crew[k, step] = scenario.loads.crew
-    own_weight = np.full(len(cells), scenario.deck.self_weight)
-    return strike(
-        sag,
-        scenario.slab.wet_density,
-        np.full(len(cells), scenario.slab.depth - scenario.deck.void_volume),
-        steps,
-        how=scenario.slab.strike,  # type: ignore[arg-type]
-        neighbours=[[m for m in (n - 1, n + 1) if 0 <= m < len(cells)] for n in range(len(cells))],
-        crew=crew,
-        deck_sag=sag @ own_weight,
-    )
-
-
-def _working_loads(
-    scenario: Scenario, supports: tuple[float, ...], strips: Sequence[Strip], bay: Bay
-) -> list[tuple[WorkingLoad, ...]]:
-    """Alternatives of the working load for each strip of the floor (the worse one counts)."""
-    loads = scenario.loads
-    weight = (scenario.slab.depth - scenario.deck.void_volume) * scenario.slab.wet_density
-    out: list[tuple[WorkingLoad, ...]] = []
-    for strip in strips:
-        middle = _middle(strip, bay)
-        span = next((b - a for a, b in pairwise(supports) if a <= middle <= b), 3.0)
-        if loads.preset == "en_1991_1_6":
-            out.append((en_1991_1_6(weight, span),))
-        elif loads.preset == "us_practice":
-            out.append(us_practice())
-        elif loads.preset == "own":
-            own = WorkingLoad(loads.inside or 0.0, loads.outside or 0.0, loads.zone, 0.0)
-            out.append((own,))
-        else:
-            out.append((WorkingLoad(0.0, 0.0, 0.0, 0.0),))
-    return out
-
-
 def _middle(strip: Strip, bay: Bay) -> float:
-    """Middle of the part of a strip that lies on the bay's sheet run."""
     return (max(strip.x0, bay.x0) + min(strip.x1, bay.x1)) / 2
 
 
-def _points(bay: Bay, strips: Sequence[Strip], crossing: Sequence[int]) -> list[float]:
-    return [_middle(strips[i], bay) for i in crossing]
-
-
 def _fine_cells(
-    loads: Loads,
+    scenario: Scenario,
     supports: tuple[float, ...],
     cells: tuple[Cell, ...],
-    strips: Sequence[Strip],
-    crossing: Sequence[int],
-    working: Sequence[tuple[WorkingLoad, ...]],
+    middles: dict[int, float],
+    working: WorkingLoads,
 ) -> Floats:
-    """The cells cut further at the ends of heaps and working zones, shape (C, 2)."""
+    """The cells cut further at the ends of heaps, working zones, landings and stacks, (C, 2)."""
     start, end = supports[0], supports[-1]
+    loads = scenario.loads
     marks = {*supports, *(c.low for c in cells), *(c.high for c in cells)}
-    for i in crossing:
-        middle = (max(strips[i].x0, start) + min(strips[i].x1, end)) / 2
-        for half in (loads.heap_length / 2, *(w.zone_length / 2 for w in working[i])):
+    for i, middle in middles.items():
+        halves = {loads.heap_length / 2, *(w.zone_length / 2 for w in working.of[i])}
+        if loads.skip_landing:
+            halves.add(loads.skip_side / 2)
+        for half in halves:
             marks |= {middle - half, middle + half}
+    marks |= {x for stack in loads.stacks for x in stack.x}
     inside = np.unique(np.round([x for x in marks if start <= x <= end], 9))
     return np.stack([inside[:-1], inside[1:]], axis=1)
-
-
-def _states(
-    scenario: Scenario,
-    bay: Bay,
-    strips: Sequence[Strip],
-    crossing: Sequence[int],
-    cells: tuple[Cell, ...],
-    struck: Struck,
-    working: Sequence[tuple[WorkingLoad, ...]],
-    fine: Floats,
-    points: int,
-) -> tuple[tuple[State, ...], Floats, Floats]:
-    """States in order, their pressures, and the pressures of one strip thickness of heap."""
-    middles = fine.mean(axis=1)
-    owner = np.array([_owner(cells, x) for x in middles])
-    weight = struck.thickness[owner] * scenario.slab.wet_density
-    strip_of = np.array([cells[n].strip for n in owner])
-    zeros = np.zeros(points)
-    placed = np.full(len(fine), scenario.deck.self_weight)
-    none = np.zeros(len(fine) + points)
-    states = [State(crossing[0], 0, BARE)]
-    rows, heaps = [np.concatenate([placed, zeros])], [none]
-    for turn, i in enumerate(crossing):
-        here = _middle(strips[i], bay)
-        after = placed + weight * (strip_of == i)
-        near = np.abs(middles - here) < scenario.loads.heap_length / 2
-        heap = np.concatenate([weight * (strip_of == i) * near, zeros])
-        for load in working[i]:
-            crew = np.where(
-                np.abs(middles - here) < load.zone_length / 2, load.inside, load.outside
-            )
-            line = zeros.copy()
-            if load.line:
-                line[turn] = load.line
-            states += [State(i, turn, ARRIVE), State(i, turn, FRONT)]
-            rows += [np.concatenate([placed + crew, line]), np.concatenate([after + crew, line])]
-            heaps += [none, heap]
-        states.append(State(i, turn, LEFT))
-        outside = max(load.outside for load in working[i])
-        rows.append(np.concatenate([after + outside, zeros]))
-        heaps.append(none)
-        placed = after
-    states.append(State(crossing[-1], len(crossing) - 1, FULL))
-    rows.append(np.concatenate([placed, zeros]))
-    heaps.append(none)
-    return tuple(states), np.array(rows), np.array(heaps)
 
 
 def _owner(cells: tuple[Cell, ...], x: float) -> int:

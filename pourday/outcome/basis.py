@@ -10,27 +10,32 @@ from numpy.typing import NDArray
 from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, relaxation
 from pourday.deck.history import Peaks, Response, peaks
-from pourday.floor.layout import Layout
-from pourday.floor.lines import DeckLine
+from pourday.floor.layout import Layout, Profile
+from pourday.floor.states import DeckLine
 from pourday.scenario.model import Mix, Plan, Scenario, Weather
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+# Share of a strip's volume in which its front crosses an opening of its whole width.
+_CROSSING = 1e-7
 
 
 @dataclass(frozen=True, eq=False)
 class LineGroup:
-    """Deck lines that are alike but for where they lie; their days are worked out together.
+    """Deck lines on the same supports with the same cells; their days are worked out together.
 
     ``lines`` are indices into the layout's lines, ``model`` is the first of them, ``strips``
     (G, M) the strip of every state of every line. ``heaped`` are the states with a heap, which
-    varies from day to day; ``bare_peaks`` are the peaks of the model's other states.
+    varies from day to day: ``base`` and ``heap`` (G H rows, line after line) are their responses.
+    ``bare_peaks`` are the peaks over all other states.
     """
 
     lines: tuple[int, ...]
     model: DeckLine
     strips: Ints
     heaped: Ints
+    base: Response
+    heap: Response
     bare_peaks: Peaks
 
 
@@ -124,7 +129,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         pair_low=np.where(along_y, low, at),
         pair_high=np.where(along_y, high, at),
         pair_length=high - low,
-        profile_keys=np.concatenate([2 * i + p.volume / p.volume[-1] for i, p in profiles]),
+        profile_keys=np.concatenate([2 * i + _shares(p) for i, p in profiles]),
         profile_y=np.concatenate([p.y for _, p in profiles]),
         width_marks=_width_marks(layout),
         groups=_groups(layout),
@@ -145,10 +150,22 @@ def _final_set(mix: Mix, relax: Relaxation, start: float) -> FinalSet:
     return FinalSet(batched, temperature, clock)
 
 
+def _shares(profile: Profile) -> Floats:
+    """Share of a strip's volume at each y of its profile, rising all the way.
+
+    Over an opening as wide as the strip no volume is placed: the front crosses it in next to none,
+    so that a share still names one place.
+    """
+    volume = profile.volume
+    level = np.diff(volume, prepend=-1.0) <= 1e-12 * volume[-1]
+    share = volume / volume[-1] + _CROSSING * np.cumsum(level)
+    return np.asarray(share / share[-1])
+
+
 def _width_marks(layout: Layout) -> Floats:
     marks = [np.zeros(0)]
     for i, profile in enumerate(layout.profiles):
-        share = profile.volume[1:-1] / profile.volume[-1]
+        share = _shares(profile)[1:-1]
         marks.append(2 * i + np.unique(share if layout.upward[i] else 1.0 - share))
     return np.concatenate(marks)
 
@@ -167,39 +184,44 @@ def _groups(layout: Layout) -> tuple[LineGroup, ...]:
 
 
 def _group(layout: Layout, members: list[int]) -> LineGroup:
-    model = layout.lines[members[0]]
+    lines = [layout.lines[n] for n in members]
+    model = lines[0]
     heaped = np.flatnonzero(model.heap_pressures.any(axis=1))
-    bare = model.base
-    mask = np.ones(len(model.states), dtype=bool)
-    mask[heaped] = False
+    others = np.setdiff1d(np.arange(len(model.states)), heaped)
     # Rows of heaped states are zero here, so that no peak is found in them.
-    rows = np.where(mask[:, None], 1.0, 0.0)
-    without = Response(
-        moment=bare.moment * rows,
-        deflection=bare.deflection * rows,
-        reaction=bare.reaction * rows,
-        support_moment=bare.support_moment * rows,
-    )
+    rows = np.isin(np.arange(len(model.states)), others).astype(float)[:, None]
+
+    def stacked(which: str, pick: Ints | None) -> Response:
+        def of(line: DeckLine, name: str) -> Floats:
+            whole = np.asarray(getattr(getattr(line, which), name))
+            return whole * rows if pick is None else whole[pick]
+
+        return Response(
+            **{name: np.concatenate([of(line, name) for line in lines]) for name in _PARTS}
+        )
+
     return LineGroup(
         lines=tuple(members),
         model=model,
-        strips=np.array(
-            [[state.strip for state in layout.lines[n].states] for n in members], dtype=np.intp
-        ),
+        strips=np.array([[s.strip for s in line.states] for line in lines], dtype=np.intp),
         heaped=heaped,
-        bare_peaks=peaks(without, model.influence, model.resistance),
+        base=stacked("base", heaped),
+        heap=stacked("heap", heaped),
+        bare_peaks=peaks(stacked("base", None), model.deck.unit, model.resistance),
     )
 
 
+_PARTS = ("moment", "deflection", "reaction", "support_moment")
+
+
 def _alike(a: DeckLine, b: DeckLine) -> bool:
+    if a.deck is b.deck:
+        return True
     same_states = [(s.turn, s.stage) for s in a.states] == [(s.turn, s.stage) for s in b.states]
     if not same_states or a.pressures.shape != b.pressures.shape:
         return False
     shift = b.supports[0] - a.supports[0]
-    return (
-        len(a.supports) == len(b.supports)
-        and np.allclose(np.add(a.supports, shift), b.supports, atol=1e-9)
-        and np.allclose(a.influence.cells + shift, b.influence.cells, atol=1e-9)
-        and np.allclose(a.pressures, b.pressures, rtol=1e-12, atol=1e-6)
-        and np.allclose(a.heap_pressures, b.heap_pressures, rtol=1e-12, atol=1e-6)
+    return len(a.supports) == len(b.supports) and bool(
+        np.allclose(np.add(a.supports, shift), b.supports, atol=1e-9)
+        and np.allclose(a.deck.fine + shift, b.deck.fine, atol=1e-9)
     )

@@ -79,42 +79,38 @@ def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
 
 def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
     """Peaks of a group: only the states with a heap differ from day to day."""
-    line, heaped, lines = group.model, group.heaped, len(group.lines)
-    excess = (factors[group.strips[:, heaped]] - 1.0)[:, :, None]
-
-    def with_heap(base: Floats, heap: Floats) -> Floats:
-        return (base[heaped] + excess * heap[heaped]).reshape(-1, base.shape[1])
-
+    excess = (factors[group.strips[:, group.heaped]] - 1.0).reshape(-1, 1)
+    base, heap = group.base, group.heap
     response = Response(
-        moment=with_heap(line.base.moment, line.heap.moment),
-        deflection=with_heap(line.base.deflection, line.heap.deflection),
-        reaction=with_heap(line.base.reaction, line.heap.reaction),
-        support_moment=with_heap(line.base.support_moment, line.heap.support_moment),
+        moment=base.moment + excess * heap.moment,
+        deflection=base.deflection + excess * heap.deflection,
+        reaction=base.reaction + excess * heap.reaction,
+        support_moment=base.support_moment + excess * heap.support_moment,
     )
-    today = peaks(response, line.influence, line.resistance)
-    numbers = (np.arange(lines)[:, None] * len(line.states) + heaped).ravel()
-    return _merged(group, today, numbers)
+    today = peaks(response, group.model.deck.unit, group.model.resistance)
+    states = group.strips.shape[1]
+    numbers = (np.arange(len(group.lines))[:, None] * states + group.heaped).ravel()
+    return _merged(today, group.bare_peaks, numbers)
 
 
-def _merged(group: LineGroup, today: Peaks, numbers: Ints) -> Peaks:
+def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
     """The states without a heap (known) and those with one (``today``), in order of states."""
-    known = group.bare_peaks
     best = {}
     for quantity, sign in SIGNS.items():
         a, b = getattr(known, quantity), getattr(today, quantity)
         mine = replace(b, state=int(numbers[b.state]))
         best[quantity] = mine if sign * b.value > sign * a.value else a
 
-    def spread(name: str) -> Floats:
-        whole = np.tile(getattr(known, name), len(group.lines))
-        whole[numbers] = getattr(today, name)
-        return whole
+    def whole(name: str) -> Floats:
+        out = getattr(known, name).copy()
+        out[numbers] = getattr(today, name)
+        return np.asarray(out)
 
     return Peaks(
         **best,
-        use=spread("use"),
-        use_cause=spread("use_cause").astype(np.intp),
-        use_x=spread("use_x"),
+        use=whole("use"),
+        use_cause=whole("use_cause").astype(np.intp),
+        use_x=whole("use_x"),
     )
 
 

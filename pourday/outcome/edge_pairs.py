@@ -15,6 +15,8 @@ from pourday.day.log import DayLog
 from pourday.outcome.basis import Basis, Floats, Ints
 from pourday.outcome.fronts import Fronts, piece_at, time_at
 
+_NEAR = 1e-6
+
 
 @dataclass(frozen=True, eq=False)
 class EdgeOutcome:
@@ -100,17 +102,16 @@ def edge_outcome(basis: Basis, log: DayLog, found: Fronts) -> EdgeOutcome:
 
 def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
     """Pieces of each pair's side on which both strips were placed without a pause."""
-    done = np.diff(found.first) > 0
-    live = np.flatnonzero(done[basis.pair_first] & done[basis.pair_second])
+    live, side_low, side_high = _placed_sides(basis, found)
     pair = [live, live]
-    mark = [basis.pair_low[live], basis.pair_high[live]]
+    mark = [side_low[live], side_high[live]]
     for strips in (basis.pair_first[live], basis.pair_second[live]):
         count = np.diff(found.first)[strips]
         owner = np.repeat(live, count)
         offset = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
         piece = np.repeat(found.first[strips], count) + offset
         y = found.low[piece]
-        inside = (y > basis.pair_low[owner] + 1e-9) & (y < basis.pair_high[owner] - 1e-9)
+        inside = (y > side_low[owner] + 1e-9) & (y < side_high[owner] - 1e-9)
         pair.append(owner[inside])
         mark.append(y[inside])
     owners, marks = np.concatenate(pair), np.concatenate(mark)
@@ -118,6 +119,19 @@ def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
     owners, marks = owners[order], marks[order]
     same = owners[:-1] == owners[1:]
     return owners[:-1][same], marks[:-1][same], marks[1:][same]
+
+
+def _placed_sides(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
+    """Pairs with concrete on both sides, and the y range (of all pairs) where it lies on both."""
+    low, high = basis.pair_low.copy(), basis.pair_high.copy()
+    done = np.diff(found.first) > 0
+    live = np.flatnonzero(done[basis.pair_first] & done[basis.pair_second])
+    for strips in (basis.pair_first[live], basis.pair_second[live]):
+        low[live] = np.maximum(low[live], found.low[found.first[strips]])
+        high[live] = np.minimum(high[live], found.high[found.first[strips + 1] - 1])
+    point = basis.pair_low == basis.pair_high  # a side along x
+    live = live[(high - low > np.where(point, -_NEAR, _NEAR))[live]]
+    return live, np.where(point, basis.pair_low, low), np.where(point, basis.pair_high, high)
 
 
 def _stops(found: Fronts) -> tuple[Ints, Ints]:

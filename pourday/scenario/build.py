@@ -6,7 +6,16 @@ from collections.abc import Mapping
 from typing import Any
 
 from pourday.scenario import model
-from pourday.scenario.file import FloorTable, PlantTable, Table, WeatherTable
+from pourday.scenario.file import (
+    BeamData,
+    BeamLine,
+    BeamsTable,
+    FloorTable,
+    LoadsTable,
+    PlantTable,
+    Table,
+    WeatherTable,
+)
 from pourday.scenario.supports import supports_of
 from pourday.scenario.units import to_si
 
@@ -29,7 +38,8 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         floor=_floor(tables["floor"]),
         deck=model.Deck(**si(tables["deck"])),
         slab=model.Slab(**si(tables["slab"])),
-        loads=model.Loads(**si(tables["loads"])),
+        loads=_loads(tables["loads"]),
+        beams=_beams(tables["beams"], tables["floor"]),
         props=model.Props(**si(tables["props"])),
         mix=model.Mix(**si(tables["mix"])),
         weather=_weather(tables["weather"]),
@@ -53,6 +63,40 @@ def _floor(table: FloorTable) -> model.FloorPlan:
     values["openings"] = tuple(model.Opening(**si(item)) for item in table.openings)
     del values["spans"]
     return model.FloorPlan(**values)
+
+
+def _loads(table: LoadsTable) -> model.Loads:
+    values = si(table)
+    values["stacks"] = tuple(model.Stack(**si(stack)) for stack in table.stacks)
+    return model.Loads(**values)
+
+
+def _beams(table: BeamsTable, floor: FloorTable) -> model.Beams:
+    """Every beam line with its own data: the general ones, with what its line says instead."""
+    by_x = {round(line.x_m, 6): line for line in table.lines if line.x_m is not None}
+    by_y = {round(line.y_m, 6): line for line in table.lines if line.y_m is not None}
+    return model.Beams(
+        secondary=tuple(_beam(table.secondary, by_x.get(round(x, 6))) for x in supports_of(floor)),
+        primary=tuple(_beam(table.primary, by_y.get(round(y, 6))) for y in floor.primary_beams_y_m),
+        columns_x=tuple(table.columns_x_m),
+        line_spacing=table.line_spacing_m,
+    )
+
+
+def _beam(general: BeamData | None, line: BeamLine | None) -> model.BeamData | None:
+    if line is not None and line.kind == "wall":
+        return None
+    values = dict(general) if general is not None else {}
+    if line is not None:
+        values |= {k: v for k, v in dict(line).items() if v is not None}
+    if "I_cm4" not in values:
+        return None
+    plain = to_si({k: values[k] for k in ("I_cm4", "E_GPa", "precamber_mm") if k in values})
+    return model.BeamData(
+        rigidity=plain["I"] * plain.get("E", 210e9),
+        precamber=plain.get("precamber", 0.0),
+        continuous=bool(values.get("continuous", False)),
+    )
 
 
 def _plant(table: PlantTable) -> model.Plant:

@@ -58,6 +58,16 @@ class Slab:
 
 
 @dataclass(frozen=True)
+class Stack:
+    """Material on the bare deck: a rectangle and its weight (N)."""
+
+    name: str
+    x: tuple[float, float]
+    y: tuple[float, float]
+    weight: float
+
+
+@dataclass(frozen=True)
 class Loads:
     """Working load preset or own values (Pa, m), heap at the front, share at which to look."""
 
@@ -68,13 +78,47 @@ class Loads:
     heap_height_factor: Distribution
     heap_length: float
     crew: float
+    person: float
+    pipe: float
+    skip_landing: float
+    skip_side: float
+    stacks: tuple[Stack, ...]
     look_share: float
 
 
 @dataclass(frozen=True)
-class Props:
-    """Temporary prop lines (x of each, m)."""
+class BeamData:
+    """A beam: EI (N m²), upward bend at the middle of each span (m), over its supports or not."""
 
+    rigidity: float
+    precamber: float
+    continuous: bool
+
+
+@dataclass(frozen=True)
+class Beams:
+    """Beams under the deck. ``None`` for a line stands for a wall.
+
+    ``secondary`` by support x, ``primary`` by y, in the order of the floor's supports and primary
+    beams; both empty where the deck's supports are taken as rigid.
+    """
+
+    secondary: tuple[BeamData | None, ...]
+    primary: tuple[BeamData | None, ...]
+    columns_x: tuple[float, ...]
+    line_spacing: float
+
+    @property
+    def given(self) -> bool:
+        """Whether any beam can bend."""
+        return any(self.secondary) or any(self.primary)
+
+
+@dataclass(frozen=True)
+class Props:
+    """Temporary prop lines (x of each, m); stiffness in N/m per metre, None for rigid."""
+
+    stiffness: float | None
     lines_x: tuple[float, ...]
 
 
@@ -264,6 +308,7 @@ class Scenario:
     deck: Deck
     slab: Slab
     loads: Loads
+    beams: Beams
     props: Props
     mix: Mix
     weather: Weather

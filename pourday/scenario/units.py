@@ -25,6 +25,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_per_h", "money per hour", 1 / 3600.0),
     ("_kN_m2", "kN/m²", 1e3),
     ("_kN_m3", "kN/m³", 1e3),
+    ("_kN_m", "kN/m", 1e3),
     ("_m3_h", "m³/h", 1 / 3600.0),
     ("_m2_h", "m²/h", 1 / 3600.0),
     ("_km_h", "km/h", 1 / 3.6),

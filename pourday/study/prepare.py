@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.layout import lay_out
 from pourday.floor.order import OrderError
@@ -25,6 +26,8 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
         except OrderError as wrong:
             key = "sequence" if plan.order == "listed" else "place_before"
             faults.append(Fault(f'plan[{number}].{key} (plan "{plan.name}")', str(wrong)))
+        except BeamTooSoftError as wrong:
+            faults.append(Fault(f'beams (plan "{plan.name}")', str(wrong)))
         except DeckTooSoftError as wrong:
             faults.append(
                 Fault(f'deck.bending_stiffness_kNm2_per_m (plan "{plan.name}")', str(wrong))

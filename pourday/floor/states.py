@@ -1,0 +1,284 @@
+"""Every load state of every line, and what the deck feels in it.
+
+The front comes to a line, fills the strip, and goes; the next strip follows. On beams the line's
+supports have moved by what the whole floor carries at that moment, and by what stands around the
+front.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.deck.history import Resistance, Response, respond
+from pourday.deck.ponding import Struck
+from pourday.floor.bays import Bay
+from pourday.floor.frame import Frame, Station
+from pourday.floor.lines import BayDeck, Cell, Floats, LinePlace
+from pourday.floor.ponding import FloorStruck
+from pourday.floor.strips import Strip
+from pourday.floor.working import ZONE
+from pourday.scenario.model import Scenario
+
+BARE, ARRIVE, FRONT, LEFT, FULL = "bare", "arrive", "front", "left", "full"
+
+
+@dataclass(frozen=True)
+class State:
+    """What is on the line: the strip the front is in, and how far it has come.
+
+    ``stage`` is "bare" (deck alone, and what is stacked on it), "arrive" (crew on the line, strip
+    still empty), "front" (strip placed, heap and crew on it), "left" (strip placed, crew elsewhere)
+    or "full" (all placed, nobody there). ``turn`` is the place of the strip in the line's own
+    order.
+    """
+
+    strip: int
+    turn: int
+    stage: str
+
+
+@dataclass(frozen=True, eq=False)
+class DeckLine:
+    """A line with its struck thickness and its load states in order.
+
+    ``base`` (M states) is the response without the excess of the heap, ``heap`` the response to
+    an excess of one whole strip thickness; a heap of height factor f adds (f - 1) of it. The
+    deflection of a response is that of the deck between its supports; ``supports_down`` (M, n+1)
+    is how far the supports themselves have gone (m).
+    """
+
+    deck: BayDeck
+    station: Station
+    struck: Struck
+    states: tuple[State, ...]
+    pressures: Floats
+    heap_pressures: Floats
+    base: Response
+    heap: Response
+    supports_down: Floats
+    resistance: Resistance
+
+    @property
+    def bay(self) -> Bay:
+        """The bay the line crosses."""
+        return self.deck.bay
+
+    @property
+    def supports(self) -> tuple[float, ...]:
+        """x of the supports (m), prop lines included."""
+        return self.deck.supports
+
+    @property
+    def strips(self) -> tuple[int, ...]:
+        """Strips that cross the line, in placing order."""
+        return self.deck.strips
+
+    @property
+    def cells(self) -> tuple[Cell, ...]:
+        """Strips within spans."""
+        return self.deck.cells
+
+
+def deck_lines(
+    scenario: Scenario,
+    decks: Sequence[BayDeck],
+    places: Sequence[LinePlace],
+    strips: Sequence[Strip],
+    struck: FloorStruck,
+    frame: Frame | None,
+) -> tuple[DeckLine, ...]:
+    """The lines of a plan with all their states."""
+    after = _step_after(struck)
+    outside = _outside_moves(decks, places, frame)
+    out = []
+    for n, place in enumerate(places):
+        deck = decks[place.deck]
+        rows = _rows(scenario, deck, place.station, strips, struck.lines[n])
+        down = heap_down = None
+        if frame is not None:
+            nodes = frame.nodes_of(deck.supports, place.station.y)
+            floor_moved = np.stack(
+                [struck.moved[_moment(state, n, after, len(struck.steps))] for state in rows.states]
+            )[:, nodes]
+            own = frame.move[np.ix_(nodes, nodes)]
+            # People stand in a zone, a heap is as wide along y as along x.
+            down = (
+                floor_moved
+                + rows.local @ deck.unit.reaction.T @ own * ZONE
+                + rows.outside[:, None] * outside[place.deck][nodes]
+            )
+            heap_down = rows.heaps @ deck.unit.reaction.T @ own * scenario.loads.heap_length
+        base, supports_down = _response(deck, rows.pressures, down)
+        heap, _ = _response(deck, rows.heaps, heap_down)
+        out.append(
+            DeckLine(
+                deck=deck,
+                station=place.station,
+                struck=struck.lines[n],
+                states=rows.states,
+                pressures=rows.pressures,
+                heap_pressures=rows.heaps,
+                base=base,
+                heap=heap,
+                supports_down=supports_down,
+                resistance=Resistance(
+                    scenario.deck.sag_moment_resistance,
+                    scenario.deck.hog_moment_resistance,
+                    scenario.deck.reaction_resistance,
+                ),
+            )
+        )
+    return tuple(out)
+
+
+@dataclass(frozen=True, eq=False)
+class _Rows:
+    """States of a line: all pressures, heap, and of the pressures what is local to the front.
+
+    ``outside`` (M,) Pa is the working load that lies over the whole bay.
+    """
+
+    states: tuple[State, ...]
+    pressures: Floats
+    heaps: Floats
+    local: Floats
+    outside: Floats
+
+
+def _rows(
+    scenario: Scenario, deck: BayDeck, station: Station, strips: Sequence[Strip], struck: Struck
+) -> _Rows:
+    fine, owner, points = deck.fine, deck.owner, len(deck.unit.points)
+    middles = fine.mean(axis=1)
+    weight = struck.thickness[owner] * scenario.slab.wet_density
+    strip_of = np.array([deck.cells[n].strip for n in owner])
+    width = len(fine) + points
+    placed = np.zeros(width)
+    placed[: len(fine)] = scenario.deck.self_weight
+    waiting = _stacks(scenario, deck, station)
+    states, pressures, heaps, local, outside = [], [], [], [], []
+
+    def add(state: State, load: Floats, heap: Floats, near: Floats, over: float) -> None:
+        stacked = sum((w for i, w in waiting if state.stage == BARE or i > state.turn), 0.0)
+        states.append(state)
+        row = load + near + stacked
+        row[: len(fine)] += over
+        pressures.append(row)
+        heaps.append(heap)
+        local.append(near + stacked)
+        outside.append(over)
+
+    none = np.zeros(width)
+    add(State(deck.strips[0], 0, BARE), placed, none, none, 0.0)
+    for turn, i in enumerate(deck.strips):
+        here = deck.middle(strips[i])
+        after = placed.copy()
+        after[: len(fine)] += weight * (strip_of == i)
+        heap = none.copy()
+        heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
+        heap[: len(fine)] = weight * (strip_of == i) * heap_zone
+        for load in deck.working.of[i]:
+            near = none.copy()
+            zone = np.abs(middles - here) < load.zone_length / 2
+            near[: len(fine)] = np.where(zone, load.inside - load.outside, 0.0)
+            if load.line:
+                near[len(fine) + turn] = load.line
+            landing = near.copy()
+            landing[: len(fine)] += _landing(scenario, middles, here)
+            add(State(i, turn, ARRIVE), placed, none, landing, load.outside)
+            add(State(i, turn, FRONT), after, heap, near, load.outside)
+        over = max(load.outside for load in deck.working.of[i])
+        add(State(i, turn, LEFT), after, none, none, over)
+        placed = after
+    add(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, 0.0)
+    return _Rows(
+        tuple(states), np.array(pressures), np.array(heaps), np.array(local), np.array(outside)
+    )
+
+
+def _stacks(
+    scenario: Scenario, deck: BayDeck, station: Station
+) -> list[tuple[int, NDArray[np.float64]]]:
+    """(turn of the strip that takes it away, pressures) of every stack on this line."""
+    out = []
+    middles = deck.fine.mean(axis=1)
+    for stack in scenario.loads.stacks:
+        if not (stack.y[0] < station.high and stack.y[1] > station.low):
+            continue
+        row = np.zeros(len(deck.fine) + len(deck.unit.points))
+        area = (stack.x[1] - stack.x[0]) * (stack.y[1] - stack.y[0])
+        inside = (middles > stack.x[0]) & (middles < stack.x[1])
+        if not inside.any():
+            continue
+        row[: len(deck.fine)] = np.where(inside, stack.weight / area, 0.0)
+        under = {deck.cells[n].strip for n in deck.owner[inside]}
+        out.append((min(deck.strips.index(i) for i in under), row))
+    return out
+
+
+def _landing(scenario: Scenario, middles: Floats, here: float) -> Floats:
+    """Pressure of the skip where it is set down, in the middle of the strip."""
+    loads = scenario.loads
+    if not loads.skip_landing:
+        return np.zeros(len(middles))
+    under = np.abs(middles - here) < loads.skip_side / 2
+    return np.where(under, loads.skip_landing / loads.skip_side**2, 0.0)
+
+
+def _response(deck: BayDeck, pressures: Floats, down: Floats | None) -> tuple[Response, Floats]:
+    """Deck on supports that have gone ``down`` (M, n+1); deflection between the supports."""
+    rigid = respond(deck.unit, pressures)
+    if down is None:
+        return rigid, np.zeros((len(pressures), len(deck.supports)))
+    settled = deck.settled
+    whole = down @ settled.deflection.T
+    # All of it less the straight line between the supports: what bends, not what goes along.
+    chord = np.stack([np.interp(deck.unit.stations, deck.supports, row) for row in down])
+    return (
+        Response(
+            moment=rigid.moment + down @ settled.moment.T,
+            deflection=rigid.deflection + whole - chord,
+            reaction=rigid.reaction - down @ settled.stiffness,
+            support_moment=rigid.support_moment + down @ settled.support_moment.T,
+        ),
+        down,
+    )
+
+
+def _step_after(struck: FloorStruck) -> dict[tuple[int, int], tuple[int, int]]:
+    """(strip, line) -> number of the step that fills it there, and of the strip's last step."""
+    last: dict[int, int] = {}
+    mine: dict[tuple[int, int], int] = {}
+    for number, (strip, lines) in enumerate(struck.steps):
+        last[strip] = number
+        for line in lines:
+            mine[strip, line] = number
+    return {key: (number, last[key[0]]) for key, number in mine.items()}
+
+
+def _moment(
+    state: State, line: int, after: dict[tuple[int, int], tuple[int, int]], steps: int
+) -> int:
+    """Row of ``FloorStruck.moved`` that holds in a state."""
+    here, last = after[state.strip, line]
+    return {BARE: 0, ARRIVE: here, FRONT: here + 1, LEFT: last + 1, FULL: steps}[state.stage]
+
+
+def _outside_moves(
+    decks: Sequence[BayDeck], places: Sequence[LinePlace], frame: Frame | None
+) -> list[Floats]:
+    """Movement of every node for 1 Pa over a whole bay, by bay."""
+    if frame is None:
+        return []
+    out = [np.zeros(frame.move.shape[0]) for _ in decks]
+    for place in places:
+        deck = decks[place.deck]
+        nodes = frame.nodes_of(deck.supports, place.station.y)
+        cells = len(deck.fine)
+        total = deck.unit.reaction[:, :cells].sum(axis=1) * place.station.width
+        out[place.deck] += frame.move[:, nodes] @ total
+    return out
