@@ -62,6 +62,9 @@ def day(
     full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
     json_path: JsonPath = None,
     figures: Figures = None,
+    series: Annotated[
+        Path | None, typer.Option(help="Write time series of deck and beams (CSV).")
+    ] = None,
 ) -> None:
     """Play one day of one plan: strips, trucks, pump, edges, deck, cost."""
     from pourday.report.day import day_report
@@ -79,6 +82,13 @@ def day(
         from pourday.report.figures import save_figures
 
         _write(figures, lambda: save_figures(outcome, figures))
+    if series is not None:
+        from pourday.outcome.series import beam_series, line_series
+        from pourday.report.series import save_series
+
+        lines = line_series(plans[0], seed, outcome.by_group, outcome.fronts, outcome.strip_end)
+        beams = beam_series(plans[0], outcome.fronts)
+        _write(series, lambda: save_series(plans[0], lines, beams, series))
 
 
 @app.command()

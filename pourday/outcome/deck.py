@@ -73,7 +73,17 @@ def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
 
     The states of a group's lines stand one line after another: state k of line g is g M + k.
     """
-    factors = heap_factors(basis, seed)
+    return peaks_with(basis, heap_factors(basis, seed))
+
+
+def mean_peaks(basis: Basis) -> tuple[Peaks, ...]:
+    """The same for heaps of the mean height factor: the plan as such, no day."""
+    factor = basis.scenario.loads.heap_height_factor.mean
+    return peaks_with(basis, np.full(len(basis.layout.strips), factor))
+
+
+def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
+    """The same for a heap height factor on each strip, (strips,)."""
     return tuple(_peaks_of(group, factors) for group in basis.groups)
 
 

@@ -16,6 +16,7 @@ from pourday.outcome.cost import Cost, Hours, cost_of
 from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
 from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
 from pourday.outcome.fronts import Fronts, fronts
+from pourday.outcome.look_out import LookOut, look_out
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,7 @@ class Outcome:
     strip_end: Floats
     edges: EdgeOutcome
     deck: DeckOutcome
+    by_group: tuple[Peaks, ...]
     pump: PumpTimes
     hours: Hours
     evaporation_peak: float
@@ -62,6 +64,11 @@ class Outcome:
         return sum(visit.volume for visit in self.log.visits)
 
     @property
+    def look_out(self) -> tuple[LookOut, ...]:
+        """Moments at which somebody should look at the deck."""
+        return look_out(self.basis, self.log.seed, self.by_group, self.strip_start)
+
+    @property
     def past_curfew(self) -> bool:
         """Whether wash-out ended after the curfew of the site."""
         curfew = self.basis.scenario.site.curfew
@@ -81,6 +88,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
     edges = edge_outcome(basis, log, found)
     rate, when = _evaporation(basis, found)
     hours = _hours(basis, log, found, end)
+    known = by_group or group_peaks(basis, log.seed)
     return Outcome(
         basis=basis,
         log=log,
@@ -88,7 +96,8 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         strip_start=begin,
         strip_end=end,
         edges=edges,
-        deck=deck_outcome(basis, by_group or group_peaks(basis, log.seed), begin),
+        deck=deck_outcome(basis, known, begin),
+        by_group=known,
         pump=pump_times(log),
         hours=hours,
         evaporation_peak=rate,

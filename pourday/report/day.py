@@ -10,6 +10,7 @@ from pourday.outcome.deck import DeckPeak
 from pourday.outcome.measure import Outcome
 from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
 
+_LOOKS = 6  # moments to look out for that make a readable list
 _SHORT = 40  # strips or trucks that still make a readable list
 
 
@@ -25,6 +26,7 @@ def day_report(console: Console, outcome: Outcome, everything: bool = False) -> 
     _pump(console, outcome)
     _edges(console, outcome)
     _deck(console, outcome)
+    _look_out(console, outcome, everything)
     _weather(console, outcome)
     _cost(console, outcome)
     caution(console)
@@ -196,6 +198,26 @@ def _deck(console: Console, outcome: Outcome) -> None:
             "and the deck supplier.",
             highlight=False,
         )
+
+
+def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
+    moments = outcome.look_out
+    heading(console, "Look out")
+    share = outcome.basis.scenario.loads.look_share
+    if not moments:
+        console.print(f"no strip takes the deck past {percent(share)} of its resistance")
+        return
+    shown = moments if everything else sorted(moments, key=lambda m: -m.value / m.limit)[:_LOOKS]
+    rows = table("from", "strip", "x m>", "", "look at")
+    for moment in sorted(shown, key=lambda m: (m.time, m.strip)):
+        value = percent(moment.value) if moment.kind == "use" else f"{moment.value * 1e3:.0f} mm"
+        strip = outcome.basis.layout.strips[moment.strip].name
+        rows.add_row(clock(moment.time), strip, f"{moment.x:.2f}", value, moment.look_at)
+    console.print(rows)
+    for do in dict.fromkeys(moment.do for moment in shown):
+        console.print(f"do: {do}")
+    if len(shown) < len(moments):
+        console.print(f"[dim]the {len(shown)} highest of {len(moments)}; --full lists all[/dim]")
 
 
 def _weather(console: Console, outcome: Outcome) -> None:

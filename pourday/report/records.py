@@ -113,6 +113,20 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
             },
             "where": {key: _where(outcome, getattr(outcome.deck, key)) for key in _NAMES},
             "ponding_m3": _number(outcome.deck.ponding),
+            "look_out": [
+                {
+                    "at_h": _hour(moment.time),
+                    "strip": layout.strips[moment.strip].name,
+                    "bay": moment.bay,
+                    "x_m": _number(moment.x),
+                    "kind": moment.kind,
+                    "value": _number(moment.value * (1e3 if moment.kind == "sag" else 1.0)),
+                    "limit": _number(moment.limit * (1e3 if moment.kind == "sag" else 1.0)),
+                    "look_at": moment.look_at,
+                    "do": moment.do,
+                }
+                for moment in outcome.look_out
+            ],
         },
         "evaporation_peak_kg_m2_h": _number(outcome.evaporation_peak),
         "evaporation_peak_at_h": _hour(outcome.evaporation_time),

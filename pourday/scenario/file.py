@@ -129,6 +129,7 @@ class LoadsTable(Table):
     skip_side_m: Annotated[float, Field(gt=0.1, le=5)] = 1.2
     stacks: list[Stack] = []
     look_share: Annotated[float, Field(gt=0, le=1)] = 0.8
+    look_sag_mm: Annotated[float, Field(gt=0, le=500)] | None = None
 
 
 class Stack(Table):

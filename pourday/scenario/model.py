@@ -84,6 +84,7 @@ class Loads:
     skip_side: float
     stacks: tuple[Stack, ...]
     look_share: float
+    look_sag: float | None
 
 
 @dataclass(frozen=True)
