@@ -6,6 +6,7 @@ Everything heavy is imported inside a command, so that ``--help`` answers at onc
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -46,6 +47,7 @@ def check(
     """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
     from pourday.report.check import check_report
 
+    _check_outputs(png=draw)
     scenario, warnings, plans = _prepare(file, plan, every=plan is None)
     check_report(_console(), scenario, plans, warnings)
     if draw is not None:
@@ -71,6 +73,7 @@ def day(
     from pourday.report.records import day_record
     from pourday.study.days import one_day
 
+    _check_outputs(json_path, figures, series)
     _, warnings, plans = _prepare(file, plan)
     outcome = one_day(plans[0], seed)
     console = _console()
@@ -110,6 +113,7 @@ def compare(
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_plans
 
+    _check_outputs(json_path, figures)
     scenario, warnings, plans = _prepare(file, None, every=True)
     with day_bar(days * len(plans)) as told:
         all_days = study_plans(plans, days, seed, workers, told)
@@ -178,6 +182,22 @@ def _warn(console: Console, warnings: list[str]) -> None:
 
 def _complain(text: str) -> None:
     print(text, file=sys.stderr)
+
+
+def _check_outputs(*paths: Path | None, png: Path | None = None) -> None:
+    """Refuse paths that cannot be written before anything is worked out."""
+    if png is not None and png.suffix.lower() != ".png":
+        _complain(f"{png}: pictures are PNG files; give it a name that ends in .png")
+        raise typer.Exit(2)
+    for path in (*paths, png):
+        if path is None:
+            continue
+        home = path if path.is_dir() else path.parent
+        while not home.exists() and home != home.parent and path.suffix == "":
+            home = home.parent
+        if not home.is_dir() or not os.access(home, os.W_OK):
+            _complain(f"{path}: cannot be written (there is no such folder, or it is closed)")
+            raise typer.Exit(2)
 
 
 def _write(path: Path, write: Any) -> None:

@@ -1,4 +1,4 @@
-"""Settings that all tests share. Modules of helpers beside this file can be imported by any test."""
+"""Settings that all tests share. Any test can import the helper modules beside this file."""
 
 from __future__ import annotations
 

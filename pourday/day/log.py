@@ -49,7 +49,11 @@ class Stretch(NamedTuple):
 
 
 class Stop(NamedTuple):
-    """The pump does not place: "starved", "moving", "down" or "idle" (break)."""
+    """The pump does not place.
+
+    ``kind`` is "starved" (no truck on the site), "changing" (a truck is there, but still at the
+    gate, positioning or being tested), "moving", "down" or "idle" (break).
+    """
 
     kind: str
     start: float

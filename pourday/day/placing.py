@@ -132,43 +132,80 @@ def _fill(
 
 
 def _next_load(day: SiteDay, hand: _Hand) -> Story:
-    """Take the next truck in the line; leaves ``hand.load`` empty where none will come any more."""
+    """Take the next truck in the line; leaves ``hand.load`` empty where none will come any more.
+
+    A crew that stands without concrete goes to its break at the stated time.
+    """
     env = day.env
     begin = env.now
     while True:
         line = day.hopper.line
         load = line.popleft() if line else (yield day.hopper.wait())
-        if load is None:
-            _note_starving(day, begin)
-            return
-        hand.load = load
-        if env.now < load.limit - EPS:
+        if load is not None and env.now >= load.limit - EPS:
+            hand.load = load
+            hand.let_go()
+            continue
+        came = env.now
+        while hand.break_at < came - EPS:
+            pause = hand.breaks.pop(0)
+            _note_standing(day, begin, pause.at, load)
+            end = pause.at + pause.length
+            if day.stretches:
+                day.stops.append(Stop("idle", pause.at, end))
+            begin = end
+            if end > env.now:
+                hand.load = load
+                yield from _stand(day, hand, end)
+        if load is None or hand.load is not None or env.now == came:
             break
-        hand.let_go()
+        # The truck that came during the break has gone over its age meanwhile.
+    hand.load = load
+    if load is None:
+        return
+    _note_standing(day, begin, came, load)
     load.start = env.now
     day.waiting -= 1
     day.tell("room")
-    _note_starving(day, begin)
-    # A break that passed while the crew stood without concrete has been taken.
-    while hand.breaks and hand.breaks[0].at + hand.breaks[0].length <= env.now:
-        hand.breaks.pop(0)
 
 
-def _note_starving(day: SiteDay, begin: float) -> None:
-    if day.env.now > begin and day.stretches:
-        day.stops.append(Stop("starved", begin, day.env.now))
+def _note_standing(day: SiteDay, begin: float, end: float, load: Load | None) -> None:
+    """Write down why the pump stood: no truck on the site, or one that was not ready yet."""
+    if end <= begin or not day.stretches:
+        return
+    there = min(max(begin, load.arrived), end) if load is not None else end
+    if there > begin:
+        day.stops.append(Stop("starved", begin, there))
+    if end > there:
+        day.stops.append(Stop("changing", there, end))
 
 
 def _rest(day: SiteDay, hand: _Hand) -> Story:
     """The whole crew takes its break, late if it was busy, but never shorter."""
     pause = hand.breaks.pop(0)
     begin = day.env.now
-    yield day.env.timeout(pause.length)
+    yield from _stand(day, hand, begin + pause.length)
     if day.stretches:
         day.stops.append(Stop("idle", begin, day.env.now))
 
 
 def _clear_blockage(day: SiteDay, hand: _Hand) -> Story:
     begin = day.env.now
-    yield day.env.timeout(day.blockage(hand.blocked()))
+    yield from _stand(day, hand, begin + day.blockage(hand.blocked()))
     day.stops.append(Stop("down", begin, day.env.now))
+
+
+def _stand(day: SiteDay, hand: _Hand, until: float) -> Story:
+    """Let time pass at the pump; trucks that reach their age limit meanwhile are sent away."""
+    env, line = day.env, day.hopper.line
+    while True:
+        ready = [load for load in (hand.load, *line) if load is not None]
+        limit = min((load.limit for load in ready), default=math.inf)
+        if limit >= until:
+            break
+        yield env.timeout(max(0.0, limit - env.now))
+        if hand.load is not None and hand.load.limit <= limit:
+            hand.let_go()
+        for load in [load for load in line if load is not None and load.limit <= limit]:
+            line.remove(load)
+            load.leave()
+    yield env.timeout(max(0.0, until - env.now))

@@ -24,13 +24,25 @@ Story = Generator[simpy.Event, Any, None]
 class Load:
     """A truck's load on its way and at the pump."""
 
-    __slots__ = ("batched", "done", "end", "left", "limit", "number", "rate", "start", "volume")
+    __slots__ = (
+        "arrived",
+        "batched",
+        "done",
+        "end",
+        "left",
+        "limit",
+        "number",
+        "rate",
+        "start",
+        "volume",
+    )
 
     def __init__(self, number: int, volume: float, batched: float, limit: float) -> None:
         self.number = number
         self.volume = volume
         self.left = volume
         self.batched = batched
+        self.arrived = math.inf
         self.limit = limit
         self.rate = math.inf
         self.start = math.nan
@@ -208,8 +220,11 @@ class SiteDay:
     def finish(self) -> None:
         """The pour is over; trucks that stand at the pump may go."""
         self.finished = True
-        self.end = self.env.now
         self.unfinished = sum(self.strip_volumes) - self.used
+        self.end = self.env.now
+        if self.unfinished > EPS:
+            # Nobody knows when the crew gives up: the pour ended with its last concrete.
+            self.end = self.stretches[-1].end if self.stretches else self.plan.start
         for load in self.hopper.line:
             if load is not None:
                 load.leave()

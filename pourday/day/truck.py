@@ -13,7 +13,7 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     env, k = day.env, load.number
     yield env.timeout(load.batched - env.now + yard.travel(trip))
 
-    arrived = env.now
+    arrived = load.arrived = env.now
     day.on_site += 1
     day.waiting += 1
     turn = day.places.enter()

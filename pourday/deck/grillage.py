@@ -35,10 +35,19 @@ class Beam:
     width: float = 1.0
 
 
-def flexibility(
+@dataclass(frozen=True, eq=False)
+class Grillage:
+    """``move`` (N, N) m downward of every node for 1 N on each, zero rows where held; ``carry``
+    (N, N) of that 1 N, the share that each held node or prop takes, zero rows at other nodes."""
+
+    move: Floats
+    carry: Floats
+
+
+def grillage(
     count: int, beams: Sequence[Beam], held: NDArray[np.bool_], springs: Floats | None = None
-) -> Floats:
-    """Downward movement (count, count) of every node for 1 N on each; zero rows where held.
+) -> Grillage:
+    """Solve the beams once for 1 N on every node.
 
     Args:
         count: number of nodes.
@@ -49,9 +58,26 @@ def flexibility(
     Raises:
         BeamTooSoftError: where a node that is not held is carried by nothing.
     """
+    stiff = stiffness(count, beams)
+    below = np.zeros(count) if springs is None else springs
+    free = np.flatnonzero(~held)
+    move = np.zeros((count, count))
+    if len(free):
+        part = (stiff + np.diag(below))[np.ix_(free, free)]
+        if not _carries(part):
+            raise BeamTooSoftError(
+                "a beam line is held by nothing: every secondary beam needs primary beams or "
+                "walls at its ends, every primary beam at least two columns"
+            )
+        move[np.ix_(free, free)] = np.linalg.inv(part)
+    carry = below[:, None] * move
+    carry[held] = np.eye(count)[held] - stiff[held] @ move
+    return Grillage(move, carry)
+
+
+def stiffness(count: int, beams: Sequence[Beam]) -> Floats:
+    """Downward forces (count, count) N that hold a node 1 m down and all others where they are."""
     stiff = np.zeros((count, count))
-    if springs is not None:
-        stiff[np.diag_indices(count)] += springs
     known: dict[tuple[float, ...], Floats] = {}
     for beam in beams:
         # Beams alike (the lines of a bay, the spans of a secondary) are worked out once.
@@ -59,17 +85,7 @@ def flexibility(
         if steps not in known:
             known[steps] = settlement(np.concatenate([[0.0], np.cumsum(steps)]), 1.0).stiffness
         stiff[np.ix_(beam.nodes, beam.nodes)] += beam.rigidity * beam.width * known[steps]
-    free = np.flatnonzero(~held)
-    out = np.zeros((count, count))
-    if len(free):
-        part = stiff[np.ix_(free, free)]
-        if not _carries(part):
-            raise BeamTooSoftError(
-                "a beam line is held by nothing: every secondary beam needs primary beams or "
-                "walls at its ends, every primary beam at least two columns"
-            )
-        out[np.ix_(free, free)] = np.linalg.inv(part)
-    return out
+    return stiff
 
 
 def _carries(stiff: Floats) -> bool:

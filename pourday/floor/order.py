@@ -14,6 +14,9 @@ import networkx as nx
 
 from pourday.floor.strips import BEAM, EDGE, GAP, JOINT, Strip
 
+# A circle of more strips than this is told in part.
+_SHORT = 6
+_BAYS = "bays follow one another"
 _PHASE = {BEAM: 0, EDGE: 1, GAP: 1, JOINT: 2}
 
 
@@ -116,7 +119,7 @@ def add_wishes(graph: nx.DiGraph, pairs: Iterable[tuple[str, str]]) -> None:
         for name in (before, after):
             if name not in graph:
                 raise OrderError(f"no strip is called {name!r}")
-        graph.add_edge(before, after, reason="asked for by the user")
+        graph.add_edge(before, after, reason="asked for in place_before")
 
 
 def sequence(graph: nx.DiGraph, begin_at: str) -> tuple[str, ...]:
@@ -129,10 +132,20 @@ def sequence(graph: nx.DiGraph, begin_at: str) -> tuple[str, ...]:
         OrderError: where the graph has a cycle, naming it.
     """
     if not nx.is_directed_acyclic_graph(graph):
-        cycle = nx.find_cycle(graph)
-        way = " -> ".join([cycle[0][0], *(edge[1] for edge in cycle)])
-        reasons = "; ".join(f"{a} before {b}: {graph.edges[a, b]['reason']}" for a, b in cycle)
-        raise OrderError(f"the order goes round in a circle: {way} ({reasons})")
+        cycle = next(nx.simple_cycles(graph, length_bound=_SHORT), None)
+        edges = list(pairwise([*cycle, cycle[0]])) if cycle else nx.find_cycle(graph)
+        reasons = {graph.edges[a, b]["reason"] for a, b in edges}
+        way = " -> ".join([edges[0][0], *(b for _, b in edges)][: _SHORT + 2])
+        if len(edges) > _SHORT:
+            way += " -> ..."
+        advice = ""
+        if "asked for in place_before" in reasons and _BAYS in reasons:
+            advice = (
+                "; the bays are poured one after another: use begin_at or lanes, or order = "
+                '"listed"'
+            )
+        why = "; ".join(sorted(reasons))
+        raise OrderError(f"the order goes round in a circle: {way} ({why}){advice}")
     sign = -1.0 if begin_at == "high_x" else 1.0
     strips: dict[str, Strip] = nx.get_node_attributes(graph, "strip")
     waiting_for = dict(graph.in_degree())
@@ -200,4 +213,4 @@ def _chain_bays(graph: nx.DiGraph, strips: Sequence[Strip]) -> None:
         first = [n for n in after if after.in_degree(n) == 0]
         for a in last:
             for b in first:
-                graph.add_edge(a, b, reason="bays follow one another")
+                graph.add_edge(a, b, reason=_BAYS)

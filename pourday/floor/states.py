@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pourday.deck.history import Resistance, Response, respond
 from pourday.deck.ponding import Struck
@@ -19,6 +18,7 @@ from pourday.floor.bays import Bay
 from pourday.floor.frame import Frame, Station
 from pourday.floor.lines import BayDeck, Cell, Floats, LinePlace
 from pourday.floor.ponding import FloorStruck
+from pourday.floor.stacks import Stacked, stacked
 from pourday.floor.strips import Strip
 from pourday.floor.working import ZONE
 from pourday.scenario.model import Scenario
@@ -93,11 +93,12 @@ def deck_lines(
 ) -> tuple[DeckLine, ...]:
     """The lines of a plan with all their states."""
     after = _step_after(struck)
-    outside = _outside_moves(decks, places, frame)
+    floor_wide = _floor_wide_moves(decks, places, frame)
+    stacks = stacked(scenario, decks, places, frame)
     out = []
     for n, place in enumerate(places):
         deck = decks[place.deck]
-        rows = _rows(scenario, deck, place.station, strips, struck.lines[n])
+        rows = _rows(scenario, deck, n, strips, struck.lines[n], stacks)
         down = heap_down = None
         if frame is not None:
             nodes = frame.nodes_of(deck.supports, place.station.y)
@@ -105,11 +106,12 @@ def deck_lines(
                 [struck.moved[_moment(state, n, after, len(struck.steps))] for state in rows.states]
             )[:, nodes]
             own = frame.move[np.ix_(nodes, nodes)]
-            # People stand in a zone, a heap is as wide along y as along x.
+            # A heap is as wide along y as along x.
             down = (
                 floor_moved
-                + rows.local @ deck.unit.reaction.T @ own * ZONE
-                + rows.outside[:, None] * outside[place.deck][nodes]
+                + rows.local @ deck.unit.reaction.T @ own
+                + rows.wide @ floor_wide[place.deck][nodes].T
+                + rows.stacked @ np.array([s.moved[nodes] for s in stacks]).reshape(-1, len(nodes))
             )
             heap_down = rows.heaps @ deck.unit.reaction.T @ own * scenario.loads.heap_length
         base, supports_down = _response(deck, rows.pressures, down)
@@ -137,43 +139,57 @@ def deck_lines(
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """States of a line: all pressures, heap, and of the pressures what is local to the front.
+    """M states of a line: all pressures, heap, and how wide along y each load is.
 
-    ``outside`` (M,) Pa is the working load that lies over the whole bay.
+    ``local`` (M, L) what stands around the front, each load times its own width along y;
+    ``wide`` (M, L) what lies all along the bay, the working load outside the zone and the pipe;
+    ``stacked`` (M, stacks) 1 where a stack still lies on the floor.
     """
 
     states: tuple[State, ...]
     pressures: Floats
     heaps: Floats
     local: Floats
-    outside: Floats
+    wide: Floats
+    stacked: Floats
 
 
 def _rows(
-    scenario: Scenario, deck: BayDeck, station: Station, strips: Sequence[Strip], struck: Struck
+    scenario: Scenario,
+    deck: BayDeck,
+    line: int,
+    strips: Sequence[Strip],
+    struck: Struck,
+    stacks: Sequence[Stacked],
 ) -> _Rows:
     fine, owner, points = deck.fine, deck.owner, len(deck.unit.points)
     middles = fine.mean(axis=1)
     weight = struck.thickness[owner] * scenario.slab.wet_density
     strip_of = np.array([deck.cells[n].strip for n in owner])
-    width = len(fine) + points
-    placed = np.zeros(width)
-    placed[: len(fine)] = scenario.deck.self_weight
-    waiting = _stacks(scenario, deck, station)
-    states, pressures, heaps, local, outside = [], [], [], [], []
+    none = np.zeros(len(fine) + points)
+    on_deck = np.arange(len(none)) < len(fine)
+    placed = np.where(on_deck, scenario.deck.self_weight, 0.0)
+    states, pressures, heaps, locals_, wides, stackeds = [], [], [], [], [], []
 
-    def add(state: State, load: Floats, heap: Floats, near: Floats, over: float) -> None:
-        stacked = sum((w for i, w in waiting if state.stage == BARE or i > state.turn), 0.0)
+    def add(
+        state: State,
+        load: Floats,
+        heap: Floats = none,
+        near: Floats = none,
+        local: Floats = none,
+        wide: Floats = none,
+    ) -> None:
+        lying = [state.stage == BARE or state.strip < stack.gone for stack in stacks]
+        lying = [lies and state.stage != FULL for lies in lying]
+        here = [s.on[line] for s, lies in zip(stacks, lying, strict=True) if lies and line in s.on]
         states.append(state)
-        row = load + near + stacked
-        row[: len(fine)] += over
-        pressures.append(row)
+        pressures.append(load + near + wide + sum(here, none))
         heaps.append(heap)
-        local.append(near + stacked)
-        outside.append(over)
+        locals_.append(local)
+        wides.append(wide)
+        stackeds.append(lying)
 
-    none = np.zeros(width)
-    add(State(deck.strips[0], 0, BARE), placed, none, none, 0.0)
+    add(State(deck.strips[0], 0, BARE), placed)
     for turn, i in enumerate(deck.strips):
         here = deck.middle(strips[i])
         after = placed.copy()
@@ -181,43 +197,38 @@ def _rows(
         heap = none.copy()
         heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
         heap[: len(fine)] = weight * (strip_of == i) * heap_zone
+        landing = none.copy()
+        landing[: len(fine)] = _landing(scenario, middles, here)
         for load in deck.working.of[i]:
-            near = none.copy()
+            near, line_load = none.copy(), none.copy()
             zone = np.abs(middles - here) < load.zone_length / 2
             near[: len(fine)] = np.where(zone, load.inside - load.outside, 0.0)
+            wide = np.where(on_deck, load.outside, 0.0)
             if load.line:
-                near[len(fine) + turn] = load.line
-            landing = near.copy()
-            landing[: len(fine)] += _landing(scenario, middles, here)
-            add(State(i, turn, ARRIVE), placed, none, landing, load.outside)
-            add(State(i, turn, FRONT), after, heap, near, load.outside)
+                # Of the line, the pipe lies all along the strip; people stand within a zone.
+                wide[len(fine) + turn] = scenario.loads.pipe
+                line_load[len(fine) + turn] = load.line - scenario.loads.pipe
+            local = near * load.zone_length + line_load * ZONE
+            add(
+                State(i, turn, ARRIVE),
+                placed,
+                near=near + line_load + landing,
+                local=local + landing * scenario.loads.skip_side,
+                wide=wide,
+            )
+            add(State(i, turn, FRONT), after, heap, near + line_load, local, wide)
         over = max(load.outside for load in deck.working.of[i])
-        add(State(i, turn, LEFT), after, none, none, over)
+        add(State(i, turn, LEFT), after, wide=np.where(on_deck, over, 0.0))
         placed = after
-    add(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, 0.0)
+    add(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed)
     return _Rows(
-        tuple(states), np.array(pressures), np.array(heaps), np.array(local), np.array(outside)
+        tuple(states),
+        np.array(pressures),
+        np.array(heaps),
+        np.array(locals_),
+        np.array(wides),
+        np.array(stackeds, dtype=float).reshape(len(states), len(stacks)),
     )
-
-
-def _stacks(
-    scenario: Scenario, deck: BayDeck, station: Station
-) -> list[tuple[int, NDArray[np.float64]]]:
-    """(turn of the strip that takes it away, pressures) of every stack on this line."""
-    out = []
-    middles = deck.fine.mean(axis=1)
-    for stack in scenario.loads.stacks:
-        if not (stack.y[0] < station.high and stack.y[1] > station.low):
-            continue
-        row = np.zeros(len(deck.fine) + len(deck.unit.points))
-        area = (stack.x[1] - stack.x[0]) * (stack.y[1] - stack.y[0])
-        inside = (middles > stack.x[0]) & (middles < stack.x[1])
-        if not inside.any():
-            continue
-        row[: len(deck.fine)] = np.where(inside, stack.weight / area, 0.0)
-        under = {deck.cells[n].strip for n in deck.owner[inside]}
-        out.append((min(deck.strips.index(i) for i in under), row))
-    return out
 
 
 def _landing(scenario: Scenario, middles: Floats, here: float) -> Floats:
@@ -268,17 +279,15 @@ def _moment(
     return {BARE: 0, ARRIVE: here, FRONT: here + 1, LEFT: last + 1, FULL: steps}[state.stage]
 
 
-def _outside_moves(
+def _floor_wide_moves(
     decks: Sequence[BayDeck], places: Sequence[LinePlace], frame: Frame | None
 ) -> list[Floats]:
-    """Movement of every node for 1 Pa over a whole bay, by bay."""
+    """Movement (N, L) of every node for each unit load all along a bay, by bay."""
     if frame is None:
         return []
-    out = [np.zeros(frame.move.shape[0]) for _ in decks]
+    out = [np.zeros((frame.move.shape[0], deck.unit.reaction.shape[1])) for deck in decks]
     for place in places:
         deck = decks[place.deck]
         nodes = frame.nodes_of(deck.supports, place.station.y)
-        cells = len(deck.fine)
-        total = deck.unit.reaction[:, :cells].sum(axis=1) * place.station.width
-        out[place.deck] += frame.move[:, nodes] @ total
+        out[place.deck] += frame.move[:, nodes] @ (deck.unit.reaction * place.station.width)
     return out

@@ -49,18 +49,18 @@ class Hours:
 def cost_of(basis: Basis, log: DayLog, hours: Hours, cold_length: float) -> Cost:
     """Price one day.
 
-    Concrete is paid as accepted (rejected loads are the plant's), what comes back costs its
-    disposal on top. Truck time on site beyond the free minutes is paid as waiting. Placers and
-    others are paid from the pump's arrival to the end of its wash-out, finishers from the end of
-    the first strip to the final set of the last.
+    A load that fails its test is the plant's. Every other load is paid, whether it is placed, goes
+    over its age on the site or is not needed any more; what does not stay costs its disposal on
+    top. Truck time on site beyond the free minutes is paid as waiting. Placers and others are
+    paid from the pump's arrival to the end of its wash-out, finishers from the end of the first
+    strip to the final set of the last.
     """
     scenario, prices = basis.scenario, basis.scenario.prices
     pump, crew = scenario.pumps[basis.plan.pump], scenario.crews[basis.plan.crew]
-    accepted = sum(v.volume - v.rejected for v in log.visits)
-    returned = sum(v.returned for v in log.visits)
-    waited = sum(
-        max(0.0, v.left_site - v.arrived - prices.free_wait) for v in log.visits if v.placed > 0
-    )
+    ours = [v for v in log.visits if v.outcome != "rejected: test"]
+    paid_volume = sum(v.volume for v in ours)
+    carted_off = sum(v.returned + v.rejected for v in ours)
+    waited = sum(max(0.0, v.left_site - v.arrived - prices.free_wait) for v in ours)
     on_pump = hours.pump_until - hours.pump_from
     labour = overtime = 0.0
     for persons, present in (
@@ -71,7 +71,7 @@ def cost_of(basis: Basis, log: DayLog, hours: Hours, cold_length: float) -> Cost
         labour += persons * prices.labour * min(paid, prices.shift)
         overtime += persons * prices.labour * prices.overtime_factor * max(0.0, paid - prices.shift)
     return Cost(
-        concrete=accepted * prices.concrete + returned * prices.returned,
+        concrete=paid_volume * prices.concrete + carted_off * prices.returned,
         pump=pump.call_out + on_pump * pump.hire + log.placed * pump.pumped,
         labour=labour,
         overtime=overtime,

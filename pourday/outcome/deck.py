@@ -24,7 +24,8 @@ SIGNS = {"sag_moment": 1.0, "hog_moment": -1.0, "reaction": 1.0, "uplift": -1.0,
 class DeckPeak:
     """One peak of a day: size (never negative), where, and the strip whose placing causes it.
 
-    ``time`` (s) is when the front enters that strip; the peak walks along the strip with it.
+    ``time`` (s) is when the front enters that strip (the peak walks along the strip with it), or
+    when the strip is full, for the stages "left" and "full".
     ``cause`` says, for the use of resistance only, which check used most.
     """
 
@@ -109,7 +110,8 @@ def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
     for quantity, sign in SIGNS.items():
         a, b = getattr(known, quantity), getattr(today, quantity)
         mine = replace(b, state=int(numbers[b.state]))
-        best[quantity] = mine if sign * b.value > sign * a.value else a
+        # A tie goes to the front: it comes first.
+        best[quantity] = mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
 
     def whole(name: str) -> Floats:
         out = getattr(known, name).copy()
@@ -133,41 +135,52 @@ def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
     return begin, end
 
 
-def deck_outcome(basis: Basis, by_group: tuple[Peaks, ...], begin: Floats) -> DeckOutcome:
-    """Peaks of a day with place and time. ``begin`` (strips,) is when each strip was begun."""
-    best = {quantity: _greatest(basis, by_group, quantity, begin) for quantity in SIGNS}
+def deck_outcome(
+    basis: Basis, by_group: tuple[Peaks, ...], begin: Floats, end: Floats
+) -> DeckOutcome:
+    """Peaks of a day with place and time; each strip was placed from ``begin`` to ``end`` (s)."""
+    best = {quantity: _greatest(basis, by_group, quantity, begin, end) for quantity in SIGNS}
     n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
     state = int(np.argmax(by_group[n].use))
     use, x = float(by_group[n].use[state]), float(by_group[n].use_x[state])
     cause = CAUSES[UseCause(int(by_group[n].use_cause[state]))]
     return DeckOutcome(
         **best,
-        use=replace(_peak(basis, n, use, x, state, begin), cause=cause),
+        use=replace(_peak(basis, n, use, x, state, begin, end), cause=cause),
         ponding=basis.layout.ponding,
     )
 
 
-def _greatest(basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats) -> DeckPeak:
+def _greatest(
+    basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats, end: Floats
+) -> DeckPeak:
     sign = SIGNS[quantity]
     found = [getattr(peak, quantity) for peak in by_group]
     n = max(range(len(found)), key=lambda i: sign * found[i].value)
-    return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin)
+    return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin, end)
 
 
 def _peak(
-    basis: Basis, group_number: int, value: float, x: float, state: int, begin: Floats
+    basis: Basis,
+    group_number: int,
+    value: float,
+    x: float,
+    state: int,
+    begin: Floats,
+    end: Floats,
 ) -> DeckPeak:
     group = basis.groups[group_number]
     which, number = divmod(state, group.strips.shape[1])
     line = basis.layout.lines[group.lines[which]]
     strip = int(group.strips[which, number])
+    stage = group.model.states[number].stage
     return DeckPeak(
         value=max(0.0, value),
         bay=line.bay.name,
         x=x - group.model.supports[0] + line.supports[0],
         strip=strip,
-        stage=group.model.states[number].stage,
-        time=float(begin[strip]),
+        stage=stage,
+        time=float((end if stage in ("left", "full") else begin)[strip]),
     )
 
 

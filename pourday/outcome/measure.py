@@ -21,10 +21,11 @@ from pourday.outcome.look_out import LookOut, look_out
 
 @dataclass(frozen=True)
 class PumpTimes:
-    """How the time from first to last concrete was spent (s); the five add up to all of it."""
+    """How the time from first to last concrete was spent (s); the six add up to all of it."""
 
     placing: float
     starved: float
+    changing: float
     moving: float
     down: float
     idle: float
@@ -96,7 +97,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         strip_start=begin,
         strip_end=end,
         edges=edges,
-        deck=deck_outcome(basis, known, begin),
+        deck=deck_outcome(basis, known, begin, end),
         by_group=known,
         pump=pump_times(log),
         hours=hours,
@@ -108,11 +109,11 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
 
 def pump_times(log: DayLog) -> PumpTimes:
     """Share out the time from the first to the last concrete."""
-    spent = {"starved": 0.0, "moving": 0.0, "down": 0.0, "idle": 0.0}
+    spent = dict.fromkeys(("starved", "changing", "moving", "down", "idle"), 0.0)
     for stop in log.stops:
         spent[stop.kind] += max(0.0, min(stop.end, log.end) - max(stop.start, log.start))
     placing = sum(s.end - s.start for s in log.stretches)
-    return PumpTimes(placing, spent["starved"], spent["moving"], spent["down"], spent["idle"])
+    return PumpTimes(placing=placing, **spent)
 
 
 def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
@@ -137,7 +138,7 @@ def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats) -> Hours
     """Pump and people: set-up and priming come before the plan's start."""
     pump = basis.scenario.pumps[basis.plan.pump]
     setup = Stream(log.seed, "set-up", pump.setup)(0) + Stream(log.seed, "prime", pump.prime)(0)
-    first_done = float(np.nanmin(strip_end)) if np.isfinite(strip_end).any() else log.end
+    first_done = float(np.fmin.reduce(strip_end)) if np.isfinite(strip_end).any() else log.end
     until = log.end
     if len(found.strip):
         last = int(np.argmax(np.maximum(found.time_low, found.time_high)))

@@ -69,7 +69,10 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
-        names = ", ".join(f"{k + 1} {layout.strips[k].name.split('/', 1)[1]}" for k in mine)
+        # A strip's number and name stay on one line.
+        names = ", ".join(
+            f"{k + 1} {layout.strips[k].name.split('/', 1)[1]}".replace(" ", "\u00a0") for k in mine
+        )
         rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
     console.print(rows)
     if not layout.broken:

@@ -23,6 +23,7 @@ _ROWS = (
     ("longest truck wait, min", "longest_wait_min", "{:.0f}"),
     ("oldest concrete, min", "oldest_age_min", "{:.0f}"),
     ("pump starved, h", "starved_h", "{:.1f}"),
+    ("trucks changing, h", "changing_h", "{:.1f}"),
     ("ordered, m³", "ordered_m3", "{:.1f}"),
     ("rejected, m³", "rejected_m3", "{:.1f}"),
     ("returned, m³", "returned_m3", "{:.1f}"),
@@ -173,8 +174,8 @@ def choice_sentences(
             f"What would change that: no single price in the file, short of {FARTHEST:g} times as "
             "much or as little."
         )
-    elif choice.plan is None or any(choice.breaches.values()):
-        out.append("What would change that: a plan ruled out above that keeps the limits.")
+    else:
+        out.append(_way_back(choice, summaries, currency))
     return out
 
 
@@ -190,6 +191,33 @@ def _against(
         text += ", which these days do not tell from nothing"
     ends = "earlier" if earlier.value > 0 else "later"
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
+
+
+def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
+    """What the plans that are ruled out would have to mend, the cheapest first."""
+    ruled_out = [plan for plan, found in choice.breaches.items() if found]
+    if not ruled_out:
+        return "What would change that: another plan in the file."
+
+    def cost(plan: str) -> float:
+        return summaries[plan].figures["cost_total"].mean
+
+    cheapest = min(ruled_out, key=cost)
+    mend = " and ".join(_MEND[breach.kind] for breach in choice.breaches[cheapest])
+    if choice.plan is None:
+        return f"What would change that: {cheapest!r}, the cheapest, {mend}."
+    saved = cost(choice.plan) - cost(cheapest)
+    if saved <= 0:
+        return f"What would change that: nothing in the file; {choice.plan!r} is also the cheapest."
+    return f"What would change that: {cheapest!r}, {mend}, would save {money(saved)} {currency}."
+
+
+_MEND = {
+    "deck": "with props or another order that the engineer agrees to",
+    "cold": "with more open time (retarder), a larger crew or another order of bays",
+    "curfew": "begun earlier or with a larger crew",
+    "unfinished": "with plants that stay open or are nearer",
+}
 
 
 def _turn(turn: Turn, earlier: Interval | None, saving: Interval | None, currency: str) -> str:
@@ -221,8 +249,9 @@ def _breach(breach: Breach) -> str:
 
 
 def _exact(share: float) -> str:
-    """A share with a tenth of a per cent, so that a limit just broken does not look kept."""
-    return f"{share * 100:.1f} %"
+    """A share with a tenth of a per cent where it has one: a limit just broken must look broken."""
+    text = f"{share * 100:.1f}".removesuffix(".0")
+    return f"{text} %"
 
 
 def _spread(spread: Spread, form: str) -> str:

@@ -36,13 +36,14 @@ def _summary(console: Console, outcome: Outcome) -> None:
     log, site = outcome.log, outcome.basis.scenario.site
     heading(console, "The day")
     rows = table("", "")
-    rows.add_row("first concrete", clock(log.start))
+    if not log.stretches:
+        console.print("[bold]NOTHING WAS PLACED:[/bold] no load came in time")
+    rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""
     rows.add_row("pump washed out", clock(log.wash_out_end) + late)
-    rows.add_row(
-        "placed", f"{log.placed:.1f} m³, {outcome.deck.ponding:.1f} m³ of it in the sag of the deck"
-    )
+    sag = "" if log.unfinished else f", {outcome.deck.ponding:.1f} m³ of it in the sag of the deck"
+    rows.add_row("placed", f"{log.placed:.1f} m³{sag}")
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     rows.add_row(
         "ordered",
@@ -78,8 +79,8 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
             rows.add_row(
                 bay,
                 f"{mine[0] + 1} to {mine[-1] + 1}",
-                clock(np.nanmin(outcome.strip_start[mine])),
-                clock(np.nanmax(outcome.strip_end[mine])),
+                clock(np.fmin.reduce(outcome.strip_start[mine])),
+                clock(np.fmax.reduce(outcome.strip_end[mine])),
                 f"{volume:.1f}",
             )
     console.print(rows)
@@ -101,9 +102,10 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         console.print("every load was placed", highlight=False)
         return
     rows = table(
-        "no.>", "batched", "arrived", "wait min>", "discharge", "age min>", "m³>", "outcome"
+        "no.>", "batched", "arrived", "wait>", "discharge", "age>", "placed>", "back>", "outcome"
     )
     for visit in shown:
+        back = visit.rejected + visit.returned
         rows.add_row(
             str(visit.number + 1),
             clock(visit.batched),
@@ -111,9 +113,11 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             minutes(visit.wait),
             f"{clock(visit.discharge_start)}-{clock(visit.discharge_end)}",
             minutes(visit.discharge_end - visit.batched),
-            f"{visit.volume:.2f}",
+            f"{visit.placed:.2f}",
+            f"{back:.2f}" if back > 0 else "",
             visit.outcome,
         )
+    console.print("[dim]wait and age in min; placed and back in m³[/dim]")
     console.print(rows)
 
 
@@ -122,7 +126,8 @@ def _pump(console: Console, outcome: Outcome) -> None:
     rows = table("", "", ">")
     words = {
         "placing": "concrete flows",
-        "starved": "no truck at the pump",
+        "starved": "no truck on the site",
+        "changing": "truck at gate, positioning, test",
         "moving": "moves between strips",
         "down": "blocked, being cleared",
         "idle": "crew on its break",
@@ -145,13 +150,13 @@ def _edges(console: Console, outcome: Outcome) -> None:
         f"pairs and {len(edges.stop_ratio)} stopped fronts; {edges.cold_length.sum():.1f} m cold",
         highlight=False,
     )
-    rows = table("placed first", "then", "m>", "gap min>", "covered", "open time used>", "")
+    rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "open time>", "")
     for n in np.argsort(-np.nan_to_num(edges.ratio))[:5]:
         pair = layout.pairs[n]
         rows.add_row(
             layout.strips[pair.first].name,
             layout.strips[pair.second].name,
-            f"{pair.length:.1f}",
+            f"{pair.along} {pair.low:.1f}-{pair.high:.1f}",
             minutes(edges.gap[n]),
             clock(edges.time[n]),
             percent(edges.ratio[n]) if np.isfinite(edges.ratio[n]) else "-",
@@ -160,8 +165,8 @@ def _edges(console: Console, outcome: Outcome) -> None:
     for n in np.argsort(-edges.stop_ratio)[:2]:
         rows.add_row(
             layout.strips[edges.stop_strip[n]].name,
-            f"stop at y {edges.stop_y[n]:.1f} m",
-            "-",
+            "front stopped",
+            f"y {edges.stop_y[n]:.1f}",
             "-",
             clock(edges.stop_time[n]),
             percent(edges.stop_ratio[n]),
@@ -192,6 +197,8 @@ def _deck(console: Console, outcome: Outcome) -> None:
     row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
     row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
     console.print(rows)
+    if outcome.log.unfinished:
+        console.print("these are the values of the whole plan, strips not placed included")
     if deck.use.value > 1.0:
         console.print(
             "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "

@@ -84,8 +84,8 @@ def level_lines(console: Console, basis: Basis, survey: LevelSurvey) -> None:
     )
     console.print(
         f"finished top {survey.low * 1e3:.1f} mm low to {-survey.high * 1e3:.1f} mm high; "
-        f"{within}; after it was struck it went down by up to {survey.moved_down * 1e3:.1f} mm and up by up "
-        f"to {survey.moved_up * 1e3:.1f} mm"
+        f"{within}; after it was struck it went down by up to {survey.moved_down * 1e3:.1f} mm "
+        f"and up by up to {survey.moved_up * 1e3:.1f} mm"
     )
 
 

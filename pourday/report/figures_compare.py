@@ -5,21 +5,24 @@ Import this module only where a figure is drawn: it brings matplotlib with it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourday.outcome.measure import Outcome
 from pourday.report.figures import save_figures
 from pourday.report.figures_page import DARK, DPI, INK, MIDDLE, page
-from pourday.report.words import money, percent
+from pourday.report.words import clock, money, percent
 from pourday.scenario.model import Scenario
 from pourday.study.compare import Comparison
 
 _PANELS = (
-    ("last concrete, clock hours", "end_h", "{:.1f}"),
+    ("last concrete, clock", "end_h", "clock"),
     ("mean truck wait, min", "mean_wait_min", "{:.0f}"),
     ("pump starved, h", "starved_h", "{:.1f}"),
     ("deck: use of resistance", "use", "percent"),
@@ -45,10 +48,16 @@ def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
         spreads = [summary.figures[metric] for summary in comparison.summaries]
         _ranges(axes, [(s.p10, s.p50, s.p90) for s in spreads], form)
         _dress(axes, label, names, first=n % 3 == 0)
+        axes.xaxis.set_major_locator(MaxNLocator(5))
+        axes.xaxis.set_major_formatter(FuncFormatter(partial(_tick, form=form)))
+        if form == "percent":
+            axes.set_xlim(0.0, max(1.05, 1.05 * max(s.p90 for s in spreads)))
+            axes.axvline(1.0, color=INK, linewidth=1.2)
     axes = figure.add_subplot(grid[1, 2])
     chances = [summary.chances["cold"] for summary in comparison.summaries]
     _ranges(axes, [(c.low, c.value, c.high) for c in chances], "percent")
     axes.set_xlim(-0.03, 1.03)
+    axes.xaxis.set_major_formatter(FuncFormatter(partial(_tick, form="percent")))
     _dress(axes, "days with a cold joint (95 % interval)", names, first=False)
     return figure
 
@@ -72,7 +81,8 @@ def save_compare_figures(
     plans_figure(scenario, comparison).savefig(path, dpi=DPI, format="png")
     written = [path]
     for number, outcome in enumerate(days, start=1):
-        written += save_figures(outcome, folder / f"plan_{number}")
+        plain = re.sub(r"[^A-Za-z0-9]+", "_", outcome.log.plan).strip("_").lower()
+        written += save_figures(outcome, folder / f"{number}_{plain}")
     return written
 
 
@@ -102,7 +112,13 @@ def _dress(axes: Axes, label: str, names: Sequence[str], first: bool) -> None:
         axes.spines[side].set_visible(False)
 
 
+def _tick(value: float, _: int, form: str) -> str:
+    return _text(value, form)
+
+
 def _text(value: float, form: str) -> str:
+    if form == "clock":
+        return clock(value * 3600)
     if form == "percent":
         return percent(value)
     return money(value) if form == "money" else form.format(value)

@@ -34,6 +34,7 @@ _TRUCKS = 0.548  # height of the rows of trucks, as a share of the sheet
 _STATES = (
     ("placing", DARK, ""),
     ("starved", WARM, "////"),
+    ("changing", PALE, "...."),
     ("moving", MIDDLE, ""),
     ("down", "white", "xxxx"),
     ("break", "#cfcfcf", ""),
@@ -61,8 +62,9 @@ def time_line(outcome: Outcome) -> Figure:
     first = f"First concrete {clock(log.start)}, last {clock(log.end)}."
     facts = (
         f"{first if log.stretches else 'No concrete placed.'} Trucks: {len(log.visits)}, "
-        f"not emptied: {sent_away}. The pump stood without concrete (starved) "
-        f"{hours(spent.starved)}, was moved {hours(spent.moving)}, was down {hours(spent.down)}.",
+        f"not emptied: {sent_away}. The pump stood with no truck on the site (starved) "
+        f"{hours(spent.starved)}, while trucks changed {hours(spent.changing)}, was moved "
+        f"{hours(spent.moving)}, was down {hours(spent.down)}.",
         *_unfinished(log),
     )
     figure = _page(outcome, "Time line", facts)
@@ -92,7 +94,14 @@ def _pump_lane(ax: Axes, outcome: Outcome) -> None:
     rows["placing"] = [(s.start, s.end) for s in log.stretches]
     for stop in log.stops:
         rows["break" if stop.kind == "idle" else stop.kind].append((stop.start, stop.end))
-    sums = (spent.placing, spent.starved, spent.moving, spent.down, spent.idle)
+    sums = (
+        spent.placing,
+        spent.starved,
+        spent.changing,
+        spent.moving,
+        spent.down,
+        spent.idle,
+    )
     for row, ((name, fill, hatch), total) in enumerate(zip(_STATES, sums, strict=True)):
         _bars(ax, [row] * len(rows[name]), rows[name], fill, hatch)
         _beside(ax, row, hours(total))

@@ -104,7 +104,7 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
         ],
         "pump": {
             f"{kind}_h": _number(getattr(outcome.pump, kind) / 3600)
-            for kind in ("placing", "starved", "moving", "down", "idle")
+            for kind in ("placing", "starved", "changing", "moving", "down", "idle")
         },
         "deck": {
             "peaks": {

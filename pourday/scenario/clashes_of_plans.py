@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
+from typing import Any
 
 from pourday.scenario.faults import Fault, clock, listed, nearest, show
 from pourday.scenario.file import FloorTable, PlanTable, SiteTable, SupplyTable
 from pourday.scenario.supports import LEAST_SPAN, supports_of
 
 Plans = Mapping[int, PlanTable]
+Raw = Mapping[str, Any]
 
 
 def _at(number: int, plan: PlanTable, key: str) -> str:
@@ -28,20 +30,23 @@ def _names_differ(plans: Plans) -> Iterator[Fault]:
         seen.setdefault(plan.name, number)
 
 
-def _pump_is_there(plans: Plans, names: Sequence[str]) -> Iterator[Fault]:
-    for number, plan in plans.items():
-        if names and plan.pump not in names:
-            advice = nearest(plan.pump, names, "the pumps are")
-            rule = "the name of a [pumps.NAME] table"
-            yield Fault(_at(number, plan, "pump"), show(plan.pump), rule, advice=advice)
+def _pump_is_there(plans: Mapping[int, Raw], names: Sequence[str]) -> Iterator[Fault]:
+    yield from _one_of(plans, "pump", names)
 
 
-def _crew_is_there(plans: Plans, names: Sequence[str]) -> Iterator[Fault]:
+def _crew_is_there(plans: Mapping[int, Raw], names: Sequence[str]) -> Iterator[Fault]:
+    yield from _one_of(plans, "crew", names)
+
+
+def _one_of(plans: Mapping[int, Raw], key: str, names: Sequence[str]) -> Iterator[Fault]:
+    """Looks at plans as written, so that a plan with other faults has this one listed too."""
     for number, plan in plans.items():
-        if names and plan.crew not in names:
-            advice = nearest(plan.crew, names, "the crews are")
-            rule = "the name of a [crews.NAME] table"
-            yield Fault(_at(number, plan, "crew"), show(plan.crew), rule, advice=advice)
+        chosen, name = plan.get(key), plan.get("name")
+        if names and isinstance(chosen, str) and chosen not in names:
+            advice = nearest(chosen, names, f"the {key}s are")
+            path = listed("plan", number, key, name if isinstance(name, str) else None)
+            rule = f"the name of a [{key}s.NAME] table"
+            yield Fault(path, show(chosen), rule, advice=advice)
 
 
 def _order_and_sequence(plans: Plans) -> Iterator[Fault]:
@@ -57,6 +62,17 @@ def _order_and_sequence(plans: Plans) -> Iterator[Fault]:
                 yield Fault(
                     _at(number, plan, key), found, 'only with order = "listed"', advice=advice
                 )
+
+
+def _strip_width_is_used(plans: Plans) -> Iterator[Fault]:
+    for number, plan in plans.items():
+        by_width = plan.order == "spread" or (plan.order == "listed" and plan.cut == "spread")
+        if plan.strip_width_m is not None and not by_width:
+            found = f'given while strips are cut as "{plan.order}"'
+            advice = 'it has no effect; use order = "spread", or fraction for "thirds"'
+            yield Fault(
+                _at(number, plan, "strip_width_m"), found, "", "", advice, severity="warning"
+            )
 
 
 def _strips_fit_the_spans(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
@@ -139,9 +155,10 @@ def _plants_keep_up(plans: Plans, supply: SupplyTable) -> Iterator[Fault]:
 Check = Callable[..., Iterator[Fault]]
 PLAN_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("plans",), _names_differ),
-    (("plans", "pump_names"), _pump_is_there),
-    (("plans", "crew_names"), _crew_is_there),
+    (("raw_plans", "pump_names"), _pump_is_there),
+    (("raw_plans", "crew_names"), _crew_is_there),
     (("plans",), _order_and_sequence),
+    (("plans",), _strip_width_is_used),
     (("plans", "floor"), _strips_fit_the_spans),
     (("plans", "site"), _room_on_site),
     (("plans", "site"), _start_before_curfew),

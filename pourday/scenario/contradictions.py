@@ -10,8 +10,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
+from pourday.scenario.clashes_of_beams import BEAM_CHECKS
 from pourday.scenario.clashes_of_plans import PLAN_CHECKS
-from pourday.scenario.faults import Fault, clock, join
+from pourday.scenario.faults import Fault, clock, join, listed
 from pourday.scenario.file import (
     FloorTable,
     LoadsTable,
@@ -39,15 +40,15 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
     """All contradictions and warnings among ``tables``.
 
     ``tables`` holds what could be read: tables by their key, ``pumps`` and ``crews`` as dicts by
-    name, ``plans`` as a dict by number from 1, ``pump_names`` and ``crew_names`` as tuples of all
-    names in the file. A check whose tables are not all there is left out, and so is every check
-    of the floor where it does not say once where its supports are.
+    name, ``plans`` as a dict by number from 1 (``raw_plans`` as written), ``pump_names`` and
+    ``crew_names`` as tuples of all names in the file. A check whose tables are not all there is
+    left out, and so is every check of the floor where it does not say once where its supports are.
     """
     faults = list(_supports_given_once(tables["floor"])) if "floor" in tables else []
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
     return faults + [
         fault
-        for needs, check in (*CHECKS, *PLAN_CHECKS)
+        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS)
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]
@@ -210,6 +211,18 @@ def _plant_names(supply: SupplyTable) -> Iterator[Fault]:
         seen.setdefault(plant.name, number)
 
 
+def _loads_arrive_in_time(supply: SupplyTable) -> Iterator[Fault]:
+    for number, plant in enumerate(supply.plants, start=1):
+        path = listed("supply.plants", number, "travel_min", plant.name)
+        mean, limit = plant.travel_min.mean, supply.age_limit_min
+        if mean >= limit:
+            rule = f"under the age limit, {limit:g}: no load would arrive in time"
+            yield Fault(path, f"{mean:g}", rule, "min")
+        elif mean > limit / 2:
+            advice = f"the road takes more than half the age limit of {limit:g} min"
+            yield _warning(path, f"{mean:g}", f"up to {limit / 2:g}", "min", advice)
+
+
 def _plant_hours(supply: SupplyTable) -> Iterator[Fault]:
     for number, plant in enumerate(supply.plants, start=1):
         if plant.closes is not None and plant.closes <= plant.opens:
@@ -253,6 +266,7 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("site",), _breaks_apart),
     (("supply",), _loads_of_trucks),
     (("supply",), _plant_names),
+    (("supply",), _loads_arrive_in_time),
     (("supply",), _plant_hours),
     (("pumps",), _line_losses),
     (("pumps",), _release_height),

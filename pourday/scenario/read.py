@@ -59,6 +59,8 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
     except UnicodeDecodeError as fault:
         line = raw.count(b"\n", 0, fault.start) + 1
         found = f"a letter on line {line} that is not UTF-8"
+        if b"\0" in raw or raw[:2] in (b"\xff\xfe", b"PK"):
+            found = "not a text file"
         raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
     return parse_scenario(text, Path(path).stem, name)
 
@@ -90,6 +92,12 @@ def parse_scenario(
         names = raw.get(key)
         tables[f"{key.removesuffix('s')}_names"] = tuple(names) if isinstance(names, dict) else ()
     tables["plans"] = _plans(raw.get("plan"), faults)
+    written = raw.get("plan")
+    tables["raw_plans"] = {
+        number: plan
+        for number, plan in enumerate(written if isinstance(written, list) else [], start=1)
+        if isinstance(plan, dict)
+    }
     found = contradictions.find(tables)
     faults += [fault for fault in found if fault.severity == "fault"]
     if faults:
@@ -117,8 +125,8 @@ def _toml(text: str, file: str) -> dict[str, Any]:
         advice = ""
         if "overwrite" in what or "twice" in what or "mutate" in what:
             advice = "a key or table stands there a second time"
-        elif what == "Invalid value":
-            advice = "texts stand in quotes, decimals have a point"
+        elif what == "Invalid value" or what.startswith("Expected newline"):
+            advice = "texts stand in quotes, decimals have a point, dates are year-month-day"
         found = f"not readable as TOML at {at} ({what[:1].lower()}{what[1:]})"
         fault = Fault(file, "".join(c if c.isprintable() else "?" for c in found), advice=advice)
     raise ScenarioError([fault]) from None

@@ -85,8 +85,15 @@ def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limit
     def cost(plan: str) -> float:
         return float(by_plan[plan].of("cost_total").mean())
 
+    # A floor left unfinished is worse than any number of other breaches.
     order = sorted(
-        by_plan, key=lambda plan: (len(breaches[plan]), _excess(breaches[plan]), cost(plan))
+        by_plan,
+        key=lambda plan: (
+            any(breach.kind == "unfinished" for breach in breaches[plan]),
+            len(breaches[plan]),
+            _excess(breaches[plan]),
+            cost(plan),
+        ),
     )
     fit = sorted((plan for plan in by_plan if not breaches[plan]), key=cost)
     if not fit:

@@ -38,6 +38,7 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "oldest_age_min": lambda o: _oldest(o) / MINUTE,
     "placing_h": lambda o: o.pump.placing / HOUR,
     "starved_h": lambda o: o.pump.starved / HOUR,
+    "changing_h": lambda o: o.pump.changing / HOUR,
     "moving_h": lambda o: o.pump.moving / HOUR,
     "down_h": lambda o: o.pump.down / HOUR,
     "idle_h": lambda o: o.pump.idle / HOUR,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
-from pourday.floor.layout import lay_out
+from pourday.floor.layout import cut, lay_out
 from pourday.floor.order import OrderError
 from pourday.outcome.basis import Basis, basis
 from pourday.scenario.faults import Fault, ScenarioError
@@ -21,6 +21,9 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     faults: list[Fault] = []
     for plan in plans or scenario.plans:
         number = scenario.plans.index(plan) + 1
+        if not cut(scenario, plan):
+            faults.append(Fault("floor.openings", "the openings leave no concrete to place"))
+            break
         try:
             ready.append(basis(scenario, plan, lay_out(scenario, plan)))
         except OrderError as wrong:

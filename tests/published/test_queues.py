@@ -10,8 +10,9 @@ Sources:
 - G/G/1 has no closed formula: there ``ciw``, an independent simulator, plays the same queue.
 
 The pump is the server, discharge the service. A day is cut off 24 h after its start, so the tests
-run in seconds where a real pour runs in minutes. Confidence intervals are Student's over days with
-seeds 1, 2, 3 ... at 99 %; each must also be narrow, so that a wrong model cannot hide in it.
+run in seconds where a real pour runs in minutes. Confidence intervals are those of batch means
+over days with fixed seeds. All checks of this file hold together at 99 % (Bonferroni: each at
+1 - 0.01 / CHECKS), and every interval must also be narrow, so that a wrong model cannot hide in it.
 """
 
 from __future__ import annotations
@@ -28,11 +29,12 @@ from scipy import stats
 
 from pourday.day.log import DayLog
 from pourday.day.play import play
-from pourday.outcome.measure import pump_times
 from pourday.scenario.model import Scenario
 
 LOAD = 0.05  # m³: small, so that one floor takes tens of thousands of loads
 WARM_UP = 500
+BATCHES = 10  # of each day
+CHECKS = 16  # comparisons with an interval in this file, and a little more
 SECOND = 1 / 60  # of a minute, the unit of the scenario file
 
 
@@ -84,17 +86,42 @@ def days(scenario: Scenario, count: int) -> list[DayLog]:
     return logs
 
 
-def mean_wait(log: DayLog) -> float:
-    return float(np.mean([visit.wait for visit in log.visits[WARM_UP:-WARM_UP]]))
+def batches(logs: list[DayLog]) -> list[np.ndarray]:
+    """Arrival, start and end of discharge, wait of every truck: (4, trucks of a batch)."""
+    out = []
+    for log in logs:
+        rows = [(v.arrived, v.discharge_start, v.discharge_end, v.wait) for v in log.visits]
+        rows.sort(key=lambda row: row[1])
+        out += np.array_split(np.array(rows[WARM_UP:-WARM_UP]).T, BATCHES, axis=1)
+    return out
 
 
-def utilisation(log: DayLog) -> float:
-    return pump_times(log).placing / (log.end - log.start)
+def wait(batch: np.ndarray) -> float:
+    return float(batch[3].mean())
+
+
+def not_waiting(batch: np.ndarray) -> float:
+    return float(np.mean(batch[3] < 1e-9))
+
+
+def throughput(batch: np.ndarray) -> float:
+    return (batch.shape[1] - 1) / float(batch[2, -1] - batch[2, 0])
+
+
+def utilisation(batch: np.ndarray) -> float:
+    busy = (batch[2] - batch[1])[1:].sum()
+    return float(busy / (batch[2, -1] - batch[2, 0]))
+
+
+def half_width(values: Sequence[float]) -> float:
+    """Half of the interval of the mean of independent values."""
+    t = stats.t.ppf(1 - 0.01 / CHECKS / 2, len(values) - 1)
+    return float(t * np.std(values, ddof=1) / math.sqrt(len(values)))
 
 
 def holds(values: Sequence[float], theory: float, narrow: float = 0.05) -> None:
-    """Theory lies in the 99 % interval of the mean, and the interval is narrow."""
-    half = stats.t.ppf(0.995, len(values) - 1) * np.std(values, ddof=1) / math.sqrt(len(values))
+    """Theory lies in the interval of the mean, and the interval is narrow."""
+    half = half_width(values)
     assert half < narrow * theory
     assert abs(np.mean(values) - theory) < half
 
@@ -102,24 +129,20 @@ def holds(values: Sequence[float], theory: float, narrow: float = 0.05) -> None:
 @pytest.mark.slow
 def test_poisson_trucks_and_exponential_discharge_wait_as_in_mm1():
     # 2 s apart, 1 s of discharge: rho = 0.5, Wq = rho / (mu - lambda) = 0.5 / (1 - 0.5) = 1 s.
-    logs = days(queue(25000, exponential(2 * SECOND), exponential(SECOND)), 12)
-    holds([mean_wait(log) for log in logs], 1.0)
-    holds([utilisation(log) for log in logs], 0.5)
+    found = batches(days(queue(25000, exponential(2 * SECOND), exponential(SECOND)), 8))
+    holds([wait(batch) for batch in found], 1.0)
+    holds([utilisation(batch) for batch in found], 0.5, narrow=0.02)
+    # Poisson arrivals see time averages: a truck finds the pump free with 1 - rho.
+    holds([not_waiting(batch) for batch in found], 0.5, narrow=0.02)
 
 
 @pytest.mark.slow
 def test_poisson_trucks_and_fixed_discharge_wait_as_in_md1():
-    # rho = 0.7, E[S²] = 0.7² s²: Wq = 1 x 0.49 / (2 x 0.3) = 0.816667 s.
-    logs = days(queue(25000, exponential(SECOND), 0.7 * SECOND), 8)
-    holds([mean_wait(log) for log in logs], 0.49 / 0.6)
-    holds([utilisation(log) for log in logs], 0.7)
-
-
-@pytest.mark.slow
-def test_share_of_trucks_that_need_not_wait_is_one_less_utilisation():
-    # Poisson arrivals see time averages: in M/G/1 a truck finds the pump free with 1 - rho.
-    logs = days(queue(20000, exponential(SECOND), 0.6 * SECOND), 6)
-    holds([np.mean([v.wait < 1e-9 for v in log.visits[WARM_UP:]]) for log in logs], 0.4)
+    # 1 s apart, 0.7 s of discharge: rho = 0.7, Wq = 1 x 0.7² / (2 x 0.3) = 0.816667 s.
+    found = batches(days(queue(25000, exponential(SECOND), 0.7 * SECOND), 6))
+    holds([wait(batch) for batch in found], 0.49 / 0.6)
+    holds([utilisation(batch) for batch in found], 0.7, narrow=0.02)
+    holds([not_waiting(batch) for batch in found], 0.3, narrow=0.05)
 
 
 def mean_value_analysis(trucks: int, away: float, service: float) -> tuple[float, float]:
@@ -157,7 +180,7 @@ def test_finite_fleet_is_the_machine_repair_queue(trucks, travel, back):
     # The road is a delay without a queue, so only its mean counts: two ways of 5 s and 3 s do as
     # one of 8 s does. Batching takes 0.0018 s of the plant's mixer and is part of the way.
     service = 2.0
-    rate, wait = mean_value_analysis(trucks, travel + back, service)
+    rate, queueing = mean_value_analysis(trucks, travel + back, service)
     scenario = queue(
         15000,
         0,
@@ -166,42 +189,37 @@ def test_finite_fleet_is_the_machine_repair_queue(trucks, travel, back):
         travel=exponential(travel * SECOND),
         back=exponential(back * SECOND) if back else 0,
     )
-    logs = days(scenario, 8)
-
-    def throughput(log: DayLog) -> float:
-        ends = sorted(visit.discharge_end for visit in log.visits)[WARM_UP:-WARM_UP]
-        return (len(ends) - 1) / (ends[-1] - ends[0])
-
-    holds([throughput(log) for log in logs], rate, narrow=0.02)
-    holds([mean_wait(log) for log in logs], wait)
-    holds([utilisation(log) for log in logs], rate * service, narrow=0.02)
+    found = batches(days(scenario, 3))
+    holds([throughput(batch) for batch in found], rate, narrow=0.015)
+    holds([utilisation(batch) for batch in found], rate * service, narrow=0.015)
+    holds([wait(batch) for batch in found], queueing)
 
 
 @pytest.mark.slow
 def test_gamma_spacing_and_lognormal_discharge_wait_as_in_a_second_simulator():
-    loads, count = 12000, 8
-    spacing = {"dist": "gamma", "mean": SECOND, "sd": 0.8 * SECOND}
-    discharge = {"dist": "lognormal", "mean": 0.75 * SECOND, "sd": 0.5 * SECOND}
-    ours = [mean_wait(log) for log in days(queue(loads, spacing, discharge), count)]
+    # 1 s apart (sd 0.6 s), 0.6 s of discharge (sd 0.3 s).
+    loads, count = 12000, 5
+    spacing = {"dist": "gamma", "mean": SECOND, "sd": 0.6 * SECOND}
+    discharge = {"dist": "lognormal", "mean": 0.6 * SECOND, "sd": 0.3 * SECOND}
+    ours = [wait(batch) for batch in batches(days(queue(loads, spacing, discharge), count))]
 
-    variance = math.log1p((0.5 / 0.75) ** 2)
+    variance = math.log1p(0.5**2)
     network = ciw.create_network(
-        arrival_distributions=[ciw.dists.Gamma(1 / 0.64, 0.64)],
+        arrival_distributions=[ciw.dists.Gamma(1 / 0.36, 0.36)],
         service_distributions=[
-            ciw.dists.Lognormal(math.log(0.75) - variance / 2, math.sqrt(variance))
+            ciw.dists.Lognormal(math.log(0.6) - variance / 2, math.sqrt(variance))
         ],
         number_of_servers=[1],
     )
-    theirs = []
+    theirs: list[float] = []
     for seed in range(count):
         ciw.seed(seed)
         simulation = ciw.Simulation(network)
         simulation.simulate_until_max_time(loads)
         records = sorted(simulation.get_all_records(), key=lambda record: record.arrival_date)
-        theirs.append(np.mean([r.waiting_time for r in records[WARM_UP:-WARM_UP]]))
+        waits = [record.waiting_time for record in records[WARM_UP:-WARM_UP]]
+        theirs += [float(part.mean()) for part in np.array_split(np.array(waits), BATCHES)]
 
-    difference = np.mean(ours) - np.mean(theirs)
-    spread = math.sqrt((np.var(ours, ddof=1) + np.var(theirs, ddof=1)) / count)
-    half = stats.t.ppf(0.995, count - 1) * spread  # fewer degrees than Welch's: a wider interval
+    half = math.hypot(half_width(ours), half_width(theirs))
     assert half < 0.1 * np.mean(theirs)
-    assert abs(difference) < half
+    assert abs(np.mean(ours) - np.mean(theirs)) < half

@@ -1,0 +1,138 @@
+"""Level survey of the finished floor: how far each struck surface moved afterwards."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from pourday.outcome.basis import Basis
+from pourday.report.figures_deck_map import (
+    Writing,
+    fit,
+    floor_map,
+    free_part,
+    furnish,
+    ground,
+    legend,
+    write,
+)
+from pourday.report.figures_deck_shades import DOWN, LEVEL, UP, shades
+from pourday.report.figures_deck_values import Box, CellLevel, cell_levels, share_within
+from pourday.report.figures_floor import Pen
+from pourday.report.figures_page import INK
+from pourday.scenario.model import Opening
+
+BOUNDS_MM = (5, 10, 15)
+"""Bounds of level, either way, for which the share of the floor is told."""
+LEAST_TYPE = 5.5
+"""Smallest type (pt) of a number; where it does not fit, numbers are thinned out."""
+DOWN_HATCH = "...."
+_MINUS = "\u2212"
+
+
+def level_survey(basis: Basis) -> Figure:
+    """Map of how far every struck surface moved after it was struck; + is down.
+
+    Args:
+        basis: the plan.
+    """
+    cells = cell_levels(basis)
+    low, high = (1e3 * end(cell.movement for cell in cells) for end in (min, max))
+    figure, pen, sheet = floor_map(
+        basis, "Level survey of the finished floor", _facts(cells, low, high), None
+    )
+    most = max(abs(low), abs(high))
+    step = _step(most)
+    count = max(1, math.ceil(most / step))
+    ways = {
+        False: shades(LEVEL, UP, count + 2)[1:-1],
+        True: shades(LEVEL, DOWN, count + 2)[1:-1],
+    }
+    shade = {}
+    for n, cell in enumerate(cells):
+        band = min(count - 1, int(1e3 * abs(cell.movement) / step))
+        shade[n] = (cell.movement > 0, band)
+        down = cell.movement > 0
+        ground(pen, cell.box, ways[down][band], DOWN_HATCH if down else "", 0.5)
+    places = _numbers(cells, pen, basis.scenario.floor.openings)
+    for n, place in places.items():
+        down, band = shade[n]
+        write(pen, place, _signed(cells[n].movement), ways[down][band], gid=f"level {n}")
+    furnish(pen, basis.scenario)
+    handles: list[Any] = []
+    words: list[str] = []
+    for down, band in sorted({*shade.values()}, key=lambda s: s[1] if s[0] else -1 - s[1]):
+        hatch = {"hatch": DOWN_HATCH} if down else {}
+        colour = ways[down][band]
+        handles.append(Patch(facecolor=colour, edgecolor=INK, linewidth=0.6, **hatch))
+        way = "down" if down else "up"
+        words.append(f"{band * step:g} to {(band + 1) * step:g} mm {way}")
+    if len(places) < len(cells):
+        handles.append(Line2D([], [], linestyle="none"))
+        words.append("numbers where there is room")
+    legend(figure, basis.scenario, sheet, handles, words)
+    return figure
+
+
+def _facts(cells: list[CellLevel], low: float, high: float) -> list[str]:
+    within = ", ".join(
+        f"±{bound} mm: {_share(share_within(cells, bound / 1e3))}" for bound in BOUNDS_MM
+    )
+    return [
+        "How far each surface moves after it was struck, from what is placed later, in mm: "
+        f"+ is down (dotted), {_MINUS} is up.",
+        f"From {_signed(low / 1e3, 1)} to {_signed(high / 1e3, 1)} mm. "
+        f"Share of the floor within {within}.",
+    ]
+
+
+def _numbers(cells: list[CellLevel], pen: Pen, openings: tuple[Opening, ...]) -> dict[int, Writing]:
+    """Where each cell's number goes, the largest movement first; no two on top of each other."""
+    longest = max(len(_signed(cell.movement)) for cell in cells)
+    places: dict[int, Writing] = {}
+    for n, cell in enumerate(cells):
+        room = free_part(cell.box, openings)
+        if room is None:
+            continue
+        place = fit(longest, room, pen, 10.0)
+        if room == cell.box or place.size >= LEAST_TYPE:
+            places[n] = place
+    cap = max(LEAST_TYPE, 1.4 * min((place.size for place in places.values()), default=LEAST_TYPE))
+    out: dict[int, Writing] = {}
+    taken: list[Box] = []
+    for n in sorted(places, key=lambda n: -abs(cells[n].movement)):
+        fits, place = places[n].size >= LEAST_TYPE, places[n]
+        place = Writing(max(LEAST_TYPE, min(cap, place.size)), place.on_end, place.x, place.y)
+        extent = place.extent(_signed(cells[n].movement), pen)
+        if not fits and any(_meet(extent, other) for other in taken):
+            continue
+        taken.append(extent)
+        out[n] = place
+    return out
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] < b[1] and b[0] < a[1] and a[2] < b[3] and b[2] < a[3]
+
+
+def _share(share: float) -> str:
+    """Per cent, never rounded up to the whole floor."""
+    return f"{math.floor(100 * share + 1e-9)} %"
+
+
+def _signed(move: float, digits: int = 0) -> str:
+    """Movement (m) in mm with its sign; none where it rounds to nothing."""
+    text = f"{1e3 * abs(move):.{digits}f}"
+    if not float(text):
+        return text
+    return ("+" if move > 0 else _MINUS) + text
+
+
+def _step(most: float) -> float:
+    """A round step (mm) that makes about four shades to the worse side."""
+    steps = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+    return next((s for s in steps if 4.2 * s >= most), most / 4)

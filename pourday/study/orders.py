@@ -1,0 +1,331 @@
+"""What the deck of one bay feels in a given order of strips; no day is played for it.
+
+Every bay is taken on rigid supports, whatever ``[beams]`` says, so that it is a problem of its own:
+a line of deck one metre wide. :class:`OrderResult` says when beams were left out. Which orders to
+judge is for :mod:`pourday.study.order_search`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import networkx as nx
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.deck.beam import influence
+from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
+from pourday.deck.settlement import settlement
+from pourday.floor.bays import Bay, bays, open_area, sheet_runs
+from pourday.floor.frame import Station
+from pourday.floor.layout import cut, order_graphs
+from pourday.floor.lines import BayDeck, Cell, LinePlace, bay_deck
+from pourday.floor.order import add_wishes, listed_graph, sequence, thirds_graph
+from pourday.floor.ponding import floor_struck
+from pourday.floor.states import DeckLine, deck_lines
+from pourday.floor.strips import Strip
+from pourday.floor.working import WorkingLoads
+from pourday.outcome.deck import CAUSES
+from pourday.scenario.model import Plan, Scenario
+
+Floats = NDArray[np.float64]
+LONGEST_CELL = 1 / 3
+"""Share of a span within which the struck thickness is taken as even."""
+_INFLUENCES = ("moment", "deflection", "reaction", "support_moment", "mean_deflection")
+
+
+@dataclass(frozen=True)
+class OrderPeak:
+    """An extreme: ``value`` (SI), at ``x`` (m), the strip and stage of its state.
+
+    ``strip`` is the one that the front is in, ``stage`` that of :class:`pourday.floor.states.State`
+    ("bare" names the first strip, "full" the last). ``cause`` is the check that used most, for the
+    use of resistance only.
+    """
+
+    value: float
+    x: float
+    strip: str
+    stage: str
+    cause: str = ""
+
+
+@dataclass(frozen=True)
+class OrderResult:
+    """One order of strips in one bay; values per metre width, signs as in ``deck.beam``.
+
+    ``names`` are the strips that cross the bay in placing order. ``sag_moment`` and ``hog_moment``
+    (N m/m, hogging negative), ``reaction`` and ``uplift`` (N/m; the least reaction, negative where
+    a support lifts), ``deflection`` (m), ``use`` (share of resistance, 1 = used up). ``balance``
+    (N/m, load of the right span less the left, greatest in size) is None for a single span.
+    ``extra_volume`` (m³) is the concrete above theory in the bay, ``extra_mean`` (m) the same over
+    the bay's area without openings. ``later_low`` and ``later_high`` (m, downward positive) are the
+    least and the greatest movement of a cell's surface after it was struck: the level lost.
+    ``beams_left_out`` is True where the scenario has beams that bend: supports are rigid here.
+    """
+
+    bay: str
+    names: tuple[str, ...]
+    sag_moment: OrderPeak
+    hog_moment: OrderPeak
+    reaction: OrderPeak
+    uplift: OrderPeak
+    deflection: OrderPeak
+    use: OrderPeak
+    balance: OrderPeak | None
+    extra_mean: float
+    extra_volume: float
+    later_low: float
+    later_high: float
+    beams_left_out: bool
+
+
+@dataclass(frozen=True, eq=False)
+class BayCase:
+    """A bay with all that its orders share; the beam is solved once.
+
+    ``strips`` are all that cross the bay, ``deck`` has them in this order, ``areas`` (C,) m² are
+    those of its cells without openings. ``before`` (names) belong to bays poured earlier and reach
+    into this one over a sheet joint, ``own`` are the bay's own; ``rules`` is the graph over ``own``
+    of the placement rules of ``thirds`` (design section 5) and the plan's ``place_before``.
+    """
+
+    scenario: Scenario
+    bay: Bay
+    strips: tuple[Strip, ...]
+    deck: BayDeck
+    areas: Floats
+    before: tuple[str, ...]
+    own: tuple[str, ...]
+    rules: nx.DiGraph
+
+
+def bay_case(
+    scenario: Scenario, plan: Plan, bay: str, longest: float | None = LONGEST_CELL
+) -> BayCase:
+    """Cut a bay as the plan cuts it and solve its deck.
+
+    Args:
+        scenario: the floor and what stands on it.
+        plan: its cut and its crew count.
+        bay: name of the bay.
+        longest: length of the longest cell as a share of its span, so that cuts of wide and of
+            narrow strips are struck equally finely; None: a strip within a span is one cell.
+            Struck to guides it always is one, since the screed takes its level at the sides.
+
+    Raises:
+        KeyError: no bay of this name, or none that takes concrete.
+        OrderError: where the wishes of the plan and the rules go round in a circle.
+    """
+    here = _named(scenario, bay)
+    everything = sorted(cut(scenario, plan), key=lambda s: s.place)
+    run = sheet_runs(scenario.floor)[here.run]
+    deck = bay_deck(scenario, here, run, everything, scenario.crews[plan.crew])
+    if not deck.strips:
+        raise KeyError(f"bay {bay!r} takes no concrete: openings take it whole")
+    if longest is not None and scenario.slab.strike != "guides":
+        deck = _finer(deck, scenario.deck.bending_stiffness, longest)
+    strips = tuple(everything[i] for i in deck.strips)
+    own = tuple(s.name for s in strips if s.bay == bay)
+    rules = thirds_graph([s for s in strips if s.bay == bay])
+    add_wishes(rules, [pair for pair in plan.place_before if set(pair) <= set(own)])
+    sequence(rules, plan.begin_at)  # raises on a cycle
+    floor = scenario.floor
+    return BayCase(
+        scenario=scenario,
+        bay=here,
+        strips=strips,
+        deck=_numbered(deck, {i: n for n, i in enumerate(deck.strips)}),
+        areas=np.array([open_area(floor, c.low, c.high, here.y0, here.y1) for c in deck.cells]),
+        before=tuple(s.name for s in strips if s.bay != bay),
+        own=own,
+        rules=rules,
+    )
+
+
+def planned_order(scenario: Scenario, plan: Plan, bay: str) -> tuple[str, ...]:
+    """Names of the strips that cross a bay as the plan places them.
+
+    Raises:
+        KeyError: no such bay.
+        OrderError: for an order that cannot be followed.
+    """
+    here = _named(scenario, bay)
+    strips = cut(scenario, plan)
+    graph, _ = order_graphs(plan, strips)
+    mine = {s.name for s in strips if _reaches(s, here)}
+    return tuple(name for name in sequence(graph, plan.begin_at) if name in mine)
+
+
+def judge(scenario: Scenario, plan: Plan, bay: str, order: Sequence[str]) -> OrderResult:
+    """What the deck of a bay feels and takes if its strips are placed in this order.
+
+    Args:
+        scenario: floor, deck, slab and loads; the heap has its mean height factor.
+        plan: fixes the cut and the crew; its own order does not matter here.
+        bay: name of the bay.
+        order: names of all strips that cross the bay. Those of earlier bays may be left out; they
+            then come first.
+
+    Raises:
+        KeyError: no such bay.
+        OrderError: a strip unknown, missing or named twice.
+        pourday.deck.ponding.DeckTooSoftError: where the deck is too soft to be levelled.
+    """
+    return judge_case(bay_case(scenario, plan, bay), order)
+
+
+def judge_case(case: BayCase, order: Sequence[str]) -> OrderResult:
+    """:func:`judge` for a bay that is prepared; use it where many orders are judged."""
+    names = full_order(case, order)
+    line = line_in_order(case, names)
+    pressures, found = peaks_of(case, line)
+    struck = line.struck
+    volume = extra_volume(case, line)
+
+    def named(peak: Peak, cause: str = "") -> OrderPeak:
+        state = line.states[peak.state]
+        return OrderPeak(peak.value, peak.x, names[state.strip], state.stage, cause)
+
+    worst = int(np.argmax(found.use))
+    use = Peak(float(found.use[worst]), worst, float(found.use_x[worst]))
+    return OrderResult(
+        bay=case.bay.name,
+        names=names,
+        sag_moment=named(found.sag_moment),
+        hog_moment=named(found.hog_moment),
+        reaction=named(found.reaction),
+        uplift=named(found.uplift),
+        deflection=named(found.deflection),
+        use=named(use, CAUSES[UseCause(int(found.use_cause[worst]))]),
+        balance=_out_of_balance(line, pressures, names),
+        extra_mean=volume / float(case.areas.sum()),
+        extra_volume=volume,
+        later_low=float(struck.later_movement.min()),
+        later_high=float(struck.later_movement.max()),
+        beams_left_out=case.scenario.beams.given,
+    )
+
+
+def full_order(case: BayCase, order: Sequence[str]) -> tuple[str, ...]:
+    """The order with the strips of earlier bays put first where it leaves them out.
+
+    Raises:
+        OrderError: a strip unknown, missing or named twice.
+    """
+    names = (*(name for name in case.before if name not in order), *order)
+    listed_graph(case.strips, names)  # raises on what does not fit
+    return names
+
+
+def line_in_order(case: BayCase, names: Sequence[str]) -> DeckLine:
+    """Strike the bay in this order and build its load states; ``names`` are all its strips."""
+    at = {strip.name: i for i, strip in enumerate(case.strips)}
+    old = [at[name] for name in names]
+    strips = tuple(case.strips[i] for i in old)
+    deck = _numbered(case.deck, {i: n for n, i in enumerate(old)})
+    bay = case.bay
+    place = LinePlace(0, Station(bay.lane, (bay.y0 + bay.y1) / 2, bay.y0, bay.y1))
+    struck = floor_struck(case.scenario, [deck], [place], [True] * len(strips), None)
+    return deck_lines(case.scenario, [deck], [place], strips, struck, None)[0]
+
+
+def peaks_of(case: BayCase, line: DeckLine) -> tuple[Floats, Peaks]:
+    """Pressures (K, C+P) of all states with the mean heap, and the peaks over them."""
+    excess = case.scenario.loads.heap_height_factor.mean - 1.0
+    base, heap = line.base, line.heap
+    response = Response(
+        moment=base.moment + excess * heap.moment,
+        deflection=base.deflection + excess * heap.deflection,
+        reaction=base.reaction + excess * heap.reaction,
+        support_moment=base.support_moment + excess * heap.support_moment,
+    )
+    pressures = line.pressures + excess * line.heap_pressures
+    return pressures, peaks(response, line.deck.unit, line.resistance)
+
+
+def extra_volume(case: BayCase, line: DeckLine) -> float:
+    """Concrete above theory that the bay takes (m³)."""
+    return float(line.struck.extra @ case.areas)
+
+
+def _named(scenario: Scenario, bay: str) -> Bay:
+    names = {b.name: b for b in bays(scenario.floor)}
+    if bay not in names:
+        raise KeyError(f"no bay {bay!r}; the bays are: {', '.join(names)}")
+    return names[bay]
+
+
+def _reaches(strip: Strip, bay: Bay) -> bool:
+    in_lane = min(strip.y1, bay.y1) - max(strip.y0, bay.y0) > 1e-6
+    return in_lane and min(strip.x1, bay.x1) - max(strip.x0, bay.x0) > 1e-6
+
+
+def _finer(deck: BayDeck, stiffness: float, longest: float) -> BayDeck:
+    """The same deck with its cells cut evenly to at most a share of their spans."""
+    supports = np.array(deck.supports)
+    cells: list[Cell] = []
+    first, parts = [], []
+    for cell in deck.cells:
+        span = int(np.searchsorted(supports, (cell.low + cell.high) / 2)) - 1
+        most = longest * (supports[span + 1] - supports[span])
+        count = max(1, math.ceil((cell.high - cell.low) / most - 1e-6))
+        marks = np.linspace(cell.low, cell.high, count + 1).tolist()
+        first.append(len(cells))
+        parts.append(count)
+        cells += [Cell(cell.strip, a, b) for a, b in pairwise(marks)]
+    if len(cells) == len(deck.cells):
+        return deck
+    bounds = [(c.low, c.high) for c in cells]
+    marks = np.unique(np.round([*deck.fine.ravel(), *(x for pair in bounds for x in pair)], 9))
+    fine = np.stack([marks[:-1], marks[1:]], axis=1)
+    middles = fine.mean(axis=1)
+    owner = []
+    for x in middles:
+        old = int(deck.owner[np.searchsorted(deck.fine[:, 1], x)])
+        ends = [c.high for c in cells[first[old] : first[old] + parts[old]]]
+        owner.append(first[old] + min(int(np.searchsorted(ends, x)), parts[old] - 1))
+    unit = influence(deck.supports, stiffness, fine, deck.unit.points)
+    return replace(
+        deck,
+        cells=tuple(cells),
+        fine=fine,
+        owner=np.array(owner, dtype=np.intp),
+        coarse=influence(deck.supports, stiffness, bounds),
+        unit=unit,
+        coarse_settled=settlement(deck.supports, stiffness, bounds),
+        settled=settlement(deck.supports, stiffness, fine, unit.stations),
+    )
+
+
+def _numbered(deck: BayDeck, number: dict[int, int]) -> BayDeck:
+    """The same deck with strip i called ``number[i]``, its place in the order.
+
+    A deck has one line load for each strip, in order of strips: their columns move along.
+    """
+    old = sorted(number, key=lambda i: number[i])
+    unit, cells = deck.unit, len(deck.fine)
+    if len(unit.points):
+        turn = [deck.strips.index(i) for i in old]
+        columns = [*range(cells), *(cells + k for k in turn)]
+        moved = {name: getattr(unit, name)[:, columns] for name in _INFLUENCES}
+        unit = replace(unit, points=unit.points[turn], **moved)
+    return replace(
+        deck,
+        strips=tuple(range(len(old))),
+        cells=tuple(replace(c, strip=number[c.strip]) for c in deck.cells),
+        working=WorkingLoads({number[i]: loads for i, loads in deck.working.of.items()}),
+        unit=unit,
+    )
+
+
+def _out_of_balance(line: DeckLine, pressures: Floats, names: Sequence[str]) -> OrderPeak | None:
+    found = balance(line.supports, line.deck.fine, pressures, line.deck.unit.points)
+    if not len(found.x):
+        return None
+    k = int(np.argmax(np.abs(found.difference)))
+    state = line.states[int(found.state[k])]
+    return OrderPeak(float(found.difference[k]), float(found.x[k]), names[state.strip], state.stage)
