@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -54,6 +55,43 @@ def check(
         from pourday.report.figures import save_strip_plan
 
         _write(draw, lambda: save_strip_plan(scenario, plans[0].plan, plans[0].layout, draw))
+
+
+@app.command()
+def deck(
+    file: File,
+    plan: PlanName = None,
+    bay: Annotated[str | None, typer.Option(help="Bay whose orders are searched.")] = None,
+    props_missing: Annotated[
+        bool, typer.Option("--without-props", help="Show what happens with the props missing.")
+    ] = False,
+    json_path: JsonPath = None,
+    figures: Figures = None,
+) -> None:
+    """Show what the deck feels, order by order, without playing a day."""
+    from pourday.report.deck import deck_report
+    from pourday.report.records import deck_record
+    from pourday.study.deck_study import bay_orders, plan_decks, without_props
+
+    _check_outputs(json_path, figures)
+    change = without_props if props_missing else None
+    scenario, warnings, plans = _prepare(file, plan, every=plan is None, change=change)
+    variant = "props missing" if props_missing else ""
+    decks = plan_decks(plans)
+    try:
+        orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
+    except KeyError as error:
+        _complain(str(error.args[0]))
+        raise typer.Exit(2) from None
+    console = _console()
+    _warn(console, warnings)
+    deck_report(console, scenario, decks, orders, variant)
+    if json_path is not None:
+        _write_json(json_path, deck_record(scenario, decks, orders, variant))
+    if figures is not None:
+        from pourday.report.figures_deck import save_deck_figures
+
+        _write(figures, lambda: save_deck_figures(plans[0], 0, figures))
 
 
 @app.command()
@@ -136,7 +174,10 @@ def main() -> None:
 
 
 def _prepare(
-    file: Path, plan_name: str | None, every: bool = False
+    file: Path,
+    plan_name: str | None,
+    every: bool = False,
+    change: Callable[[Scenario], Scenario] | None = None,
 ) -> tuple[Scenario, list[str], tuple[Basis, ...]]:
     """Read and lay out; on faults print them all and leave with exit code 2."""
     from pourday.scenario.faults import ScenarioError
@@ -145,11 +186,10 @@ def _prepare(
 
     try:
         scenario, warnings = read_scenario(file)
+        scenario = change(scenario) if change else scenario
         plans = scenario.plans
-        if not every:
+        if not every or plan_name is not None:
             plans = (_plan(scenario, plan_name),)
-        elif plan_name is not None:
-            plans = (scenario.plan(plan_name),)
         return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
     except ScenarioError as error:
         count = len(error.faults)

@@ -8,6 +8,7 @@ says when each state comes (``outcome.deck``).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -24,6 +25,9 @@ from pourday.floor.working import WorkingLoads, working_loads
 from pourday.scenario.model import Crew, Scenario
 
 Floats = NDArray[np.float64]
+
+# Wide strips are struck as finely as narrow ones, so that cuts can be compared.
+LONGEST_CELL = 1 / 3
 
 
 @dataclass(frozen=True)
@@ -75,8 +79,8 @@ def bay_deck(
     """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
     inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
     supports = tuple(sorted({*run.supports, *inside}))
-    crossing = tuple(i for i, s in enumerate(strips) if _crosses(s, bay))
-    cells = _cells(supports, strips, crossing)
+    crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))
+    cells = _cells(scenario, supports, strips, crossing)
     middles = {i: _middle(strips[i], bay) for i in crossing}
     working = working_loads(scenario, supports, middles, crew)
     fine = _fine_cells(scenario, supports, cells, middles, working)
@@ -100,20 +104,33 @@ def bay_deck(
     )
 
 
-def _crosses(strip: Strip, bay: Bay) -> bool:
+def crosses(strip: Strip, bay: Bay) -> bool:
+    """Whether a strip lies on a bay, wholly or in part."""
     in_lane = min(strip.y1, bay.y1) - max(strip.y0, bay.y0) > 1e-6
     return in_lane and min(strip.x1, bay.x1) - max(strip.x0, bay.x0) > 1e-6
 
 
 def _cells(
-    supports: tuple[float, ...], strips: Sequence[Strip], crossing: Sequence[int]
+    scenario: Scenario,
+    supports: tuple[float, ...],
+    strips: Sequence[Strip],
+    crossing: Sequence[int],
 ) -> tuple[Cell, ...]:
-    cells = [
-        Cell(i, max(a, strips[i].x0), min(b, strips[i].x1))
-        for i in crossing
-        for a, b in pairwise(supports)
-        if min(b, strips[i].x1) - max(a, strips[i].x0) > 1e-6
-    ]
+    """Strips within spans, cut evenly to at most :data:`LONGEST_CELL` of the span.
+
+    Struck to guides a strip within a span is one cell: the screed takes its level at its sides.
+    """
+    cells: list[Cell] = []
+    for i in crossing:
+        for a, b in pairwise(supports):
+            low, high = max(a, strips[i].x0), min(b, strips[i].x1)
+            if high - low <= 1e-6:
+                continue
+            parts = max(1, math.ceil((high - low) / (LONGEST_CELL * (b - a)) - 1e-6))
+            if scenario.slab.strike == "guides":
+                parts = 1
+            marks = np.linspace(low, high, parts + 1).tolist()
+            cells += [Cell(i, x0, x1) for x0, x1 in pairwise(marks)]
     return tuple(sorted(cells, key=lambda cell: cell.low))
 
 

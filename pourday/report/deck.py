@@ -10,7 +10,32 @@ from pourday.outcome.basis import Basis
 from pourday.outcome.deck import DeckOutcome, DeckPeak
 from pourday.outcome.deck_checks import DeckChecks
 from pourday.outcome.level import BANDS, GaugeLine, LevelSurvey
-from pourday.report.words import heading, money, percent, table
+from pourday.report.deck_orders import orders_report
+from pourday.report.words import caution, heading, money, percent, table
+from pourday.scenario.model import Scenario
+from pourday.study.deck_study import BayOrders, PlanDeck
+
+
+def deck_report(
+    console: Console,
+    scenario: Scenario,
+    decks: Sequence[PlanDeck],
+    orders: BayOrders,
+    variant: str = "",
+) -> None:
+    """Print the deck of every plan and the orders of one bay; ``variant`` says what was changed."""
+    note = f"   [bold]{variant}[/bold]" if variant else ""
+    console.print(f"[bold]{scenario.title}[/bold]   the deck, order by order{note}")
+    for each in decks:
+        heading(console, ("Plan: " if len(each.alike) == 1 else "Plans: ") + "; ".join(each.alike))
+        console.print(f"order {each.basis.plan.order}, struck to {scenario.slab.strike}")
+        peaks_table(console, each.basis, each.deck)
+        checks_table(console, each.basis, each.checks)
+        level_lines(console, each.basis, each.level)
+        gauge_tables(console, each.gauges)
+    heading(console, f"Orders of bay {orders.bay}, as the first plan cuts and crews it")
+    orders_report(console, scenario, orders)
+    caution(console)
 
 
 def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:

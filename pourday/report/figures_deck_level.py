@@ -6,17 +6,17 @@ import math
 from typing import Any
 
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
 from pourday.outcome.basis import Basis
 from pourday.report.figures_deck_map import (
+    Label,
     Writing,
     fit,
     floor_map,
     free_part,
     furnish,
-    ground,
+    grounds,
     legend,
     write,
 )
@@ -47,35 +47,45 @@ def level_survey(basis: Basis) -> Figure:
     )
     most = max(abs(low), abs(high))
     step = _step(most)
-    count = max(1, math.ceil(most / step))
+    count = 1 + max(_shade(cell.movement, step)[1] for cell in cells)
     ways = {
         False: shades(LEVEL, UP, count + 2)[1:-1],
         True: shades(LEVEL, DOWN, count + 2)[1:-1],
     }
-    shade = {}
-    for n, cell in enumerate(cells):
-        band = min(count - 1, int(1e3 * abs(cell.movement) / step))
-        shade[n] = (cell.movement > 0, band)
-        down = cell.movement > 0
-        ground(pen, cell.box, ways[down][band], DOWN_HATCH if down else "", 0.5)
+    shade = [_shade(cell.movement, step) for cell in cells]
+    hatch = {False: "", True: DOWN_HATCH}
+    grounds(
+        pen,
+        [
+            (cell.box, ways[down][band], hatch[down], 0.5)
+            for cell, (down, band) in zip(cells, shade, strict=True)
+        ],
+    )
     places = _numbers(cells, pen, basis.scenario.floor.openings)
-    for n, place in places.items():
-        down, band = shade[n]
-        write(pen, place, _signed(cells[n].movement), ways[down][band], gid=f"level {n}")
+    write(
+        pen,
+        [
+            Label(place, _signed(cells[n].movement), ways[shade[n][0]][shade[n][1]], f"level {n}")
+            for n, place in places.items()
+        ],
+    )
     furnish(pen, basis.scenario)
     handles: list[Any] = []
     words: list[str] = []
-    for down, band in sorted({*shade.values()}, key=lambda s: s[1] if s[0] else -1 - s[1]):
-        hatch = {"hatch": DOWN_HATCH} if down else {}
-        colour = ways[down][band]
-        handles.append(Patch(facecolor=colour, edgecolor=INK, linewidth=0.6, **hatch))
+    for down, band in sorted({*shade}, key=lambda s: s[1] if s[0] else -1 - s[1]):
+        style: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.6, "hatch": hatch[down]}
+        handles.append(Patch(facecolor=ways[down][band], **style))
         way = "down" if down else "up"
         words.append(f"{band * step:g} to {(band + 1) * step:g} mm {way}")
-    if len(places) < len(cells):
-        handles.append(Line2D([], [], linestyle="none"))
-        words.append("numbers where there is room")
-    legend(figure, basis.scenario, sheet, handles, words)
+    note = "numbers where there is room" if len(places) < len(cells) else ""
+    legend(figure, basis.scenario, sheet, handles, words, note)
     return figure
+
+
+def _shade(move: float, step: float) -> tuple[bool, int]:
+    """Whether a cell went down, and the number of its shade; both by the number printed."""
+    printed = round(1e3 * move)
+    return printed > 0, max(0, math.ceil(abs(printed) / step) - 1)
 
 
 def _facts(cells: list[CellLevel], low: float, high: float) -> list[str]:

@@ -10,7 +10,8 @@ from typing import Any
 from matplotlib.figure import Figure
 from matplotlib.legend_handler import HandlerTuple
 from matplotlib.lines import Line2D
-from matplotlib.patches import Patch
+from matplotlib.patches import Patch, PathPatch
+from matplotlib.path import Path
 
 from pourday.floor.bays import sheet_runs
 from pourday.outcome.basis import Basis
@@ -35,12 +36,23 @@ class Writing:
     x: float
     y: float
 
-    def extent(self, words: str, pen: Pen) -> Box:
+    def extent(self, words: str, pen: Pen, *, bold: bool = False) -> Box:
         """What the words take of the floor, x0, x1, y0, y1 (m)."""
-        long, tall = _LETTER[False] * self.size * len(words) / 2, _TALL * self.size / 2
+        long, tall = _LETTER[bold] * self.size * len(words) / 2, _TALL * self.size / 2
         wide, deep = (tall, long) if self.on_end != pen.turned else (long, tall)
         wide, deep = wide / pen.points, deep / pen.points
         return self.x - wide, self.x + wide, self.y - deep, self.y + deep
+
+
+@dataclass(frozen=True)
+class Label:
+    """Words in a cell of a shade; ``gid`` names them in the figure."""
+
+    place: Writing
+    words: str
+    colour: str
+    gid: str
+    bold: bool = False
 
 
 def floor_map(
@@ -61,24 +73,30 @@ def floor_map(
     return figure, pen, sheet
 
 
-def ground(pen: Pen, box: Box, colour: str, hatch: str = "", edge: float = 0.6) -> None:
-    """One cell: its shade, its hatch in an ink that shows on the shade, its border."""
-    ink = ink_on(colour, "#5a5a5a")
-    if hatch:
-        pen.box(*box, facecolor=colour, edgecolor=ink, hatch=hatch, linewidth=0, zorder=1)
-    fill = "none" if hatch else colour
-    pen.box(*box, facecolor=fill, edgecolor=INK, linewidth=edge, zorder=2)
+def grounds(pen: Pen, cells: Sequence[tuple[Box, str, str, float]]) -> None:
+    """All cells: box, shade, hatch in an ink that shows on the shade, width of the border (pt)."""
+    alike: dict[tuple[str, str, float], list[Path]] = {}
+    for box, colour, hatch, edge in cells:
+        alike.setdefault((colour, hatch, edge), []).append(_outline(box, pen))
+    for (colour, hatch, edge), paths in alike.items():
+        # One patch for all cells that look alike: a hatch takes long to draw.
+        path = Path.make_compound_path(*paths)
+        style: dict[str, Any] = {"edgecolor": ink_on(colour, "#5a5a5a"), "hatch": hatch}
+        pen.ax.add_patch(PathPatch(path, facecolor=colour, linewidth=0, zorder=1, **style))
+        style = {"facecolor": "none", "edgecolor": INK, "linewidth": edge}
+        pen.ax.add_patch(PathPatch(path, zorder=2, **style))
 
 
 def free_part(box: Box, openings: Sequence[Opening]) -> Box | None:
-    """The largest rectangle beside the openings in a box; ``None`` where nothing is left."""
+    """The roomiest rectangle beside the openings in a box; ``None`` where nothing is left."""
     for hole in openings:
         x0, x1, y0, y1 = box
         (a, b), (c, d) = hole.x, hole.y
         if not (a < x1 and b > x0 and c < y1 and d > y0):
             continue
         pieces = [(x0, a, y0, y1), (b, x1, y0, y1), (x0, x1, y0, c), (x0, x1, d, y1)]
-        box = max(pieces, key=lambda p: max(0.0, p[1] - p[0]) * max(0.0, p[3] - p[2]))
+        # Words need room both ways: a long sliver is worth less than a short piece of full width.
+        box = max(pieces, key=lambda p: min(p[1] - p[0], p[3] - p[2]))
         if box[1] - box[0] <= 1e-6 or box[3] - box[2] <= 1e-6:
             return None
     return box
@@ -126,12 +144,27 @@ def fit_below(
     )
 
 
-def write(pen: Pen, place: Writing, words: str, colour: str, **style: Any) -> None:
-    """Words on a shade, on a patch of the plain shade that keeps hatches off them."""
-    back = {"boxstyle": "square,pad=0.06", "facecolor": colour, "edgecolor": "none"}
-    usual: dict[str, Any] = {"size": place.size, "color": ink_on(colour, INK), "zorder": 3}
-    usual |= {"rotation": 90 if place.on_end else 0, "bbox": back}
-    pen.text(place.x, place.y, words, **(usual | style))
+def write(pen: Pen, labels: Sequence[Label]) -> None:
+    """Words in cells, each on a patch of the plain shade that keeps hatches off them."""
+    backs: dict[str, list[Path]] = {}
+    for label in labels:
+        back = label.place.extent(label.words, pen, bold=label.bold)
+        backs.setdefault(label.colour, []).append(_outline(back, pen))
+    for colour, paths in backs.items():
+        path = Path.make_compound_path(*paths)
+        pen.ax.add_patch(PathPatch(path, facecolor=colour, linewidth=0, zorder=1.5))
+    for label in labels:
+        place = label.place
+        style: dict[str, Any] = {"size": place.size, "color": ink_on(label.colour, INK)}
+        style |= {"rotation": 90 if place.on_end else 0, "bbox": None, "zorder": 3}
+        style |= {"gid": label.gid, "weight": "bold" if label.bold else "normal"}
+        pen.text(place.x, place.y, label.words, **style)
+
+
+def _outline(box: Box, pen: Pen) -> Path:
+    x0, x1, y0, y1 = box
+    around = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
+    return Path([(y, x) for x, y in around] if pen.turned else around, closed=True)
 
 
 def furnish(pen: Pen, scenario: Scenario) -> None:
@@ -153,19 +186,24 @@ def furnish(pen: Pen, scenario: Scenario) -> None:
         pen.line(a, d, b, c, color=INK, linewidth=0.8, zorder=4)
     for run in sheet_runs(floor):
         middle = (run.supports[0] + run.supports[-1]) / 2
-        words = f"sheet run {run.number}"
+        words = f"run {run.number}" if pen.turned else f"sheet run {run.number}"
         if not pen.turned and (run.supports[-1] - run.supports[0]) * k < 4.6 * len(words):
             words = f"{run.number}"
-        out = (28 if pen.turned else 15) / k
+        out = (26 if pen.turned else 15) / k
         usual: dict[str, Any] = {"size": 7.0, "style": "italic", "bbox": None}
         pen.text(middle, end + out, words, gid=f"run {run.number}", **usual)
     _scale_bar(pen, x0, x1)
 
 
 def legend(
-    figure: Figure, scenario: Scenario, sheet: Sheet, handles: list[Any], words: list[str]
+    figure: Figure,
+    scenario: Scenario,
+    sheet: Sheet,
+    handles: list[Any],
+    words: list[str],
+    note: str = "",
 ) -> None:
-    """The given handles, then what ``furnish`` drew, beside or below the floor."""
+    """The given handles, what ``furnish`` drew, and a note; beside or below the floor."""
     floor = scenario.floor
     handles, words = list(handles), list(words)
 
@@ -182,6 +220,8 @@ def legend(
         add(Line2D([], [], **_PROP), "prop line")
     if floor.openings:
         add(Patch(facecolor="white", edgecolor=INK), "opening")
+    if note:
+        add(Line2D([], [], linestyle="none"), note)
     width, height = figure.get_size_inches() * POINTS
     usual: dict[str, Any] = {"fontsize": 8, "handlelength": 3.2, "handleheight": 1.3}
     usual["handler_map"] = {tuple: HandlerTuple(ndivide=1)}

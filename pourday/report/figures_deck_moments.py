@@ -23,7 +23,7 @@ from pourday.report.words import percent
 
 MOST_ROWS = 3
 """Sheet runs on one sheet."""
-_NO_LIFT = 0.5  # N/m; less is rounding
+_NOTHING = 0.5  # N/m or N m/m; less is rounding
 
 
 def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
@@ -38,8 +38,8 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Fig
     order = sorted(range(len(use)), key=lambda i: -use[i])
     shown = sorted(order[:MOST_ROWS])
     facts = [
-        "Every moment of the day, all states and lines, lies in the shaded part. Sag moments are "
-        "drawn below the line, hog moments above it.",
+        "Whatever the deck feels on this day lies in the shaded part, all lines of the sheet run "
+        "together. Sag moments are drawn below the line, hog moments above it.",
         *_which(basis, shown),
     ]
     figure = page("Moments in the deck", basis.scenario.title, basis.plan.name, seed, facts)
@@ -108,10 +108,12 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Fou
     box = {"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none"}
     style: dict[str, Any] = {"size": 7, "weight": "bold", "color": INK, "ha": "center"}
     # Words stand inside the lines, where the moments are small: sag over a support, hog in a span.
-    quiet = bounds.supports[1] if len(bounds.supports) > 2 else 0.12 * bounds.x[-1]
+    # A single span has no such support: there the words stand outside the line.
+    alone = len(bounds.supports) == 2
+    quiet = 0.5 * bounds.x[-1] if alone else bounds.supports[1]
     span = float(np.mean(bounds.supports[:2]))
     for level, name, x, va in (
-        (lower, "sag resistance", quiet, "bottom"),
+        (lower, "sag resistance", quiet, "top" if alone else "bottom"),
         (upper, "hog resistance", span, "top"),
     ):
         ax.axhline(level, color=INK, linewidth=2.0, zorder=4)
@@ -124,12 +126,17 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Fou
     ax.plot(bounds.supports, zero, color=INK, **marks)
     # Letters stand off the curve towards zero, where the shaded part leaves them room.
     for letter, peak, way in (("A", sag, 1.0), ("B", hog, -1.0)):
+        if abs(peak.value) < _NOTHING:
+            continue
         at = (peak.x, peak.value / 1e3)
         ax.plot(*at, marker="o", markersize=4.5, color=INK, zorder=6)
         side = 9 if peak.x < 0.97 * bounds.x[-1] else -9
         place = {"textcoords": "offset points", "va": "center", "zorder": 7}
         ax.annotate(letter, at, (side, 6 * way), bbox=box, **(place | style | {"size": 8.5}))
-    ax.set_ylim(1.15 * max(lower, float(most.max())), 1.15 * min(upper, float(least.min())))
+    ax.set_ylim(
+        (1.45 if alone else 1.15) * max(lower, float(most.max())),
+        1.15 * min(upper, float(least.min())),
+    )
     ax.yaxis.set_major_locator(MaxNLocator(6, integer=True))
     ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{abs(v):g}"))
     ax.set_ylabel("moment, kNm/m\nsag  |  hog", size=7.5)
@@ -158,7 +165,7 @@ def _reactions(ax: Axes, bounds: Envelope, limit: Resistance) -> None:
         small: dict[str, Any] = {"size": 7, "ha": "left" if side > 0 else "right"}
         near: dict[str, Any] = {"gid": "reaction", **above, **small}
         ax.annotate(f"{high:.1f}", (x, 0.0), (8 * side, 2), va="bottom", **(near | {"size": 8}))
-        lifts = low < -_NO_LIFT / 1e3
+        lifts = low < -_NOTHING / 1e3
         words = f"UPLIFT {-low:.2f}" if lifts else f"least {max(low, 0.0):.1f}"
         near["weight"] = "bold" if lifts else "normal"
         ax.annotate(words, (x, 0.0), (8 * side, -2), va="top", **near)
@@ -175,12 +182,14 @@ def _peak_words(basis: Basis, group: LineGroup, peaks: Peaks, sag: Found, hog: F
     parts = [
         f"A  sag moment {sag.value / 1e3:.2f} kNm/m\n"
         f"{percent(sag.value / limit.sag_moment)} of resistance, " + _where(sag),
-        f"B  hog moment {-hog.value / 1e3:.2f} kNm/m\n"
+        "No hog moment."
+        if hog.value > -_NOTHING
+        else f"B  hog moment {-hog.value / 1e3:.2f} kNm/m\n"
         f"{percent(-hog.value / limit.hog_moment)} of resistance, " + _where(hog),
         f"HIGHEST USE {percent(use.value)}{' !' if use.value > 1 else ''}\n"
         f"{CAUSES[UseCause(int(peaks.use_cause[k]))]}\n" + _where(use),
     ]
-    if lift.value < -_NO_LIFT:
+    if lift.value < -_NOTHING:
         parts.append(f"UPLIFT {-lift.value / 1e3:.2f} kN/m to be held down\n" + _where(lift))
     else:
         parts.append("No support lifts.")

@@ -13,12 +13,13 @@ from matplotlib.patches import Patch
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis
 from pourday.report.figures_deck_map import (
+    Label,
     fit,
     fit_below,
     floor_map,
     free_part,
     furnish,
-    ground,
+    grounds,
     legend,
     write,
 )
@@ -48,12 +49,13 @@ def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
     openings = basis.scenario.floor.openings
     longest = max(len(_number(cell.use)) for cell in cells)
     small = max(len(_cause(cell)) for cell in cells)
+    grounds(
+        pen,
+        [(cell.box, colours[_band(cell.use)], *_hatch(cell.use, look)) for cell in cells],
+    )
+    labels: list[Label] = []
     for cell in cells:
-        band = _band(cell.use)
-        over = cell.use > 1.0
-        hatch = OVER_HATCH if over else LOOK_HATCH if cell.use > look else ""
-        ground(pen, cell.box, colours[band], hatch, 1.6 if over else 0.6)
-        room = free_part(cell.box, openings)
+        colour, room = colours[_band(cell.use)], free_part(cell.box, openings)
         if room is None:
             continue
         place = fit(longest, room, pen, 12.0, bold=True)
@@ -62,9 +64,11 @@ def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
         both = fit_below(place, longest, small, room, pen)
         if both is not None:
             place, under = both
-            write(pen, under, _cause(cell), colours[band], gid=f"cause {cell.line} {cell.span}")
+            gid = f"cause {cell.line} {cell.span}"
+            labels.append(Label(under, _cause(cell), colour, gid))
         gid = f"use {cell.line} {cell.span}"
-        write(pen, place, _number(cell.use), colours[band], gid=gid, weight="bold")
+        labels.append(Label(place, _number(cell.use), colour, gid, bold=True))
+    write(pen, labels)
     furnish(pen, basis.scenario)
     handles, words = _legend(colours, cells, look)
     legend(figure, basis.scenario, sheet, handles, words)
@@ -72,7 +76,16 @@ def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
 
 
 def _band(use: float) -> int:
-    return sum(use > low for low in STEPS[1:])
+    """Number of the shade, by the number that is printed: two cells with 90 look the same."""
+    printed = use if use > 1.0 else round(100 * use) / 100
+    return sum(printed > low + 1e-9 for low in STEPS[1:])
+
+
+def _hatch(use: float, look: float) -> tuple[str, float]:
+    """Hatch and border (pt) of a cell: above the resistance, to stop and look at, or neither."""
+    if use > 1.0:
+        return OVER_HATCH, 1.6
+    return (LOOK_HATCH if use > look else ""), 0.6
 
 
 def _number(use: float) -> str:
@@ -93,7 +106,7 @@ def _facts(basis: Basis, by_group: tuple[Peaks, ...], look: float) -> list[str]:
     worst = int(np.argmax(use))
     facts = [
         "Numbers: highest share of the deck's resistance in each span, its supports included, in "
-        f"per cent; below it the strip that brings it. Highest: {_number(float(use[worst]))} %, "
+        f"per cent; below it the strip that brings it. Highest: {100 * use[worst]:.0f} %, "
         f"strip {strip[worst] + 1}."
     ]
     over, seen = (sorted({int(s) + 1 for s in strip[use > share]}) for share in (1.0, look))

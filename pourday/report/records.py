@@ -7,16 +7,22 @@ pour day (7.5 is half past seven); what never came is null.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
-from pourday.outcome.deck import DeckPeak
+from pourday.outcome.basis import Basis
+from pourday.outcome.deck import DeckOutcome, DeckPeak
+from pourday.outcome.level import BANDS
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
+from pourday.study.deck_study import BayOrders, PlanDeck
+from pourday.study.orders import OrderResult
 from pourday.study.statistics import Interval, Spread
 
 DAY_SCHEMA = "pourday.day/1"
+DECK_SCHEMA = "pourday.deck/1"
 COMPARE_SCHEMA = "pourday.compare/1"
 
 _NAMES = {
@@ -107,11 +113,8 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
             for kind in ("placing", "starved", "changing", "moving", "down", "idle")
         },
         "deck": {
-            "peaks": {
-                name: _number(getattr(outcome.deck, key).value * factor)
-                for key, (name, factor) in _NAMES.items()
-            },
-            "where": {key: _where(outcome, getattr(outcome.deck, key)) for key in _NAMES},
+            "peaks": _peaks(outcome.deck),
+            "where": {key: _where(outcome.basis, getattr(outcome.deck, key)) for key in _NAMES},
             "ponding_m3": _number(outcome.deck.ponding),
             "look_out": [
                 {
@@ -197,6 +200,106 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
     }
 
 
+def deck_record(
+    scenario: Scenario, decks: Sequence[PlanDeck], orders: BayOrders, variant: str
+) -> dict[str, Any]:
+    """The deck of every plan, order by order, without a day."""
+    return {
+        "schema": DECK_SCHEMA,
+        "scenario": scenario.title,
+        "variant": variant,
+        "plans": [
+            {
+                "plans": list(each.alike),
+                "peaks": _peaks(each.deck),
+                "where": {key: _where(each.basis, getattr(each.deck, key)) for key in _NAMES},
+                "checks": {
+                    "sag_mm": _number(each.checks.sag * 1e3),
+                    "sag_limit_mm": _number(each.checks.sag_limit * 1e3),
+                    "ponding_counts": each.checks.ponding_counts,
+                    "rule_extra_mm": _number(each.checks.rule_extra * 1e3),
+                    "computed_extra_mm": _number(each.checks.mean_extra * 1e3),
+                    "fixing_kN_per_m": _number(each.checks.fixing / 1e3),
+                    "unbalance_kN_per_m": _number(each.checks.unbalance / 1e3),
+                    "beam_down_mm": _number(each.checks.beam_down * 1e3),
+                    "beam_bend_left_mm": _number(each.checks.beam_left * 1e3),
+                },
+                "level": {
+                    "extra_m3": _number(each.level.extra),
+                    "lowest_mm": _number(-each.level.low * 1e3),
+                    "highest_mm": _number(-each.level.high * 1e3),
+                    **{
+                        f"share_within_{band * 1e3:.0f}_mm": _number(share)
+                        for band, share in zip(BANDS, each.level.within, strict=True)
+                    },
+                    "moved_down_mm": _number(each.level.moved_down * 1e3),
+                    "moved_up_mm": _number(each.level.moved_up * 1e3),
+                },
+                "gauges": [
+                    {
+                        "x_m": _number(line.x),
+                        "points": [
+                            {
+                                "y_m": _number(point.y),
+                                "bend_mm": _number(point.bend * 1e3),
+                                "left_mm": _number(point.left * 1e3),
+                                "set_above_mm": _number(point.set_above * 1e3),
+                                "thickness_mm": _number(point.thickness * 1e3),
+                                "finished_mm": _number(point.finished * 1e3),
+                            }
+                            for point in line.points
+                        ],
+                    }
+                    for line in each.gauges
+                ],
+            }
+            for each in decks
+        ],
+        "orders": {
+            "bay": orders.bay,
+            "judged": orders.tried,
+            **{
+                name: _order(getattr(orders, name))
+                for name in ("thirds", "spread", "best", "worst")
+            },
+            "best_how": orders.best_how,
+            "worst_how": orders.worst_how,
+            "turns": [
+                {
+                    "what": turn.what,
+                    "by": turn.quantity,
+                    "value": None if turn.value is None else _number(turn.value),
+                    "unit": turn.unit,
+                    "better_below": turn.below,
+                    "better_above": turn.above,
+                    "now": _number(turn.now),
+                }
+                for turn in orders.turnings
+            ],
+        },
+    }
+
+
+def _order(result: OrderResult) -> dict[str, Any]:
+    return {
+        "strips": list(result.names),
+        "use": _number(result.use.value),
+        "sag_moment_kNm_per_m": _number(result.sag_moment.value / 1e3),
+        "hog_moment_kNm_per_m": _number(-result.hog_moment.value / 1e3),
+        "least_reaction_kN_per_m": _number(result.uplift.value / 1e3),
+        "deflection_mm": _number(result.deflection.value * 1e3),
+        "extra_m3": _number(result.extra_volume),
+        "moved_down_mm": _number(result.later_high * 1e3),
+        "moved_up_mm": _number(-result.later_low * 1e3),
+    }
+
+
+def _peaks(deck: DeckOutcome) -> dict[str, float | None]:
+    return {
+        name: _number(getattr(deck, key).value * factor) for key, (name, factor) in _NAMES.items()
+    }
+
+
 _CHANCE_NAMES = {"cold": "cold_joint", "past_curfew": "past_curfew", "unfinished": "unfinished"}
 
 
@@ -220,8 +323,8 @@ def _edge_pairs(outcome: Outcome) -> list[dict[str, Any]]:
     ]
 
 
-def _where(outcome: Outcome, peak: DeckPeak) -> dict[str, Any]:
-    strip = outcome.basis.layout.strips[peak.strip]
+def _where(basis: Basis, peak: DeckPeak) -> dict[str, Any]:
+    strip = basis.layout.strips[peak.strip]
     return {
         "bay": peak.bay,
         "x_m": _number(peak.x),

@@ -7,22 +7,18 @@ judge is for :mod:`pourday.study.order_search`.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.deck.beam import influence
 from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
-from pourday.deck.settlement import settlement
 from pourday.floor.bays import Bay, bays, open_area, sheet_runs
 from pourday.floor.frame import Station
 from pourday.floor.layout import cut, order_graphs
-from pourday.floor.lines import BayDeck, Cell, LinePlace, bay_deck
+from pourday.floor.lines import BayDeck, LinePlace, bay_deck, crosses
 from pourday.floor.order import add_wishes, listed_graph, sequence, thirds_graph
 from pourday.floor.ponding import floor_struck
 from pourday.floor.states import DeckLine, deck_lines
@@ -32,8 +28,6 @@ from pourday.outcome.deck import CAUSES
 from pourday.scenario.model import Plan, Scenario
 
 Floats = NDArray[np.float64]
-LONGEST_CELL = 1 / 3
-"""Share of a span within which the struck thickness is taken as even."""
 _INFLUENCES = ("moment", "deflection", "reaction", "support_moment", "mean_deflection")
 
 
@@ -103,18 +97,13 @@ class BayCase:
     rules: nx.DiGraph
 
 
-def bay_case(
-    scenario: Scenario, plan: Plan, bay: str, longest: float | None = LONGEST_CELL
-) -> BayCase:
+def bay_case(scenario: Scenario, plan: Plan, bay: str) -> BayCase:
     """Cut a bay as the plan cuts it and solve its deck.
 
     Args:
         scenario: the floor and what stands on it.
         plan: its cut and its crew count.
         bay: name of the bay.
-        longest: length of the longest cell as a share of its span, so that cuts of wide and of
-            narrow strips are struck equally finely; None: a strip within a span is one cell.
-            Struck to guides it always is one, since the screed takes its level at the sides.
 
     Raises:
         KeyError: no bay of this name, or none that takes concrete.
@@ -126,8 +115,6 @@ def bay_case(
     deck = bay_deck(scenario, here, run, everything, scenario.crews[plan.crew])
     if not deck.strips:
         raise KeyError(f"bay {bay!r} takes no concrete: openings take it whole")
-    if longest is not None and scenario.slab.strike != "guides":
-        deck = _finer(deck, scenario.deck.bending_stiffness, longest)
     strips = tuple(everything[i] for i in deck.strips)
     own = tuple(s.name for s in strips if s.bay == bay)
     rules = thirds_graph([s for s in strips if s.bay == bay])
@@ -156,7 +143,7 @@ def planned_order(scenario: Scenario, plan: Plan, bay: str) -> tuple[str, ...]:
     here = _named(scenario, bay)
     strips = cut(scenario, plan)
     graph, _ = order_graphs(plan, strips)
-    mine = {s.name for s in strips if _reaches(s, here)}
+    mine = {s.name for s in strips if crosses(s, here)}
     return tuple(name for name in sequence(graph, plan.begin_at) if name in mine)
 
 
@@ -257,48 +244,6 @@ def _named(scenario: Scenario, bay: str) -> Bay:
     if bay not in names:
         raise KeyError(f"no bay {bay!r}; the bays are: {', '.join(names)}")
     return names[bay]
-
-
-def _reaches(strip: Strip, bay: Bay) -> bool:
-    in_lane = min(strip.y1, bay.y1) - max(strip.y0, bay.y0) > 1e-6
-    return in_lane and min(strip.x1, bay.x1) - max(strip.x0, bay.x0) > 1e-6
-
-
-def _finer(deck: BayDeck, stiffness: float, longest: float) -> BayDeck:
-    """The same deck with its cells cut evenly to at most a share of their spans."""
-    supports = np.array(deck.supports)
-    cells: list[Cell] = []
-    first, parts = [], []
-    for cell in deck.cells:
-        span = int(np.searchsorted(supports, (cell.low + cell.high) / 2)) - 1
-        most = longest * (supports[span + 1] - supports[span])
-        count = max(1, math.ceil((cell.high - cell.low) / most - 1e-6))
-        marks = np.linspace(cell.low, cell.high, count + 1).tolist()
-        first.append(len(cells))
-        parts.append(count)
-        cells += [Cell(cell.strip, a, b) for a, b in pairwise(marks)]
-    if len(cells) == len(deck.cells):
-        return deck
-    bounds = [(c.low, c.high) for c in cells]
-    marks = np.unique(np.round([*deck.fine.ravel(), *(x for pair in bounds for x in pair)], 9))
-    fine = np.stack([marks[:-1], marks[1:]], axis=1)
-    middles = fine.mean(axis=1)
-    owner = []
-    for x in middles:
-        old = int(deck.owner[np.searchsorted(deck.fine[:, 1], x)])
-        ends = [c.high for c in cells[first[old] : first[old] + parts[old]]]
-        owner.append(first[old] + min(int(np.searchsorted(ends, x)), parts[old] - 1))
-    unit = influence(deck.supports, stiffness, fine, deck.unit.points)
-    return replace(
-        deck,
-        cells=tuple(cells),
-        fine=fine,
-        owner=np.array(owner, dtype=np.intp),
-        coarse=influence(deck.supports, stiffness, bounds),
-        unit=unit,
-        coarse_settled=settlement(deck.supports, stiffness, bounds),
-        settled=settlement(deck.supports, stiffness, fine, unit.stations),
-    )
 
 
 def _numbered(deck: BayDeck, number: dict[int, int]) -> BayDeck:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import astuple, replace
 from itertools import count
 
 import pytest
@@ -35,7 +35,7 @@ def test_a_plain_day_to_the_second():
     assert second.discharge_end == pytest.approx(SEVEN + 22 * MINUTE)
     assert log.end == second.discharge_end
     assert [(stop.kind, stop.start, stop.end) for stop in log.stops] == [
-        ("starved", first.discharge_end, second.discharge_start)
+        ("changing", first.discharge_end, second.discharge_start)  # on the site since 07:12
     ]
     assert [visit.wait for visit in log.visits] == pytest.approx([0.0, 0.0], abs=1e-6)
 
@@ -83,13 +83,40 @@ def test_breaks_may_be_listed_in_any_order():
     assert played(pour(site={"breaks": breaks[::-1]})) == day
 
 
-def test_a_break_that_passed_while_nothing_came_has_been_taken():
-    # Second truck an hour after the first: the break at 07:30 falls into that wait.
+def test_a_crew_without_concrete_takes_its_break_at_the_stated_time():
+    # Second truck an hour after the first: starved from 07:14, break 07:30 to 07:45, starved until
+    # the truck comes at 08:00, which is ready 6 min later.
     log = played(
         pour(plan={"spacing_min": 60}, site={"breaks": [{"at": "07:30", "length_min": 15}]})
     )
-    assert pump_times(log).idle == 0.0
-    assert pump_times(log).starved == pytest.approx(52 * MINUTE)
+    times = pump_times(log)
+    assert times.idle == pytest.approx(15 * MINUTE)
+    assert times.starved == pytest.approx((16 + 15) * MINUTE)
+    assert times.changing == pytest.approx(6 * MINUTE)
+
+
+@pytest.mark.parametrize(
+    ("length", "resumes"), [(10, 36), (14, 36), (16, 36), (18, 38), (25, 45), (60, 80)]
+)
+def test_a_break_that_outlasts_the_arrival_ends_when_it_ends(length, resumes):
+    # Trucks 30 min apart: the second is ready at 07:36. A break from 07:20 ends at 07:20 + length.
+    log = played(
+        pour(plan={"spacing_min": 30}, site={"breaks": [{"at": "07:20", "length_min": length}]})
+    )
+    assert log.visits[1].discharge_start == pytest.approx(SEVEN + resumes * MINUTE)
+
+
+def test_a_load_that_goes_over_its_age_in_a_break_leaves_at_once():
+    # Batched 06:40, discharging from 07:06; break from 07:08 to 07:38; over 30 min of age at 07:10.
+    log = played(
+        pour(
+            supply={"age_limit_min": 30},
+            site={"breaks": [{"at": "07:08", "length_min": 30}]},
+        )
+    )
+    first = log.visits[0]
+    assert first.outcome == "part rejected"
+    assert first.left_site == pytest.approx(SEVEN + (10 + 8) * MINUTE)
 
 
 def test_loads_held_back_are_called_again_when_the_last_waiting_truck_begins():
@@ -167,9 +194,7 @@ def test_the_crew_starves_until_it_hears_that_no_truck_will_come():
     plant = {"name": "Short", "trucks": 1, "batch_m3_h": 60, "travel_min": 20, "closes": "07:00"}
     log = played(pour(plants=[plant], plan={"start": "06:50"}))
     assert log.unfinished == pytest.approx(3.0)
-    times = pump_times(log)
-    parts = times.placing + times.starved + times.moving + times.down + times.idle
-    assert parts == pytest.approx(log.end - log.start)
+    assert sum(astuple(pump_times(log))) == pytest.approx(log.end - log.start)
 
 
 @pytest.mark.parametrize(

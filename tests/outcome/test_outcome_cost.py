@@ -71,7 +71,7 @@ def test_a_load_over_its_age_is_paid_and_carted_off():
 
 
 def test_a_load_that_fails_its_test_is_the_plants():
-    outcome = priced(mix={"reject_share": 0.5})
+    outcome = priced(mix={"reject_share": 0.95})
     failed = sum(v.volume for v in outcome.log.visits if v.outcome == "rejected: test")
     assert failed > 0
     prices = outcome.basis.scenario.prices

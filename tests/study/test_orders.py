@@ -120,7 +120,7 @@ def test_a_bay_alone_is_struck_and_loaded_as_on_the_whole_floor(strike, begin_at
     layout = laid_out(scenario)
     total = 0.0
     for line in layout.lines:
-        case = case_of(scenario, line.bay.name, longest=None)
+        case = case_of(scenario, line.bay.name)
         names = tuple(layout.strips[i].name for i in line.strips)
         assert planned_order(scenario, scenario.plans[0], line.bay.name) == names
         mine = line_in_order(case, names)
@@ -135,7 +135,7 @@ def test_a_bay_alone_is_struck_and_loaded_as_on_the_whole_floor(strike, begin_at
 def test_any_order_is_that_of_a_plan_that_lists_it():
     # Line loads stand in the order of strips: they have to move with it.
     scenario = pour(floor=JOINED | {"sheet_runs": [4]}, slab={"strike": "datum"}, loads=BUSY)
-    case = case_of(scenario, "1a", longest=None)
+    case = case_of(scenario, "1a")
     names = list(case.own)
     random.Random(4).shuffle(names)
     others = [s.name for s in laid_out(scenario).strips if s.bay == "1b"]
@@ -149,11 +149,15 @@ def test_any_order_is_that_of_a_plan_that_lists_it():
     assert mine.struck.extra == pytest.approx(line.struck.extra, abs=1e-12)
 
 
-def test_finer_cells_change_nothing_that_is_struck_to_thickness():
+def test_finer_cells_change_nothing_that_is_struck_to_thickness(monkeypatch):
     scenario = pour(floor=JOINED, loads=BUSY, plan={"fraction": 0.2})
     for bay in ("1a", "2b"):
         order = planned_order(scenario, scenario.plans[0], bay)
-        coarse, fine = (judge_case(case_of(scenario, bay, longest=n), order) for n in (None, 0.1))
+        results = []
+        for longest in (1.0, 0.1):
+            monkeypatch.setattr("pourday.floor.lines.LONGEST_CELL", longest)
+            results.append(judge_case(case_of(scenario, bay), order))
+        coarse, fine = results
         for name in ("hog_moment", "reaction", "uplift"):
             assert getattr(fine, name).value == pytest.approx(getattr(coarse, name).value, rel=1e-9)
         # More stations may find a little more between the supports.
