@@ -47,6 +47,9 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         site=model.Site(**site),
         pumps={name: model.Pump(name=name, **si(t)) for name, t in tables["pumps"].items()},
         crews={name: model.Crew(name=name, **si(t)) for name, t in tables["crews"].items()},
+        finishing=model.Finishing(**si(tables["finishing"])),
+        measures=model.Measures(**si(tables["measures"])),
+        curing=model.Curing(**si(tables["curing"])),
         prices=model.Prices(**si(tables["prices"])),
         limits=model.Limits(**si(tables["limits"])),
         plans=tuple(model.Plan(**si(plan)) for plan in tables["plans"].values()),
@@ -107,4 +110,11 @@ def _plant(table: PlantTable) -> model.Plant:
 
 def _weather(table: WeatherTable) -> model.Weather:
     rows = [si(row) for row in table.hours]
-    return model.Weather(**{key: tuple(row[key] for row in rows) for key in rows[0]})
+    columns = {key: tuple(row[key] for row in rows) for key in rows[0]}
+    return model.Weather(
+        **columns,
+        air_shift=table.air_shift_C,
+        humidity_shift=table.humidity_shift,
+        wind_factor=table.wind_factor,
+        rain=tuple(model.Rain(**si(each)) for each in table.rain),
+    )

@@ -191,7 +191,12 @@ class MixTable(Table):
     delivered_C: Annotated[Distribution, _quantity(1.0, 45.0)] = parse(20.0)
     relaxation_h: Annotated[float, Field(gt=0, le=100)] = 6.0
     slump_mm: Annotated[float, Field(ge=0, le=280)] = 90.0
+    slump_loss_mm_h: Annotated[float, Field(ge=0, le=200)] = 0.0
+    least_slump_mm: Annotated[float, Field(ge=0, le=250)] = 0.0
     reject_share: Share = 0.0
+    bleed_kg_m2_h: Annotated[float, Field(ge=0, le=5)] = 0.4
+    cement_class: Literal["R", "N", "S"] = "N"
+    strength_MPa: Annotated[float, Field(ge=8, le=100)] = 30.0
 
 
 class Hour(Table):
@@ -203,10 +208,28 @@ class Hour(Table):
     wind_km_h: Annotated[float, Field(ge=0, le=150)]
 
 
+class Rain(Table):
+    """Rain that is forecast: when, how long, how hard, and on what share of days it comes."""
+
+    at: Clock
+    length_min: Annotated[Distribution, _quantity(0.0, 1440.0)]
+    rate_mm_h: Annotated[float, Field(gt=0, le=200)]
+    chance: Share = 1.0
+
+
 class WeatherTable(Table):
-    """Air over the day; linear between the rows, constant before the first and after the last."""
+    """Air over the day; linear between the rows, constant before the first and after the last.
+
+    Rows stand in the table, in a CSV file, or are a sample day; a day shifts all of them alike.
+    """
 
     hours: list[Hour] = Field(min_length=1)
+    csv: str | None = None
+    sample: str | None = None
+    air_shift_C: Annotated[Distribution, _quantity(-15.0, 15.0)] = parse(0.0)
+    humidity_shift: Annotated[Distribution, _quantity(-0.5, 0.5)] = parse(0.0)
+    wind_factor: Annotated[Distribution, _quantity(0.0, 5.0)] = parse(1.0)
+    rain: list[Rain] = []
 
 
 class PlantTable(Table):
@@ -251,6 +274,9 @@ class SiteTable(Table):
     wash_min: Minutes = parse(8.0)
     breaks: list[Break] = []
     curfew: Clock | None = None
+    stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
+    cover_min: Minutes = parse(10.0)
+    uncover_min: Minutes = parse(10.0)
 
 
 class PumpTable(Table):
@@ -285,6 +311,37 @@ class CrewTable(Table):
     front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
     finishers: Annotated[int, Field(ge=0, le=60)] = 2
     others: Annotated[int, Field(ge=0, le=60)] = 1
+
+
+class FinishingTable(Table):
+    """How the top is finished, by the crew's finishers.
+
+    Rates are for one person. ``passes`` of the power float fall between initial and final set.
+    """
+
+    bull_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 250.0
+    passes: Annotated[int, Field(ge=0, le=6)] = 2
+    power_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 180.0
+    edge_m_h: Annotated[float, Field(gt=0, le=1000)] = 60.0
+    shift_end: Clock | None = None
+
+
+class MeasuresTable(Table):
+    """Measures against drying, with their effect in the model."""
+
+    wind_share: Annotated[float, Field(ge=0, le=1)] = 1.0
+    fog_humidity: Share = 0.0
+    film_share: Annotated[float, Field(ge=0, le=1)] = 1.0
+    cooler_C: Annotated[float, Field(ge=0, le=15)] = 0.0
+
+
+class CuringTable(Table):
+    """Curing and props after the pour day; ``later_C`` is the mean temperature of later days."""
+
+    damp_days: Annotated[float, Field(ge=0, le=60)] = 7.0
+    props_days: Annotated[float, Field(ge=0, le=120)] = 28.0
+    later_C: Annotated[float, Field(ge=-5, le=45)] = 15.0
+    strip_at_MPa: Annotated[float, Field(ge=0, le=100)] = 20.0
 
 
 class PricesTable(Table):
@@ -345,6 +402,9 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "weather": (WeatherTable, True),
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),
+    "finishing": (FinishingTable, False),
+    "measures": (MeasuresTable, False),
+    "curing": (CuringTable, False),
     "prices": (PricesTable, False),
     "limits": (LimitsTable, False),
 }

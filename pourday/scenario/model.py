@@ -125,7 +125,10 @@ class Props:
 
 @dataclass(frozen=True)
 class Mix:
-    """Concrete: times at 20 °C from batching (s), temperatures (°C), Q in K, slump (m)."""
+    """Concrete: times at 20 °C from batching (s), temperatures (°C), Q in K, slump (m, m/s).
+
+    ``bleed`` kg/m²/h at 20 °C, ``strength`` characteristic at 28 days (Pa).
+    """
 
     preset: str | None
     open_time: float
@@ -136,17 +139,46 @@ class Mix:
     delivered: Distribution
     relaxation: float
     slump: float
+    slump_loss: float
+    least_slump: float
     reject_share: float
+    bleed: float
+    cement_class: str
+    strength: float
+
+
+@dataclass(frozen=True)
+class Rain:
+    """Rain that may come: clock (s), length (s), rate (m/s), share of days on which it comes."""
+
+    at: float
+    length: Distribution
+    rate: float
+    chance: float
 
 
 @dataclass(frozen=True)
 class Weather:
-    """Rows of air over the day: clock (s), °C, relative humidity 0..1, wind (m/s)."""
+    """Rows of air over the day: clock (s), °C, relative humidity 0..1, wind (m/s).
+
+    ``air_shift`` (°C), ``humidity_shift`` and ``wind_factor`` move all rows of a day alike.
+    """
 
     at: tuple[float, ...]
     air: tuple[float, ...]
     humidity: tuple[float, ...]
     wind: tuple[float, ...]
+    air_shift: Distribution
+    humidity_shift: Distribution
+    wind_factor: Distribution
+    rain: tuple[Rain, ...]
+
+    @property
+    def varies(self) -> bool:
+        """Whether one day's air differs from another's."""
+        return not (
+            self.air_shift.is_fixed and self.humidity_shift.is_fixed and self.wind_factor.is_fixed
+        )
 
 
 @dataclass(frozen=True)
@@ -195,6 +227,9 @@ class Site:
     wash: Distribution
     breaks: tuple[Break, ...]
     curfew: float | None
+    stop_rain: float
+    cover: Distribution
+    uncover: Distribution
 
 
 @dataclass(frozen=True)
@@ -248,6 +283,37 @@ class Crew:
     def persons(self) -> int:
         """Everybody who is paid."""
         return self.placers + self.finishers + self.others
+
+
+@dataclass(frozen=True)
+class Finishing:
+    """Rates for one finisher (m²/s, m/s), passes of the power float, end of the shift (s)."""
+
+    bull_float: float
+    passes: int
+    power_float: float
+    edge: float
+    shift_end: float | None
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Against drying: share of wind left, humidity of fog, share of evaporation left, cooler °C."""
+
+    wind_share: float
+    fog_humidity: float
+    film_share: float
+    cooler: float
+
+
+@dataclass(frozen=True)
+class Curing:
+    """After the pour: damp curing and props (s), mean temperature (°C), strength to strip (Pa)."""
+
+    damp: float
+    props: float
+    later: float
+    strip_at: float
 
 
 @dataclass(frozen=True)
@@ -317,6 +383,9 @@ class Scenario:
     site: Site
     pumps: dict[str, Pump]
     crews: dict[str, Crew]
+    finishing: Finishing
+    measures: Measures
+    curing: Curing
     prices: Prices
     limits: Limits
     plans: tuple[Plan, ...]
