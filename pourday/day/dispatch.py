@@ -13,7 +13,7 @@ LONGEST_DAY = 24 * 3600.0
 
 def dispatch(day: SiteDay) -> Story:
     """Call loads at the planned spacing until what is called covers what the floor will take."""
-    env, plan, supply = day.env, day.plan, day.scenario.supply
+    env, plan = day.env, day.plan
     number = 0
     due_on_site = plan.start
     balance_called = False
@@ -48,7 +48,7 @@ def dispatch(day: SiteDay) -> Story:
         day.called += volume
         day.in_flight += 1
         balance_called = balance_called or volume < day.load_volume - EPS
-        load = Load(number, volume, batched, batched + supply.age_limit)
+        load = Load(number, volume, batched, batched + day.life)
         env.process(truck(day, yard, load, yard.trips))
         yard.trips += 1
         due_on_site += day.spacing(number)

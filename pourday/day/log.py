@@ -12,8 +12,9 @@ from typing import NamedTuple
 class Visit(NamedTuple):
     """One load from batching to its end.
 
-    ``outcome`` is "placed", "part rejected" (age limit met while discharging), "rejected: test",
-    "rejected: age", "returned" (not needed any more) or "part returned" (the rest not needed).
+    ``outcome`` is "placed", "part rejected" (limit met while discharging), "rejected: test",
+    "rejected: age" or "rejected: slump" (whichever is lost first), "returned" (not needed any
+    more) or "part returned" (the rest not needed).
     Times that never came are ``nan``. ``wait`` is standing time at the site before discharge,
     gate, positioning and test not counted.
     """
@@ -52,7 +53,8 @@ class Stop(NamedTuple):
     """The pump does not place.
 
     ``kind`` is "starved" (no truck on the site), "changing" (a truck is there, but still at the
-    gate, positioning or being tested), "moving", "down" or "idle" (break).
+    gate, positioning or being tested), "moving", "down", "idle" (break) or
+    "rain".
     """
 
     kind: str

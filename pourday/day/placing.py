@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator
-from typing import Any
+from typing import Any, NamedTuple
 
 import simpy
 
@@ -12,9 +12,43 @@ from pourday.day.log import Stop, Stretch
 from pourday.day.site import EPS, Load, SiteDay, Story
 from pourday.day.streams import Stream
 from pourday.scenario.distribution import Distribution
-from pourday.scenario.model import Break
 
 LINE = -1  # the "strip" that stands for pump and line
+
+
+class Pause(NamedTuple):
+    """A time at which the crew stands: a break has its length, rain has its end.
+
+    ``kind`` is that of the stop it makes: "idle" or "rain".
+    """
+
+    kind: str
+    at: float
+    length: float
+
+    def end_from(self, begin: float) -> float:
+        """When it is over if the crew comes to it at ``begin``."""
+        if self.kind == "rain":
+            return max(begin, self.at + self.length)
+        return max(begin, self.at) + self.length
+
+
+def pauses(day: SiteDay) -> list[Pause]:
+    """Breaks of the site, and rain where it comes on this day and stops the pour, by time.
+
+    Rain stops the crew at once: what is fresh is covered, and uncovered when it is over.
+    """
+    site, weather = day.scenario.site, day.scenario.weather
+    found = [Pause("idle", each.at, each.length) for each in site.breaks]
+    always = Distribution("uniform", (0.0, 1.0))
+    for number, rain in enumerate(weather.rain):
+        comes = Stream(day.seed, f"rain {number} comes", always)(0) < rain.chance
+        if comes and rain.rate >= site.stop_rain:
+            length = Stream(day.seed, f"rain {number} lasts", rain.length)(0)
+            cover = Stream(day.seed, f"rain {number} cover", site.cover)(0)
+            uncover = Stream(day.seed, f"rain {number} uncover", site.uncover)(0)
+            found.append(Pause("rain", rain.at, max(length, cover) + uncover))
+    return sorted(found, key=lambda pause: pause.at)
 
 
 class _Hand:
@@ -24,7 +58,7 @@ class _Hand:
 
     def __init__(self, day: SiteDay) -> None:
         self.load: Load | None = None
-        self.breaks: list[Break] = sorted(day.scenario.site.breaks, key=lambda rest: rest.at)
+        self.breaks: list[Pause] = pauses(day)
         between = day.pump.between_blockages
         self._between = Stream(
             day.seed,
@@ -149,9 +183,10 @@ def _next_load(day: SiteDay, hand: _Hand) -> Story:
         while hand.break_at < came - EPS:
             pause = hand.breaks.pop(0)
             _note_standing(day, begin, pause.at, load)
-            end = pause.at + pause.length
-            if day.stretches:
-                day.stops.append(Stop("idle", pause.at, end))
+            start = max(begin, pause.at)
+            end = pause.end_from(start)
+            if day.stretches and end > start:
+                day.stops.append(Stop(pause.kind, start, end))
             begin = end
             if end > env.now:
                 hand.load = load
@@ -183,9 +218,9 @@ def _rest(day: SiteDay, hand: _Hand) -> Story:
     """The whole crew takes its break, late if it was busy, but never shorter."""
     pause = hand.breaks.pop(0)
     begin = day.env.now
-    yield from _stand(day, hand, begin + pause.length)
-    if day.stretches:
-        day.stops.append(Stop("idle", begin, day.env.now))
+    yield from _stand(day, hand, pause.end_from(begin))
+    if day.stretches and day.env.now > begin:
+        day.stops.append(Stop(pause.kind, begin, day.env.now))
 
 
 def _clear_blockage(day: SiteDay, hand: _Hand) -> Story:

@@ -146,6 +146,11 @@ class SiteDay:
         self.crew: Crew = scenario.crews[plan.crew]
         supply, site = scenario.supply, scenario.site
         self.load_volume = plan.load or supply.load
+        # A load is good until its age limit, or until it has lost the slump it must keep.
+        mix = scenario.mix
+        slump_life = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
+        self.life = min(supply.age_limit, slump_life)
+        self.too_old = "rejected: slump" if slump_life < supply.age_limit else "rejected: age"
         shares = fleet(scenario, plan)
         self.yards = [PlantYard(p, n, seed) for p, n in zip(supply.plants, shares, strict=True)]
         room = site.positions + site.holding_places

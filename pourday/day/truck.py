@@ -82,7 +82,7 @@ def _verdict(day: SiteDay, load: Load) -> str:
     if day.finished:
         return "returned"
     if day.env.now > load.limit + EPS:
-        return "rejected: age"
+        return day.too_old
     share = day.scenario.mix.reject_share
     if share and day.slump_test(load.number) < share:
         return "rejected: test"
@@ -99,5 +99,5 @@ def _outcome(day: SiteDay, load: Load) -> str:
     if load.left <= EPS:
         return "placed"
     if load.left >= load.volume - EPS:
-        return "returned" if day.finished else "rejected: age"
+        return "returned" if day.finished else day.too_old
     return "part returned" if day.finished else "part rejected"

@@ -21,7 +21,7 @@ from pourday.outcome.look_out import LookOut, look_out
 
 @dataclass(frozen=True)
 class PumpTimes:
-    """How the time from first to last concrete was spent (s); the six add up to all of it."""
+    """How the time from first to last concrete was spent (s); the seven add up to all of it."""
 
     placing: float
     starved: float
@@ -29,6 +29,7 @@ class PumpTimes:
     moving: float
     down: float
     idle: float
+    rain: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,7 +110,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
 
 def pump_times(log: DayLog) -> PumpTimes:
     """Share out the time from the first to the last concrete."""
-    spent = dict.fromkeys(("starved", "changing", "moving", "down", "idle"), 0.0)
+    spent = dict.fromkeys(("starved", "changing", "moving", "down", "idle", "rain"), 0.0)
     for stop in log.stops:
         spent[stop.kind] += max(0.0, min(stop.end, log.end) - max(stop.start, log.start))
     placing = sum(s.end - s.start for s in log.stretches)

@@ -131,6 +131,7 @@ def _pump(console: Console, outcome: Outcome) -> None:
         "moving": "moves between strips",
         "down": "blocked, being cleared",
         "idle": "crew on its break",
+        "rain": "rain: covered and waiting",
     }
     for kind, meaning in words.items():
         spent = getattr(outcome.pump, kind)

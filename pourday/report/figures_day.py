@@ -38,6 +38,7 @@ _STATES = (
     ("moving", MIDDLE, ""),
     ("down", "white", "xxxx"),
     ("break", "#cfcfcf", ""),
+    ("rain", MIDDLE, "\\\\"),
 )
 _PARTS = (
     ("drive", "white", ""),
@@ -101,6 +102,7 @@ def _pump_lane(ax: Axes, outcome: Outcome) -> None:
         spent.moving,
         spent.down,
         spent.idle,
+        spent.rain,
     )
     for row, ((name, fill, hatch), total) in enumerate(zip(_STATES, sums, strict=True)):
         _bars(ax, [row] * len(rows[name]), rows[name], fill, hatch)

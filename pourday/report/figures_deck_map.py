@@ -21,7 +21,7 @@ from pourday.report.figures_floor import ROUND, Pen, Sheet, axes_of, lay_on_shee
 from pourday.report.figures_page import GREY, INK, POINTS, page
 from pourday.scenario.model import Opening, Scenario
 
-_LETTER = {False: 0.64, True: 0.71}  # width of a digit, as a share of the type size, by bold
+_LETTER = {False: 0.72, True: 0.71}  # width of a digit or sign, of the type size, by bold
 _TALL = 0.84  # height of a digit with a little air
 _FACTS = 15.0  # height of a line of facts (pt)
 _PROP: dict[str, Any] = {"color": INK, "linewidth": 0.9, "linestyle": (0, (1.5, 2.5))}
@@ -96,7 +96,7 @@ def free_part(box: Box, openings: Sequence[Opening]) -> Box | None:
             continue
         pieces = [(x0, a, y0, y1), (b, x1, y0, y1), (x0, x1, y0, c), (x0, x1, d, y1)]
         # Words need room both ways: a long sliver is worth less than a short piece of full width.
-        box = max(pieces, key=lambda p: min(p[1] - p[0], p[3] - p[2]))
+        box = max(pieces, key=lambda p: sorted((p[1] - p[0], p[3] - p[2])))
         if box[1] - box[0] <= 1e-6 or box[3] - box[2] <= 1e-6:
             return None
     return box

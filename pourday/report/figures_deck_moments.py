@@ -110,7 +110,7 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Fou
     # Words stand inside the lines, where the moments are small: sag over a support, hog in a span.
     # A single span has no such support: there the words stand outside the line.
     alone = len(bounds.supports) == 2
-    quiet = 0.5 * bounds.x[-1] if alone else bounds.supports[1]
+    quiet = 0.12 * bounds.x[-1] if alone else bounds.supports[1]
     span = float(np.mean(bounds.supports[:2]))
     for level, name, x, va in (
         (lower, "sag resistance", quiet, "top" if alone else "bottom"),

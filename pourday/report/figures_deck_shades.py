@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 LIGHT, DEEP = "#f7f7f5", "#16294a"
 """Least and most of a one-way map."""
-DOWN, LEVEL, UP = "#8a4300", "#f7f7f5", "#1d4f91"
+DOWN, LEVEL, UP = "#8a4300", "#f7f7f5", "#285899"
 """Ends and middle of a two-way map; both ends are about as dark."""
 _TO_CONE = np.array(
     [

@@ -110,7 +110,7 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
         ],
         "pump": {
             f"{kind}_h": _number(getattr(outcome.pump, kind) / 3600)
-            for kind in ("placing", "starved", "changing", "moving", "down", "idle")
+            for kind in ("placing", "starved", "changing", "moving", "down", "idle", "rain")
         },
         "deck": {
             "peaks": _peaks(outcome.deck),

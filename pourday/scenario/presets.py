@@ -43,6 +43,26 @@ def preset_sources(kind: str, name: str) -> dict[str, str]:
     return {key: str(entry["source"]) for key, entry in _read(kind)[name].items()}
 
 
+def weather_samples() -> tuple[str, ...]:
+    """Names of the sample days of weather (all invented)."""
+    return tuple(_weather())
+
+
+def weather_sample(name: str) -> list[dict[str, Any]]:
+    """Rows of a sample day, with the keys of ``[weather] hours``.
+
+    Raises:
+        KeyError: no such sample.
+    """
+    return [dict(row) for row in _weather()[name]["hours"]]
+
+
+@cache
+def _weather() -> dict[str, dict[str, Any]]:
+    text = files("pourday.scenario").joinpath("presets", "weather.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
 @cache
 def _read(kind: str) -> dict[str, dict[str, dict[str, Any]]]:
     if kind not in KINDS:

@@ -29,6 +29,7 @@ from pourday.scenario.faults import (
 from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES, Table
 from pourday.scenario.model import Scenario
 from pourday.scenario.presets import preset, preset_names
+from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _PRESETS = {"mix": "mixes", "pumps": "pumps", "crews": "crews"}
@@ -62,11 +63,11 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
         if b"\0" in raw or raw[:2] in (b"\xff\xfe", b"PK"):
             found = "not a text file"
         raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
-    return parse_scenario(text, Path(path).stem, name)
+    return parse_scenario(text, Path(path).stem, name, Path(path).parent)
 
 
 def parse_scenario(
-    text: str, name: str = "scenario", file: str = ""
+    text: str, name: str = "scenario", file: str = "", folder: Path | None = None
 ) -> tuple[Scenario, tuple[Fault, ...]]:
     """The scenario in ``text`` and its warnings.
 
@@ -74,12 +75,15 @@ def parse_scenario(
         text: TOML, as in a scenario file.
         name: title of a scenario that gives none.
         file: what to call the text in a message about its syntax; ``name`` unless given.
+        folder: where the paths in the text start from; the present folder unless given.
 
     Raises:
         ScenarioError: with every fault of the text.
     """
     raw = _toml(text, file or name)
     faults = _unknown_tables(raw)
+    if isinstance(raw.get("weather"), dict):
+        raw["weather"] = with_rows(raw["weather"], folder, faults)
     tables: dict[str, Any] = {}
     plain = {"title": _title(raw, name, faults), "date": _date(raw, faults)}
     for key, (model, needed) in TABLES.items():

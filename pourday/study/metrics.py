@@ -41,6 +41,7 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "changing_h": lambda o: o.pump.changing / HOUR,
     "moving_h": lambda o: o.pump.moving / HOUR,
     "down_h": lambda o: o.pump.down / HOUR,
+    "rain_h": lambda o: o.pump.rain / HOUR,
     "idle_h": lambda o: o.pump.idle / HOUR,
     "longest_gap_min": lambda o: _largest(o.edges.gap) / MINUTE,
     "largest_ratio": lambda o: max(_largest(o.edges.ratio), _largest(o.edges.stop_ratio)),

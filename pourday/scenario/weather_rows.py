@@ -1,0 +1,124 @@
+"""Rows of weather from where the user has them: in the table, in a CSV file, or a sample day.
+
+A CSV has a head line and one row a time. Columns: ``time`` ("HH:MM"), ``air_C``, ``humidity`` (0 to
+1), ``wind_km_h``; others are passed over. Bad rows and gaps are named by their line.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+from typing import Any
+
+from pourday.scenario.faults import Fault, nearest, show
+from pourday.scenario.presets import weather_sample, weather_samples
+
+COLUMNS = ("time", "air_C", "humidity", "wind_km_h")
+LONGEST_GAP = 6 * 60
+"""Minutes between two rows of a CSV beyond which hours are taken to be missing."""
+_LIMITS = {
+    "air_C": (-40.0, 55.0, "°C"),
+    "humidity": (0.0, 1.0, ""),
+    "wind_km_h": (0.0, 150.0, "km/h"),
+}
+
+
+def with_rows(raw: dict[str, Any], folder: Path | None, faults: list[Fault]) -> dict[str, Any]:
+    """The weather table with its ``hours`` filled in from ``csv`` or ``sample``; faults are added.
+
+    Args:
+        raw: the table as written.
+        folder: where a CSV's path starts from; ``None`` where the scenario is not a file.
+        faults: list that new faults go to.
+    """
+    given = [key for key in ("hours", "csv", "sample") if key in raw]
+    if len(given) != 1:
+        found = "missing" if not given else f"both {' and '.join(given)} given"
+        faults.append(Fault("weather", found, "exactly one of hours, csv and sample"))
+        return raw | {"hours": _ANY_HOUR}
+    if "sample" in raw:
+        name = raw["sample"]
+        if name not in weather_samples():
+            advice = nearest(str(name), weather_samples(), "the sample days are")
+            faults.append(Fault("weather.sample", show(name), "a sample day", advice=advice))
+            return raw | {"hours": _ANY_HOUR, "sample": None}
+        return raw | {"hours": weather_sample(name)}
+    if "csv" in raw:
+        if not isinstance(raw["csv"], str):
+            faults.append(Fault("weather.csv", show(raw["csv"]), "the path of a CSV file"))
+            return raw | {"hours": _ANY_HOUR, "csv": None}
+        new: list[Fault] = []
+        hours = _from_csv((folder or Path()) / raw["csv"], new)
+        faults += new
+        return raw | {"hours": _ANY_HOUR if new else hours}
+    return raw
+
+
+# Stands in for rows that could not be read, so that the rest of the table is still looked at.
+_ANY_HOUR = [{"at": "12:00", "air_C": 20.0, "humidity": 0.5, "wind_km_h": 10.0}]
+
+
+def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
+    name = f"weather.csv ({path.name})"
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, ValueError):
+        faults.append(Fault(name, "no such file, or not a text file", f"a CSV file at {path}"))
+        return []
+    reader = csv.DictReader(io.StringIO(text))
+    missing = [column for column in COLUMNS if column not in (reader.fieldnames or [])]
+    if missing:
+        found = f"no column {', '.join(missing)}"
+        faults.append(Fault(name, found, f"a head line with the columns {', '.join(COLUMNS)}"))
+        return []
+    rows: list[dict[str, Any]] = []
+    before: tuple[int, int] | None = None
+    for row in reader:
+        line = reader.line_num
+        minutes = _minutes(row["time"])
+        if minutes is None:
+            faults.append(Fault(f"{name} line {line}", show(row["time"]), 'a time such as "06:30"'))
+            continue
+        if before is not None:
+            _in_time(name, line, minutes, before, faults)
+        before = (minutes, line)
+        values = {key: _value(name, line, key, row[key], faults) for key in _LIMITS}
+        rows.append({"at": f"{minutes // 60:02d}:{minutes % 60:02d}", **values})
+    if not rows and not faults:
+        faults.append(Fault(name, "no row of weather", "at least one row under the head line"))
+    return rows
+
+
+def _minutes(text: str | None) -> int | None:
+    hours, _, minutes = (text or "").strip().partition(":")
+    if not (hours.isdigit() and minutes.isdigit()) or int(hours) > 47 or int(minutes) > 59:
+        return None
+    return int(hours) * 60 + int(minutes)
+
+
+def _in_time(
+    name: str, line: int, minutes: int, before: tuple[int, int], faults: list[Fault]
+) -> None:
+    earlier, at_line = before
+    clock = f"{earlier // 60:02d}:{earlier % 60:02d}"
+    if minutes <= earlier:
+        found = f"not after {clock} on line {at_line}"
+        faults.append(Fault(f"{name} line {line}", found, "rows in order of time"))
+    elif minutes - earlier > LONGEST_GAP:
+        found = f"{(minutes - earlier) / 60:.1f} h after {clock} on line {at_line}"
+        rule = f"hours missing: a row at least every {LONGEST_GAP // 60} h"
+        faults.append(Fault(f"{name} line {line}", found, rule))
+
+
+def _value(name: str, line: int, key: str, text: str | None, faults: list[Fault]) -> float:
+    low, high, unit = _LIMITS[key]
+    try:
+        value = float((text or "").strip())
+    except ValueError:
+        value = float("nan")
+    if not low <= value <= high:
+        found = show(text) if text else "empty"
+        faults.append(Fault(f"{name} line {line} {key}", found, f"{low:g} to {high:g}", unit))
+        return low
+    return value
