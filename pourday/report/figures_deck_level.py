@@ -21,7 +21,7 @@ from pourday.report.figures_deck_map import (
     write,
 )
 from pourday.report.figures_deck_shades import DOWN, LEVEL, UP, shades
-from pourday.report.figures_deck_values import Box, CellLevel, cell_levels, share_within
+from pourday.outcome.deck_values import Box, CellLevel, cell_levels, share_within
 from pourday.report.figures_floor import Pen
 from pourday.report.figures_page import INK
 from pourday.scenario.model import Opening

@@ -16,12 +16,13 @@ from matplotlib.path import Path
 from pourday.floor.bays import sheet_runs
 from pourday.outcome.basis import Basis
 from pourday.report.figures_deck_shades import ink_on
-from pourday.report.figures_deck_values import Box
+from pourday.outcome.deck_values import Box
 from pourday.report.figures_floor import ROUND, Pen, Sheet, axes_of, lay_on_sheet
 from pourday.report.figures_page import GREY, INK, POINTS, page
 from pourday.scenario.model import Opening, Scenario
 
 _LETTER = {False: 0.72, True: 0.71}  # width of a digit or sign, of the type size, by bold
+_WIDTHS = {" ": 0.32, "!": 0.4, "+": 0.84, "\u2212": 0.84}  # where far from a digit's 0.64
 _TALL = 0.84  # height of a digit with a little air
 _FACTS = 15.0  # height of a line of facts (pt)
 _PROP: dict[str, Any] = {"color": INK, "linewidth": 0.9, "linestyle": (0, (1.5, 2.5))}
@@ -38,7 +39,7 @@ class Writing:
 
     def extent(self, words: str, pen: Pen, *, bold: bool = False) -> Box:
         """What the words take of the floor, x0, x1, y0, y1 (m)."""
-        long, tall = _LETTER[bold] * self.size * len(words) / 2, _TALL * self.size / 2
+        long, tall = _length(words, bold) * self.size / 2, _TALL * self.size / 2
         wide, deep = (tall, long) if self.on_end != pen.turned else (long, tall)
         wide, deep = wide / pen.points, deep / pen.points
         return self.x - wide, self.x + wide, self.y - deep, self.y + deep
@@ -233,6 +234,12 @@ def legend(
         usual |= {"loc": "lower center", "bbox_to_anchor": at, "columnspacing": 1.6}
         usual["ncols"] = max(4, -(-len(words) // 3))
     figure.legend(handles, words, frameon=False, **usual)
+
+
+def _length(words: str, bold: bool) -> float:
+    """Length of printed words with a little air, as a share of the type size."""
+    usual = 0.5 if words[0].isalpha() else 0.64
+    return 0.12 + (1.1 if bold else 1.0) * sum(_WIDTHS.get(letter, usual) for letter in words)
 
 
 def _room(box: Box, pen: Pen) -> tuple[float, float]:

@@ -17,7 +17,7 @@ from pourday.deck.history import Peak, Peaks, Resistance, UseCause
 from pourday.outcome.basis import Basis, LineGroup
 from pourday.outcome.deck import CAUSES
 from pourday.report.figures_deck_rows import STAGES, Area, legend_below, row_of
-from pourday.report.figures_deck_values import Envelope, Found, envelope, found
+from pourday.outcome.deck_values import Envelope, Found, envelope, found
 from pourday.report.figures_page import DARK, GREY, INK, PALE, WARM, page, type_size
 from pourday.report.words import percent
 

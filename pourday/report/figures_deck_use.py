@@ -24,7 +24,7 @@ from pourday.report.figures_deck_map import (
     write,
 )
 from pourday.report.figures_deck_shades import DEEP, LIGHT, shades
-from pourday.report.figures_deck_values import CellUse, cell_uses
+from pourday.outcome.deck_values import CellUse, cell_uses
 from pourday.report.figures_page import INK
 
 STEPS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)

@@ -204,6 +204,7 @@ def test_the_crew_starves_until_it_hears_that_no_truck_will_come():
         ([6, 3], 6, [4, 2]),
         ([1, 1, 10], 4, [1, 1, 2]),
         ([1, 1, 10], 3, [1, 1, 1]),
+        ([1, 1, 7, 9], 6, [1, 1, 2, 2]),  # the last plant had its 3 in full, the third not its 2.3
         ([5, 3], 16, [10, 6]),
         ([1, 5], 9, [2, 7]),
     ],

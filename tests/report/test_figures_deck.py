@@ -27,7 +27,7 @@ from pourday.report.figures_deck import (
 from pourday.report.figures_deck_map import free_part
 from pourday.report.figures_deck_shades import DEEP, DOWN, LEVEL, LIGHT, UP, lightness, shades
 from pourday.report.figures_deck_use import _band
-from pourday.report.figures_deck_values import (
+from pourday.outcome.deck_values import (
     cell_levels,
     cell_uses,
     envelope,
@@ -166,7 +166,7 @@ def test_nothing_is_drawn_and_no_global_state_touched_on_import():
 
 
 def test_values_need_no_drawing():
-    code = "import sys, pourday.report.figures_deck_values; sys.exit('matplotlib' in sys.modules)"
+    code = "import sys, pourday.outcome.deck_values; sys.exit('matplotlib' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
