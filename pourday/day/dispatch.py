@@ -37,9 +37,6 @@ def dispatch(day: SiteDay) -> Story:
             yield day.pause("room")
             continue
         begin = max(env.now, yard.free_at)
-        if yard.plant.closes is not None and begin > yard.plant.closes:
-            yard.free_at = math.inf
-            continue
         if env.now > plan.start + LONGEST_DAY:
             break
         yard.free_at = begin + volume / yard.plant.batch
