@@ -12,9 +12,12 @@ from pourday.day.log import DayLog
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis, Floats
+from pourday.outcome.calendar import CalendarLine, calendar
 from pourday.outcome.cost import Cost, Hours, cost_of
 from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
+from pourday.outcome.drying import Drying, MeasureEffect, drying, measure_effects
 from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
+from pourday.outcome.finishing import Finishing, finishing
 from pourday.outcome.fronts import Fronts, fronts
 from pourday.outcome.look_out import LookOut, look_out
 
@@ -46,6 +49,7 @@ class Outcome:
     by_group: tuple[Peaks, ...]
     pump: PumpTimes
     hours: Hours
+    finishing: Finishing
     evaporation_peak: float
     evaporation_time: float
     cost: Cost
@@ -71,6 +75,24 @@ class Outcome:
         return look_out(self.basis, self.log.seed, self.by_group, self.strip_start)
 
     @property
+    def drying(self) -> Drying:
+        """Evaporation against bleed on every strip, from screed to cover; worked out when asked."""
+        basis = self.basis
+        return drying(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
+
+    @property
+    def measure_effects(self) -> tuple[MeasureEffect, ...]:
+        """What each measure against drying does in the model; worked out when asked."""
+        basis = self.basis
+        return measure_effects(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
+
+    @property
+    def calendar(self) -> tuple[CalendarLine, ...]:
+        """Dates after the pour, worked out when asked; none of them permits anything."""
+        basis = self.basis
+        return calendar(basis, self.fronts, basis.air, basis.relax, self.finishing.end)
+
+    @property
     def past_curfew(self) -> bool:
         """Whether wash-out ended after the curfew of the site."""
         curfew = self.basis.scenario.site.curfew
@@ -89,7 +111,8 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
     begin, end = strip_times(basis, found)
     edges = edge_outcome(basis, log, found)
     rate, when = _evaporation(basis, found)
-    hours = _hours(basis, log, found, end)
+    finish = finishing(basis, found)
+    hours = _hours(basis, log, found, end, finish)
     known = by_group or group_peaks(basis, log.seed)
     return Outcome(
         basis=basis,
@@ -102,6 +125,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         by_group=known,
         pump=pump_times(log),
         hours=hours,
+        finishing=finish,
         evaporation_peak=rate,
         evaporation_time=when,
         cost=cost_of(basis, log, hours, float(edges.cold_length.sum())),
@@ -135,14 +159,20 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     return float(rate[worst]), float(when[worst])
 
 
-def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats) -> Hours:
-    """Pump and people: set-up and priming come before the plan's start."""
+def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: Finishing) -> Hours:
+    """Pump and people: set-up and priming come before the plan's start.
+
+    Finishers stay to the end of their last pass; where there is none, to final set of the last
+    concrete.
+    """
     pump = basis.scenario.pumps[basis.plan.pump]
     setup = Stream(log.seed, "set-up", pump.setup)(0) + Stream(log.seed, "prime", pump.prime)(0)
     first_done = float(np.fmin.reduce(strip_end)) if np.isfinite(strip_end).any() else log.end
     until = log.end
-    if len(found.strip):
+    if np.isfinite(finish.end):
+        until = max(until, finish.end)
+    elif len(found.strip):
         last = int(np.argmax(np.maximum(found.time_low, found.time_high)))
-        set_at = basis.final_set.at(float(found.batched[last]), float(found.temperature[last]))
-        until = max(until, set_at)
+        set_at = basis.final_set.at(found.batched[last], found.temperature[last])
+        until = max(until, float(set_at))
     return Hours(basis.plan.start - setup, log.wash_out_end, min(first_done, log.end), until)

@@ -1,0 +1,148 @@
+"""The same plan begun at another hour: what the air takes, when all is done, what goes cold."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.day.play import play
+from pourday.floor.layout import lay_out
+from pourday.outcome.basis import Basis, basis
+from pourday.outcome.deck import group_peaks
+from pourday.outcome.drying import peak_evaporation
+from pourday.outcome.measure import Outcome, measure
+from pourday.scenario.model import Plan, Scenario
+from pourday.study.statistics import Interval, Spread, spread, wilson
+
+HOUR = 3600.0
+
+
+@dataclass(frozen=True)
+class StartTime:
+    """One start over its days.
+
+    ``start`` s since midnight. ``evaporation`` peak rate from screed to cover, kg/m²/h;
+    ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
+    the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
+    floated after its window. ``cold`` and ``past_curfew`` are chances with their Wilson interval
+    (of a cold joint; of wash-out or finishing after the curfew); ``unfinished`` that concrete was
+    left to place.
+    """
+
+    start: float
+    evaporation: Spread
+    last_concrete: Spread
+    finished: Spread
+    missed_area: Spread
+    cold: Interval
+    past_curfew: Interval
+    unfinished: Interval
+
+
+@dataclass(frozen=True)
+class StartTimes:
+    """A plan begun at several hours; every start met the same ``days`` seeds."""
+
+    plan: str
+    days: int
+    first_seed: int
+    starts: tuple[StartTime, ...]
+
+
+def hours_of_day(first: float, last: float) -> tuple[float, ...]:
+    """Every hour from ``first`` to ``last`` (s since midnight), both included where they fit."""
+    return tuple(first + k * HOUR for k in range(int((last - first) / HOUR + 1e-9) + 1))
+
+
+def start_times(
+    scenario: Scenario,
+    plan: Plan,
+    starts: Sequence[float],
+    days: int,
+    first_seed: int = 0,
+    workers: int | None = None,
+    told: Callable[[int], None] = lambda days: None,
+) -> StartTimes:
+    """Begin a plan at each of several times; day k has seed ``first_seed + k`` for all of them.
+
+    Args:
+        scenario: the scenario; breaks, curfew, weather and plants keep their clock times.
+        plan: the plan, whose own start does not matter.
+        starts: clock times (s since midnight), one or more.
+        days: how many days for each start, 1 or more.
+        first_seed: seed of the first day.
+        workers: processes; all cores unless told; 1 plays in this process.
+        told: called with the number of days just finished (for a progress bar).
+
+    Raises:
+        ValueError: for no start or no day.
+        pourday.floor.order.OrderError, pourday.deck.ponding.DeckTooSoftError,
+        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+    """
+    if not starts or days < 1:
+        raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
+    layout = lay_out(scenario, plan)
+    bases = [basis(scenario, replace(plan, start=start), layout) for start in starts]
+    seeds = range(first_seed, first_seed + days)
+    rows = []
+    for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
+        told(days)
+        rows.append(each)
+    return StartTimes(
+        plan=plan.name,
+        days=days,
+        first_seed=first_seed,
+        starts=tuple(_summary(start, row) for start, row in zip(starts, rows, strict=True)),
+    )
+
+
+def _played(
+    bases: Sequence[Basis], seeds: range, workers: int
+) -> Sequence[NDArray[np.float64]] | map[NDArray[np.float64]]:
+    """Rows of every basis in turn, in other processes where there is more than one worker."""
+    job = partial(_days, seeds=seeds)
+    if workers == 1:
+        return map(job, bases)
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("fork" if "fork" in methods else methods[0])
+    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+        return list(pool.map(job, bases))
+
+
+def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
+    """One row a day: see `_row`."""
+    fixed = plan.scenario.loads.heap_height_factor.is_fixed
+    known = group_peaks(plan, 0) if fixed else None
+    return np.array(
+        [
+            _row(measure(plan, play(plan.scenario, plan.plan, plan.layout, seed), known))
+            for seed in seeds
+        ]
+    )
+
+
+def _row(outcome: Outcome) -> tuple[float, ...]:
+    done, plan = outcome.finishing, outcome.basis
+    peak, _ = peak_evaporation(plan, outcome.fronts, plan.air, plan.relax, done.covered)
+    return (
+        peak,
+        outcome.log.end / HOUR,
+        outcome.hours.finishers_until / HOUR,
+        done.missed_area,
+        float(outcome.edges.cold),
+        float(outcome.past_curfew or done.past_curfew),
+        float(outcome.log.unfinished > 0),
+    )
+
+
+def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
+    figures = [spread(column) for column in rows[:, :4].T]
+    chances = [wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T]
+    return StartTime(start, *figures, *chances)
