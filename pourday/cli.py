@@ -168,6 +168,29 @@ def compare(
         _write(figures, lambda: save_compare_figures(scenario, comparison, outcomes, figures))
 
 
+@app.command()
+def keys(
+    table: Annotated[
+        str | None, typer.Argument(help="Table such as plan or floor.openings; all unless told.")
+    ] = None,
+    presets: Annotated[
+        bool, typer.Option("--presets", help="Print the ready values instead, with sources.")
+    ] = False,
+) -> None:
+    """Print what may stand in a scenario file, and what every key is for."""
+    from pourday.report.keys import keys_report, presets_report
+    from pourday.scenario.reference import key_lines, preset_lines
+
+    try:
+        if presets:
+            presets_report(_console(), preset_lines(table))
+        else:
+            keys_report(_console(), key_lines(table))
+    except KeyError as error:
+        _complain(str(error.args[0]))
+        raise typer.Exit(2) from None
+
+
 def main() -> None:
     """Entry point of the ``pourday`` command."""
     app()

@@ -180,7 +180,7 @@ def _strength_row(each: StrengthAt, mix: Mix, later: float) -> tuple[float, str,
         known += "; no fck up to 3 days of equivalent age: the clause asks for tests"
     detail = (
         f"expected {known}; {each.age:.1f} days of equivalent age, cement {mix.cement_class}, "
-        f"later days at {later:g} °C{_cold(later)}; {ENGINEER}"
+        f"later days at {later:g} °C{_cold(later)}"
     )
     plural = "day" if each.days == 1 else "days"
     return each.time, f"{each.days} {plural} after the last concrete", detail, STRENGTH

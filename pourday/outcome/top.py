@@ -31,6 +31,11 @@ class FloorTop:
     area: Floats
     edge: Floats
 
+    @property
+    def edge_of_all(self) -> float:
+        """Length of edge of the whole floor (m)."""
+        return float(np.maximum(np.diff(self.edge), 0.0).sum())
+
 
 def floor_top(floor: FloorPlan, strips: Sequence[Strip]) -> FloorTop:
     """Areas and edges of strips given in placing order.

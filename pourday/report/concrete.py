@@ -10,7 +10,7 @@ from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.drying import Drying, MeasureEffect, StripDrying, Window
-from pourday.outcome.finishing import FinishJob, Finishing
+from pourday.outcome.finishing import Finishing, FinishJob
 from pourday.outcome.measure import Outcome
 from pourday.report.calendar import calendar_section
 from pourday.report.words import clock, heading, hours, percent, table
@@ -133,8 +133,8 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
         "(sets: ASTM C403; the rest common practice, no source)[/dim]"
     )
     if len(shown) < len(work.strip):
-        which = "late" if late else "first"
-        console.print(f"[dim]{len(shown)} {which} of {len(work.strip)} passes[/dim]")
+        which = f"the {len(shown)} latest of {len(late)} late passes" if late else "the first"
+        console.print(f"[dim]{which}, of {len(work.strip)} passes in all[/dim]")
     if work.missed_area > 0:
         console.print(_NO_WATER, highlight=False)
 

@@ -143,6 +143,6 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
 
 
 def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
-    figures = [spread(column) for column in rows[:, :4].T]
-    chances = [wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T]
-    return StartTime(start, *figures, *chances)
+    evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
+    cold, late, left = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
+    return StartTime(start, evaporation, last, finished, missed, cold, late, left)
