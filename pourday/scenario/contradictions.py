@@ -171,6 +171,15 @@ def _mix_times(mix: MixTable) -> Iterator[Fault]:
         yield Fault("mix.final_set_h", f"{mix.final_set_h:g}", rule, "h")
 
 
+def _slump_to_lose(mix: MixTable) -> Iterator[Fault]:
+    if mix.least_slump_mm and mix.least_slump_mm >= mix.slump_mm:
+        rule = f"less than slump_mm, {mix.slump_mm:g}: every load would be sent away"
+        yield Fault("mix.least_slump_mm", f"{mix.least_slump_mm:g}", rule, "mm")
+    elif mix.least_slump_mm and not mix.slump_loss_mm_h:
+        advice = "without slump_loss_mm_h no slump is ever lost"
+        yield Fault("mix.least_slump_mm", "given alone", "", "", advice, "warning")
+
+
 def _slump(mix: MixTable) -> Iterator[Fault]:
     if mix.slump_mm > WETTEST_SLUMP:
         advice = "little water sags and bleeds less (common practice, no source)"
@@ -262,6 +271,7 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("loads",), _own_loads),
     (("mix",), _mix_times),
     (("mix",), _slump),
+    (("mix",), _slump_to_lose),
     (("weather",), _weather_in_order),
     (("site",), _breaks_apart),
     (("supply",), _loads_of_trucks),

@@ -113,6 +113,15 @@ class SlabTable(Table):
     use_factor: Annotated[Distribution, _quantity(0.9, 1.5)] = parse(1.0)
 
 
+class Stack(Table):
+    """Material laid on the bare deck before the pour; gone when the strip it lies on is begun."""
+
+    name: str = "stack"
+    x_m: Pair
+    y_m: Pair
+    weight_kN: Annotated[float, Field(gt=0, le=500)]
+
+
 class LoadsTable(Table):
     """What stands on the deck besides the levelled concrete."""
 
@@ -130,15 +139,6 @@ class LoadsTable(Table):
     stacks: list[Stack] = []
     look_share: Annotated[float, Field(gt=0, le=1)] = 0.8
     look_sag_mm: Annotated[float, Field(gt=0, le=500)] | None = None
-
-
-class Stack(Table):
-    """Material laid on the bare deck before the pour; gone when the strip it lies on is begun."""
-
-    name: str = "stack"
-    x_m: Pair
-    y_m: Pair
-    weight_kN: Annotated[float, Field(gt=0, le=500)]
 
 
 class BeamData(Table):
