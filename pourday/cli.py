@@ -77,6 +77,9 @@ def deck(
     change = without_props if props_missing else None
     scenario, warnings, plans = _prepare(file, plan, every=plan is None, change=change)
     variant = "props missing" if props_missing else ""
+    if props_missing and not _props_in(file):
+        _complain(f"{file}: there are no props to leave out ([props] lines_x_m)")
+        raise typer.Exit(2)
     decks = plan_decks(plans)
     try:
         orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
@@ -91,7 +94,12 @@ def deck(
     if figures is not None:
         from pourday.report.figures_deck import save_deck_figures
 
-        _write(figures, lambda: save_deck_figures(plans[0], 0, figures))
+        def draw_all() -> None:
+            for number, each in enumerate(decks, start=1):
+                home = figures if len(decks) == 1 else figures / f"order_{number}"
+                save_deck_figures(each.basis, None, home)
+
+        _write(figures, draw_all)
 
 
 @app.command()
@@ -220,6 +228,12 @@ def _prepare(
         for fault in error.faults:
             _complain(f"  {fault.text}")
         raise typer.Exit(2) from None
+
+
+def _props_in(file: Path) -> bool:
+    from pourday.scenario.read import read_scenario
+
+    return bool(read_scenario(file)[0].props.lines_x)
 
 
 def _plan(scenario: Scenario, name: str | None) -> Any:

@@ -225,8 +225,9 @@ def _must_be_slab(h: Floats, h0: Floats, g: NDArray[np.intp]) -> None:
     for cell in g:
         if h[cell] < 0:
             raise DeckTooSoftError(
-                f"deck too soft to level: cell {cell} is lifted above the level to be struck "
-                f"({h[cell]:.3f} m of concrete)"
+                f"no concrete left: cell {cell} lies above the level to be struck "
+                f"({h[cell]:.3f} m of concrete); less precamber, another order, or strike to "
+                "thickness"
             )
         if h[cell] > RUNAWAY * h0[cell]:
             raise DeckTooSoftError(

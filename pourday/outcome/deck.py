@@ -63,13 +63,16 @@ class UseOverTime:
     strips: tuple[int, ...]
 
 
-def heap_factors(basis: Basis, seed: int) -> Floats:
-    """Height factor of the heap at the front of each strip in a day, (strips,)."""
+def heap_factors(basis: Basis, seed: int | None) -> Floats:
+    """Height factor of the heap at the front of each strip, (strips,); no seed gives the mean."""
+    if seed is None:
+        factor = basis.scenario.loads.heap_height_factor.mean
+        return np.full(len(basis.layout.strips), factor)
     draw = Stream(seed, "heap", basis.scenario.loads.heap_height_factor)
     return np.array([draw(i) for i in range(len(basis.layout.strips))])
 
 
-def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
+def group_peaks(basis: Basis, seed: int | None) -> tuple[Peaks, ...]:
     """Peaks of every group of alike lines in the day with this seed.
 
     The states of a group's lines stand one line after another: state k of line g is g M + k.
@@ -79,8 +82,7 @@ def group_peaks(basis: Basis, seed: int) -> tuple[Peaks, ...]:
 
 def mean_peaks(basis: Basis) -> tuple[Peaks, ...]:
     """The same for heaps of the mean height factor: the plan as such, no day."""
-    factor = basis.scenario.loads.heap_height_factor.mean
-    return peaks_with(basis, np.full(len(basis.layout.strips), factor))
+    return peaks_with(basis, heap_factors(basis, None))
 
 
 def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:

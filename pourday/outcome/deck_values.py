@@ -15,6 +15,7 @@ from pourday.deck.limits import moment_reaction_use
 from pourday.floor.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.basis import Basis, Floats, LineGroup
 from pourday.outcome.deck import heap_factors
+from pourday.outcome.level import finished_level
 
 Box = tuple[float, float, float, float]
 """x0, x1, y0, y1 on the floor (m)."""
@@ -61,7 +62,7 @@ class CellUse:
 
 @dataclass(frozen=True)
 class CellLevel:
-    """Later movement (m, downward positive) of one struck cell of one line."""
+    """Finished top of one struck cell of one line below its datum (m)."""
 
     line: int
     strip: int
@@ -89,7 +90,7 @@ def response_of(line: DeckLine, factors: Floats) -> Response:
     )
 
 
-def envelope(basis: Basis, group: LineGroup, seed: int) -> Envelope:
+def envelope(basis: Basis, group: LineGroup, seed: int | None) -> Envelope:
     """Bounds of moments and reactions over all lines of a group in the day with this seed."""
     factors = heap_factors(basis, seed)
     unit = group.model.deck.unit
@@ -158,7 +159,7 @@ def _support_shares(response: Response, limit: Resistance) -> Floats:
     return at
 
 
-def cell_uses(basis: Basis, seed: int) -> list[CellUse]:
+def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
     """Peak use of every span of every line in the day with this seed."""
     factors = heap_factors(basis, seed)
     out = []
@@ -172,24 +173,24 @@ def cell_uses(basis: Basis, seed: int) -> list[CellUse]:
 
 
 def cell_levels(basis: Basis) -> list[CellLevel]:
-    """Later movement of every struck cell of every line."""
+    """Finished top of every struck cell of every line."""
     return [
         CellLevel(
             n, cell.strip, (cell.low, cell.high, line.station.low, line.station.high), float(down)
         )
         for n, line in enumerate(basis.layout.lines)
-        for cell, down in zip(line.cells, line.struck.later_movement, strict=True)
+        for cell, down in zip(line.cells, finished_level(basis, line), strict=True)
     ]
 
 
 def share_within(cells: list[CellLevel], bound: float) -> float:
-    """Share of the area that later moved by no more than ``bound`` (m) up or down."""
+    """Share of the area whose top lies within ``bound`` (m) of the datum."""
     area = np.array([(c.box[1] - c.box[0]) * (c.box[3] - c.box[2]) for c in cells])
     inside = np.array([abs(c.movement) <= bound for c in cells])
     return float(area[inside].sum() / area.sum())
 
 
-def worst_sag(basis: Basis, seed: int) -> tuple[int, int]:
+def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:
     """Line in which the deck sags most between its supports, and the state in which it does."""
     factors = heap_factors(basis, seed)
     best = (-np.inf, 0, 0)

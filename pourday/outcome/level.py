@@ -43,7 +43,7 @@ class GaugePoint:
 
     ``bend`` is the beam's upward bend before the pour, ``left`` what of it is left when the slab
     is struck there (negative: already below the straight line), ``set_above`` how far above the
-    datum the top is struck, ``thickness`` of concrete then (mean over the ribs), ``finished`` how
+    datum the top is struck, ``thickness`` of the slab then over the whole profile, ``finished`` how
     far the top lies above the datum at the end.
     """
 
@@ -95,13 +95,19 @@ def level_survey(basis: Basis) -> LevelSurvey:
 
 
 def gauge_lines(basis: Basis) -> tuple[GaugeLine, ...]:
-    """Height-gauge settings along every beam line that bends; empty on rigid supports."""
+    """Height-gauge settings along every beam line that bends; empty on rigid supports.
+
+    The bend is the beam's own, at the moment the first strip over or beside it is struck, crew not
+    counted; the deck between the beams sags more, and the gauges stand on the beams.
+    """
     layout = basis.layout
-    if layout.frame is None:
+    if layout.frame is None or not basis.scenario.beams.given:
         return ()
     out = []
     for s, x in enumerate(layout.frame.x):
-        if layout.frame.camber[s].any() or layout.struck.moved[:, layout.frame.node[s]].any():
+        prop = any(abs(x - p) < 1e-6 for p in basis.scenario.props.lines_x)
+        bends = layout.frame.camber[s].any() or layout.struck.moved[:, layout.frame.node[s]].any()
+        if bends and not prop:
             points = _points(basis, layout, float(x))
             if points:
                 out.append(GaugeLine(float(x), points))
@@ -109,27 +115,48 @@ def gauge_lines(basis: Basis) -> tuple[GaugeLine, ...]:
 
 
 def _points(basis: Basis, layout: Layout, x: float) -> tuple[GaugePoint, ...]:
-    by_y: dict[float, list[tuple[float, ...]]] = {}
     assert layout.frame is not None
-    for line in layout.lines:
-        beside = [
-            n for n, c in enumerate(line.cells) if min(abs(c.low - x), abs(c.high - x)) < 1e-6
-        ]
-        if not beside:
-            continue
-        bend = float(layout.frame.camber_of((x,), line.station.y)[0])
-        struck, level = line.struck, finished_level(basis, line)
-        sag, thickness = struck.sag_when_struck[beside], struck.thickness[beside]
-        by_y.setdefault(line.station.y, []).append(
-            (
-                bend,
-                -float(sag.mean()),
-                float((thickness - sag).mean()) - theory(basis),
-                float(thickness.mean()),
-                -float(level[beside].mean()),
+    step = {
+        (strip, line): number
+        for number, (strip, lines) in enumerate(layout.struck.steps)
+        for line in lines
+    }
+    first: dict[float, tuple[int, DeckLine, list[int]]] = {}
+    for number, line in enumerate(layout.lines):
+        for n, cell in enumerate(line.cells):
+            if min(abs(cell.low - x), abs(cell.high - x)) > 1e-6:
+                continue
+            at = step[cell.strip, number]
+            known = first.get(line.station.y)
+            if known is None or at < known[0]:
+                first[line.station.y] = (at, line, [n])
+            elif at == known[0] and known[1] is line:
+                known[2].append(n)
+    nominal = theory(basis)
+    ribs = basis.scenario.slab.depth - nominal
+    out = []
+    for y, (at, line, cells) in sorted(first.items()):
+        node = layout.frame.nodes_of((x,), y)[0]
+        bend = float(layout.frame.camber_of((x,), y)[0])
+        left = bend - float(layout.struck.moved[at + 1][node])
+        end = bend - float(layout.struck.moved[-1][node])
+        match basis.scenario.slab.strike:
+            case "datum":
+                top = 0.0
+            case "thickness":
+                top = left
+            case _:
+                struck = line.struck
+                top = float((struck.thickness - struck.sag_when_struck)[cells].mean()) - nominal
+        thickness = nominal + top - left
+        out.append(
+            GaugePoint(
+                y=y,
+                bend=bend,
+                left=left,
+                set_above=top,
+                thickness=thickness + ribs,
+                finished=end + thickness - nominal,
             )
         )
-    return tuple(
-        GaugePoint(y, *(float(v) for v in np.mean(rows, axis=0)))
-        for y, rows in sorted(by_y.items())
-    )
+    return tuple(out)

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.deck.history import Peaks, UseCause
-from pourday.floor.states import ARRIVE, FRONT
+from pourday.floor.states import ARRIVE, BARE, FRONT
 from pourday.outcome.basis import Basis, Floats
 from pourday.outcome.deck import heap_factors
 
 
 @dataclass(frozen=True)
 class LookOut:
-    """One moment: when the front enters ``strip``, what is high there, and what to do.
+    """One moment: when the front enters ``strip`` (or before the pour, for what is stacked there).
 
     ``kind`` is "use" (share of resistance, ``value`` 0..) or "sag" (m, deck between its supports).
     """
@@ -49,7 +49,8 @@ def look_out(
         use, x = peak.use.reshape(shape), peak.use_x.reshape(shape)
         cause = peak.use_cause.reshape(shape)
         shift = group.model.supports[0]
-        active = np.array([s.stage in (ARRIVE, FRONT) for s in group.model.states])
+        stages = [state.stage for state in group.model.states]
+        active = np.array([stage in (BARE, ARRIVE, FRONT) for stage in stages])
         for n, number in enumerate(group.lines):
             line = basis.layout.lines[number]
             for k in np.flatnonzero(active & (use[n] >= loads.look_share)):
@@ -64,8 +65,8 @@ def look_out(
                     kind="use",
                     value=float(use[n, k]),
                     limit=loads.look_share,
-                    look_at=_LOOK[code],
-                    do=_do(float(use[n, k])),
+                    look_at=_LOOK[code] if stages[k] != BARE else _STACKED,
+                    do=_do(float(use[n, k])) if stages[k] != BARE else _SPREAD,
                 )
                 _keep(worst, found)
             if loads.look_sag is not None:
@@ -100,6 +101,8 @@ _LOOK = {
     UseCause.INNER_SUPPORT: "deck over the beam: webs that buckle, seams that open",
     UseCause.END_REACTION: "end of the sheet: webs that buckle, fixings that pull",
 }
+_STACKED = "what is stacked on the bare deck, before the pour"
+_SPREAD = "before the pour: move or spread the stack; if it must stand there, ask the engineer"
 _MORE = "no heap, few people; more sag than said here: stop, clear the deck, ask the engineer"
 _OVER = "do not place this strip so: change the plan or ask the engineer before the day"
 

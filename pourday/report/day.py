@@ -8,6 +8,7 @@ from rich.console import Console
 from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.deck import DeckPeak
 from pourday.outcome.measure import Outcome
+from pourday.report.deck import over_resistance
 from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
 
 _LOOKS = 6  # moments to look out for that make a readable list
@@ -42,7 +43,11 @@ def _summary(console: Console, outcome: Outcome) -> None:
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""
     rows.add_row("pump washed out", clock(log.wash_out_end) + late)
-    sag = "" if log.unfinished else f", {outcome.deck.ponding:.1f} m³ of it in the sag of the deck"
+    extra = outcome.deck.ponding
+    sag = f", {extra:.1f} m³ of it in the sag of the deck"
+    if extra < 0:
+        sag = f", {-extra:.1f} m³ less than in theory (camber)"
+    sag = "" if log.unfinished else sag
     rows.add_row("placed", f"{log.placed:.1f} m³{sag}")
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     rows.add_row(
@@ -183,7 +188,9 @@ def _deck(console: Console, outcome: Outcome) -> None:
 
     def row(name: str, peak: DeckPeak, text: str, share: str) -> None:
         strip = outcome.basis.layout.strips[peak.strip]
-        rows.add_row(name, text, share, f"{peak.x:.2f}", strip.name, clock(peak.time))
+        bare = peak.stage == "bare"
+        strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
+        rows.add_row(name, text, share, f"{peak.x:.2f}", strip_name, when)
 
     for name, peak, limit in (
         ("sag moment", deck.sag_moment, resistance.sag_moment_resistance),
@@ -200,12 +207,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
     console.print(rows)
     if outcome.log.unfinished:
         console.print("these are the values of the whole plan, strips not placed included")
-    if deck.use.value > 1.0:
-        console.print(
-            "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "
-            "and the deck supplier.",
-            highlight=False,
-        )
+    over_resistance(console, deck)
 
 
 def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:

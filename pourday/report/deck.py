@@ -33,9 +33,13 @@ def deck_report(
         checks_table(console, each.basis, each.checks)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
-    heading(console, f"Orders of bay {orders.bay}, as the first plan cuts and crews it")
+    heading(console, f"Orders of bay {orders.bay}, cut as by the first plan, on rigid supports")
     orders_report(console, scenario, orders)
     caution(console)
+
+
+# A slab this much thinner than the file says is flagged (common practice, no source).
+_THIN = 0.005
 
 
 def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
@@ -60,6 +64,16 @@ def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
     row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.1f} mm", "-")
     row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
     console.print(rows)
+    over_resistance(console, deck)
+
+
+def over_resistance(console: Console, deck: DeckOutcome) -> None:
+    """Say loudly where the deck carries more than the file says it can."""
+    if deck.use.value > 1.0:
+        console.print(
+            "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "
+            "and the deck supplier."
+        )
 
 
 def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
@@ -74,7 +88,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
     counts = "it counts" if checks.ponding_counts else "it need not be counted"
     rows.add_row(
         "ponding, EN 1994-1-1 9.3.2: a tenth of the depth",
-        f"{checks.sag * 1e3:.1f} of {basis.scenario.slab.depth * 100:.1f} mm: {counts}",
+        f"{checks.nominal_sag * 1e3:.1f} of {basis.scenario.slab.depth * 100:.1f} mm: {counts}",
     )
     rows.add_row(
         "extra concrete there: rule 0.7 of the sag, computed",
@@ -82,12 +96,23 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
     )
     fixing = f"{checks.fixing / 1e3:.2f} kN/m at x {checks.fixing_x:.2f} m"
     rows.add_row("uplift: fixing needed", fixing if checks.fixing > 0 else "none")
+    if checks.lifts_off_prop:
+        rows.add_row(
+            "[bold]the deck lifts off a prop there[/bold]",
+            "a prop cannot hold it down: the figures beside it do not hold, ask the engineer",
+        )
+    short = basis.scenario.slab.depth - checks.least_depth
+    word = "BELOW the depth in the file: ask the engineer" if short > _THIN else "kept"
+    rows.add_row(
+        f"thinnest slab, {basis.scenario.slab.depth * 1e3:.0f} mm in the file",
+        f"{checks.least_depth * 1e3:.0f} mm: {word}",
+    )
     strip = basis.layout.strips[checks.unbalance_strip].name
     rows.add_row(
         "greatest difference of load beside a support",
         f"{checks.unbalance / 1e3:.1f} kN/m at x {checks.unbalance_x:.2f} m, placing {strip}",
     )
-    if basis.layout.frame is not None:
+    if basis.scenario.beams.given:
         left = checks.beam_left * 1e3
         word = "left" if left >= 0 else "lost: the beam ends below straight"
         rows.add_row("beams: greatest way down", f"{checks.beam_down * 1e3:.0f} mm")
@@ -108,10 +133,20 @@ def level_lines(console: Console, basis: Basis, survey: LevelSurvey) -> None:
         for band, share in zip(BANDS, survey.within, strict=True)
     )
     console.print(
-        f"finished top {survey.low * 1e3:.1f} mm low to {-survey.high * 1e3:.1f} mm high; "
-        f"{within}; after it was struck it went down by up to {survey.moved_down * 1e3:.1f} mm "
-        f"and up by up to {survey.moved_up * 1e3:.1f} mm"
+        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum; "
+        f"{within}; after it was struck it went down by up to {_mm(survey.moved_down)} mm and up "
+        f"by up to {_mm(survey.moved_up)} mm (means of a third of a span)"
     )
+
+
+def _mm(value: float, places: int = 1) -> str:
+    """Millimetres without a minus before nothing."""
+    return f"{round(value * 1e3, places) + 0.0:.{places}f}"
+
+
+def _above(height: float) -> str:
+    text = _mm(abs(height))
+    return f"{text} mm {'high' if height > 0 and text != '0.0' else 'low'}"
 
 
 def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
@@ -121,8 +156,8 @@ def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
     heading(console, "Height gauges along the beams (mm)")
     console.print(
         "bend: beam above straight before the pour; left: what of it is left when the slab is "
-        "struck there; set: top above the datum then; thick: concrete then; end: top above the "
-        "datum at the end"
+        "struck there; set: top above the datum then; thick: slab then, over the whole profile; "
+        "end: top above the datum at the end"
     )
     seen: dict[tuple[tuple[float, ...], ...], list[float]] = {}
     by_key = {}
@@ -139,7 +174,7 @@ def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
             rows.add_row(
                 f"{point.y:.2f}",
                 *(
-                    f"{value * 1e3:.0f}"
+                    _mm(value, 0)
                     for value in (
                         point.bend,
                         point.left,

@@ -42,7 +42,8 @@ def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> No
     )
     console.print(f"best ({orders.best_how}): {_names(orders.best)}")
     console.print(f"worst ({orders.worst_how}): {_names(orders.worst)}")
-    console.print(f"{orders.tried} orders judged, on rigid supports")
+    plural = "s" if orders.tried != 1 else ""
+    console.print(f"{orders.tried} order{plural} judged; beams and their camber are left out here")
     console.print(_verdict(scenario, orders))
     for line in _turning_lines(orders.turnings):
         console.print(line)
@@ -87,6 +88,8 @@ def _turning_lines(turnings: tuple[Turning, ...]) -> list[str]:
             steady.setdefault((turn.quantity, turn.below), []).append(said)
         else:
             at = form.format(turn.value * factor)
+            if "even" in (turn.below, turn.above):
+                continue  # from alike to not alike is no turn
             out.append(
                 f"by {turn.quantity}: {turn.below} is better below a {turn.what} of {at} {unit}, "
                 f"{turn.above} above it (now {now})"

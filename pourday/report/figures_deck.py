@@ -24,12 +24,12 @@ __all__ = [
 ]
 
 
-def save_deck_figures(basis: Basis, seed: int, folder: Path) -> list[Path]:
+def save_deck_figures(basis: Basis, seed: int | None, folder: Path) -> list[Path]:
     """Write deck_moments.png, deck_shape.png, deck_plan.png and level_survey.png of a plan.
 
     Args:
         basis: the plan.
-        seed: of the day; it draws the heaps. The level survey is the same on every day.
+        seed: of the day; it draws the heaps (None: their mean). The level survey needs no day.
         folder: where they go; made where it is missing.
 
     Returns:

@@ -1,4 +1,4 @@
-"""Level survey of the finished floor: how far each struck surface moved afterwards."""
+"""Level survey of the finished floor: how far its top lies above or below the datum."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
 from pourday.outcome.basis import Basis
+from pourday.outcome.deck_values import Box, CellLevel, cell_levels, share_within
 from pourday.report.figures_deck_map import (
     Label,
     Writing,
@@ -21,7 +22,6 @@ from pourday.report.figures_deck_map import (
     write,
 )
 from pourday.report.figures_deck_shades import DOWN, LEVEL, UP, shades
-from pourday.outcome.deck_values import Box, CellLevel, cell_levels, share_within
 from pourday.report.figures_floor import Pen
 from pourday.report.figures_page import INK
 from pourday.scenario.model import Opening
@@ -35,7 +35,7 @@ _MINUS = "\u2212"
 
 
 def level_survey(basis: Basis) -> Figure:
-    """Map of how far every struck surface moved after it was struck; + is down.
+    """Map of the finished top against its datum (mean of each cell); + is high.
 
     Args:
         basis: the plan.
@@ -75,7 +75,7 @@ def level_survey(basis: Basis) -> Figure:
     for down, band in sorted({*shade}, key=lambda s: s[1] if s[0] else -1 - s[1]):
         style: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.6, "hatch": hatch[down]}
         handles.append(Patch(facecolor=ways[down][band], **style))
-        way = "down" if down else "up"
+        way = "low" if down else "high"
         words.append(f"{band * step:g} to {(band + 1) * step:g} mm {way}")
     note = "numbers where there is room" if len(places) < len(cells) else ""
     legend(figure, basis.scenario, sheet, handles, words, note)
@@ -93,9 +93,9 @@ def _facts(cells: list[CellLevel], low: float, high: float) -> list[str]:
         f"±{bound} mm: {_share(share_within(cells, bound / 1e3))}" for bound in BOUNDS_MM
     )
     return [
-        "How far each surface moves after it was struck, from what is placed later, in mm: "
-        f"+ is down (dotted), {_MINUS} is up.",
-        f"From {_signed(low / 1e3, 1)} to {_signed(high / 1e3, 1)} mm. "
+        "Where the top of the finished floor lies against its datum, in mm, mean of each cell: "
+        f"+ is high, {_MINUS} is low (dotted).",
+        f"From {_signed(high / 1e3, 1)} to {_signed(low / 1e3, 1)} mm. "
         f"Share of the floor within {within}.",
     ]
 
@@ -135,11 +135,11 @@ def _share(share: float) -> str:
 
 
 def _signed(move: float, digits: int = 0) -> str:
-    """Movement (m) in mm with its sign; none where it rounds to nothing."""
+    """Way below the datum (m) as mm with the sign of a level; none where it rounds to nothing."""
     text = f"{1e3 * abs(move):.{digits}f}"
     if not float(text):
         return text
-    return ("+" if move > 0 else _MINUS) + text
+    return ("+" if move < 0 else _MINUS) + text
 
 
 def _step(most: float) -> float:

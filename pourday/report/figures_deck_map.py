@@ -15,8 +15,8 @@ from matplotlib.path import Path
 
 from pourday.floor.bays import sheet_runs
 from pourday.outcome.basis import Basis
-from pourday.report.figures_deck_shades import ink_on
 from pourday.outcome.deck_values import Box
+from pourday.report.figures_deck_shades import ink_on
 from pourday.report.figures_floor import ROUND, Pen, Sheet, axes_of, lay_on_sheet
 from pourday.report.figures_page import GREY, INK, POINTS, page
 from pourday.scenario.model import Opening, Scenario

@@ -16,8 +16,8 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 from pourday.deck.history import Peak, Peaks, Resistance, UseCause
 from pourday.outcome.basis import Basis, LineGroup
 from pourday.outcome.deck import CAUSES
-from pourday.report.figures_deck_rows import STAGES, Area, legend_below, row_of
 from pourday.outcome.deck_values import Envelope, Found, envelope, found
+from pourday.report.figures_deck_rows import STAGES, Area, legend_below, row_of
 from pourday.report.figures_page import DARK, GREY, INK, PALE, WARM, page, type_size
 from pourday.report.words import percent
 
@@ -26,7 +26,7 @@ MOST_ROWS = 3
 _NOTHING = 0.5  # N/m or N m/m; less is rounding
 
 
-def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
+def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Figure:
     """Bounds of the moments along each different sheet run, with the reactions at its supports.
 
     Args:
@@ -75,7 +75,7 @@ def _spans(supports: Sequence[float]) -> str:
 
 
 def _envelope_row(
-    figure: Figure, area: Area, basis: Basis, group: LineGroup, peaks: Peaks, seed: int
+    figure: Figure, area: Area, basis: Basis, group: LineGroup, peaks: Peaks, seed: int | None
 ) -> None:
     bounds, limit = envelope(basis, group, seed), group.model.resistance
     moments, reactions = area.axes(figure, 0.36, 1.0), area.axes(figure, 0.0, 0.32)

@@ -14,12 +14,12 @@ from matplotlib.ticker import MaxNLocator
 from pourday.floor.states import ARRIVE, FRONT, DeckLine, State
 from pourday.outcome.basis import Basis, Floats
 from pourday.outcome.deck import heap_factors
-from pourday.report.figures_deck_rows import STAGES, legend_below, row_of
 from pourday.outcome.deck_values import Shape, chosen_shapes, placed_strips, worst_sag
+from pourday.report.figures_deck_rows import STAGES, legend_below, row_of
 from pourday.report.figures_page import DARK, GREY, INK, WARM, page
 
 
-def deflected_shape(basis: Basis, seed: int) -> Figure:
+def deflected_shape(basis: Basis, seed: int | None) -> Figure:
     """The line that sags most: bare, after each third of its strips, at its worst, and full.
 
     Args:

@@ -12,6 +12,7 @@ from matplotlib.patches import Patch
 
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis
+from pourday.outcome.deck_values import CellUse, cell_uses
 from pourday.report.figures_deck_map import (
     Label,
     fit,
@@ -24,7 +25,6 @@ from pourday.report.figures_deck_map import (
     write,
 )
 from pourday.report.figures_deck_shades import DEEP, LIGHT, shades
-from pourday.outcome.deck_values import CellUse, cell_uses
 from pourday.report.figures_page import INK
 
 STEPS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
@@ -33,7 +33,7 @@ OVER_HATCH, LOOK_HATCH = "xxxx", "///"
 _LEAST = 4.5  # type size (pt) below which a number beside an opening is left out
 
 
-def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int) -> Figure:
+def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Figure:
     """Plan of the floor with the highest use of every span of every line in a day.
 
     Args:

@@ -89,7 +89,7 @@ def _primaries_have_columns(beams: BeamsTable, floor: FloorTable) -> Iterator[Fa
         yield Fault("beams.columns_x_m", found, rule, "m", 'kind = "wall" for a line on a wall')
     elif columns and not bend:
         found = "given while no primary beam bends"
-        advice = "they carry nothing; give [beams.primary], or leave them out"
+        advice = "they carry nothing; give a table beams.primary, or leave them out"
         yield Fault("beams.columns_x_m", found, advice=advice, severity="warning")
 
 
