@@ -110,27 +110,43 @@ def day(
     full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
     json_path: JsonPath = None,
     figures: Figures = None,
+    calendar: Annotated[
+        Path | None, typer.Option(help="Write the days after the pour to this .ics file.")
+    ] = None,
     series: Annotated[
         Path | None, typer.Option(help="Write time series of deck and beams (CSV).")
     ] = None,
 ) -> None:
-    """Play one day of one plan: strips, trucks, pump, edges, deck, cost."""
+    """Play one day of one plan: strips, trucks, pump, edges, deck, concrete, cost."""
     from pourday.report.day import day_report
     from pourday.report.records import day_record
     from pourday.study.days import one_day
 
-    _check_outputs(json_path, figures, series)
-    _, warnings, plans = _prepare(file, plan)
+    _check_outputs(json_path, figures, series, calendar)
+    scenario, warnings, plans = _prepare(file, plan)
     outcome = one_day(plans[0], seed)
     console = _console()
     _warn(console, warnings)
     day_report(console, outcome, everything=full)
     if json_path is not None:
         _write_json(json_path, day_record(outcome))
+    if calendar is not None:
+        from pourday.report.calendar import save_calendar
+
+        lines_of_it = outcome.calendar
+        _write(
+            calendar,
+            lambda: save_calendar(lines_of_it, scenario.title, scenario.date, calendar),
+        )
     if figures is not None:
         from pourday.report.figures import save_figures
+        from pourday.report.figures_concrete import save_concrete_figures
 
-        _write(figures, lambda: save_figures(outcome, figures))
+        def draw() -> None:
+            save_figures(outcome, figures)
+            save_concrete_figures(outcome, figures)
+
+        _write(figures, draw)
     if series is not None:
         from pourday.outcome.series import beam_series, line_series
         from pourday.report.series import save_series
@@ -138,6 +154,37 @@ def day(
         lines = line_series(plans[0], seed, outcome.by_group, outcome.fronts, outcome.strip_end)
         beams = beam_series(plans[0], outcome.fronts)
         _write(series, lambda: save_series(plans[0], lines, beams, series))
+
+
+@app.command()
+def starts(
+    file: File,
+    plan: PlanName = None,
+    first: Annotated[float, typer.Option("--from", min=0, max=24, help="First hour.")] = 5,
+    last: Annotated[float, typer.Option("--to", min=0, max=24, help="Last hour.")] = 10,
+    days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 40,
+    seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
+    json_path: JsonPath = None,
+) -> None:
+    """Begin the same plan at each hour: drying, finish, cold joints."""
+    from pourday.report.progress import day_bar
+    from pourday.report.records import starts_record
+    from pourday.report.starts import starts_report
+    from pourday.study.start_times import hours_of_day, start_times
+
+    _check_outputs(json_path)
+    if last < first:
+        _complain(f"--to: found {last:g}; allowed: {first:g} or later, the hour of --from")
+        raise typer.Exit(2)
+    scenario, warnings, plans = _prepare(file, plan)
+    hours = hours_of_day(first * 3600, last * 3600)
+    with day_bar(days * len(hours)) as told:
+        found = start_times(scenario, plans[0].plan, hours, days, seed, None, told)
+    console = _console()
+    _warn(console, warnings)
+    starts_report(console, scenario, found)
+    if json_path is not None:
+        _write_json(json_path, starts_record(scenario, found))
 
 
 @app.command()

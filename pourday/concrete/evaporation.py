@@ -20,6 +20,10 @@ _KMH_PER_MS = 3.6
 _MAGNUS_PRESSURE, _MAGNUS_FACTOR, _MAGNUS_OFFSET = 611.2, 17.62, 243.12
 
 
+COLDEST = -18.0
+"""Temperature (°C) below which the evaporation formula has no value."""
+
+
 def evaporation_rate(
     concrete_temperature: ArrayLike,
     air_temperature: ArrayLike,
@@ -40,7 +44,7 @@ def evaporation_rate(
     air, damp = np.asarray(air_temperature, dtype=float), np.asarray(humidity, dtype=float)
     speed = np.asarray(wind, dtype=float)
     # Below -18 °C the power has no real value: the fit does not reach there.
-    if not (np.all(surface >= -18.0) and np.all(air >= -18.0)):
+    if not (np.all(surface >= COLDEST) and np.all(air >= COLDEST)):
         raise ValueError("the evaporation formula holds for temperatures from -18 °C up")
     if not (np.all(damp >= 0.0) and np.all(damp <= 1.0)):
         raise ValueError("humidity must lie in 0..1")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
+from pourday.day.streams import Stream
 from pourday.deck.history import Peaks, Response, peaks
 from pourday.floor.layout import Layout, Profile
 from pourday.floor.states import DeckLine
@@ -98,7 +99,7 @@ class Basis:
     ``open_time`` (s at 20 °C) has the retarder in it. ``profile_keys`` and ``profile_y`` are the
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
     low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
-    changes width.
+    changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the rows'.
     """
 
     scenario: Scenario
@@ -118,6 +119,7 @@ class Basis:
     groups: tuple[LineGroup, ...]
     initial_set: SetClock
     final_set: SetClock
+    varied: bool
     top: FloorTop
 
 
@@ -126,6 +128,28 @@ def air_of(weather: Weather) -> Air:
     return Air(
         *(np.array(row) for row in (weather.at, weather.air, weather.humidity, weather.wind))
     )
+
+
+def of_day(basis: Basis, seed: int) -> Basis:
+    """The basis with the air of the day with this seed; the same object where air never varies.
+
+    The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
+    """
+    weather = basis.scenario.weather
+    if not weather.varies:
+        return basis
+    warmer = Stream(seed, "air shift", weather.air_shift)(0)
+    moister = Stream(seed, "humidity shift", weather.humidity_shift)(0)
+    windier = Stream(seed, "wind factor", weather.wind_factor)(0)
+    rows = basis.air
+    air = Air(
+        rows.times,
+        rows.temperature + warmer,
+        np.clip(rows.humidity + moister, 0.0, 1.0),
+        rows.wind * windier,
+    )
+    relax = relaxation(air.times, air.temperature, basis.relax.tau)
+    return replace(basis, air=air, relax=relax, varied=True)
 
 
 def open_time(mix: Mix) -> float:
@@ -162,6 +186,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         groups=_groups(layout),
         initial_set=initial_set,
         final_set=final_set,
+        varied=False,
         top=floor_top(scenario.floor, layout.strips),
     )
 

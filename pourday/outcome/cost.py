@@ -53,7 +53,7 @@ def cost_of(basis: Basis, log: DayLog, hours: Hours, cold_length: float) -> Cost
     over its age on the site or is not needed any more; what does not stay costs its disposal on
     top. Truck time on site beyond the free minutes is paid as waiting. Placers and others are
     paid from the pump's arrival to the end of its wash-out, finishers from the end of the first
-    strip to the final set of the last.
+    strip to the end of their last pass.
     """
     scenario, prices = basis.scenario, basis.scenario.prices
     pump, crew = scenario.pumps[basis.plan.pump], scenario.crews[basis.plan.crew]

@@ -12,7 +12,7 @@ import numpy as np
 
 from pourday.concrete.age import equivalent_age
 from pourday.concrete.bleed import accumulated_bleed
-from pourday.concrete.evaporation import ACT, WATCH, evaporation_rate
+from pourday.concrete.evaporation import ACT, COLDEST, WATCH, evaporation_rate
 from pourday.concrete.temperature import Air, Relaxation, at, concrete_temperature
 from pourday.outcome.basis import Basis, Floats, Ints
 from pourday.outcome.fronts import Fronts
@@ -143,7 +143,7 @@ def drying(
     places = _places(basis, found, covered)
     if not len(places.strip):
         return Drying((), used, 0.0, float("nan"), -1, 0.0, 0.0, 0.0, 0.0, 0.0)
-    warm = _delivered(places, used)
+    warm = _delivered(places, used, basis.scenario.measures.cooler)
     rate = _rate(places, warm, air, relax, used)
     step = np.diff(places.when, axis=1) / 3600.0
     loss = np.zeros_like(rate)
@@ -168,7 +168,7 @@ def peak_evaporation(
     places = _places(basis, found, covered)
     if not len(places.strip):
         return 0.0, float("nan")
-    rate = _rate(places, _delivered(places, used), air, relax, used)
+    rate = _rate(places, _delivered(places, used, basis.scenario.measures.cooler), air, relax, used)
     worst = np.unravel_index(int(np.argmax(rate)), rate.shape)
     return float(rate[worst]), float(places.when[worst])
 
@@ -204,17 +204,22 @@ def _places(basis: Basis, found: Fronts, covered: Floats) -> _Places:
     return _Places(strip, area[keep], found.batched[keep], found.temperature[keep], screeded, when)
 
 
-def _delivered(places: _Places, measures: Measures) -> Floats:
-    """Temperature of the concrete as delivered (N,), cooled by the measures (°C)."""
-    return np.asarray(np.maximum(places.temperature - measures.cooler, _COLDEST))
+def _delivered(places: _Places, measures: Measures, already: float) -> Floats:
+    """Temperature of the concrete as delivered (N,) °C, cooled by these measures.
+
+    ``already`` (°C) is what the scenario's own measures have taken off it.
+    """
+    return np.asarray(np.maximum(places.temperature + already - measures.cooler, _COLDEST))
 
 
 def _rate(places: _Places, warm: Floats, air: Air, relax: Relaxation, measures: Measures) -> Floats:
     """Evaporation at every place and time, (N, K), kg/m²/h."""
     when = places.when
     rate = evaporation_rate(
-        concrete_temperature(relax, when, places.batched[:, None], warm[:, None]),
-        at(air.times, air.temperature, when),
+        np.maximum(
+            concrete_temperature(relax, when, places.batched[:, None], warm[:, None]), COLDEST
+        ),
+        np.maximum(at(air.times, air.temperature, when), COLDEST),
         np.maximum(at(air.times, air.humidity, when), measures.fog_humidity),
         at(air.times, air.wind, when) * measures.wind_share,
     )

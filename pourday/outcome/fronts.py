@@ -34,7 +34,7 @@ class Fronts:
 
 
 def delivered_temperature(basis: Basis, seed: int) -> Stream:
-    """Temperature of each load as delivered (°C), by load number."""
+    """Temperature of each load as the mix has it (°C), by load number; measures may cool it."""
     return Stream(seed, "delivered temperature", basis.scenario.mix.delivered)
 
 
@@ -48,7 +48,7 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
         first = np.zeros(len(layout.strips) + 1, dtype=np.intp)
         return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
     table = np.array(placed, dtype=float)
-    temperature = np.array([warm(s.truck) for s in placed])
+    temperature = np.array([warm(s.truck) for s in placed]) - basis.scenario.measures.cooler
     start, end, strip_number, volume_start, volume_end, _, batched = table.T
     strip = strip_number.astype(np.intp)
     total = np.array(log.strip_volumes)[strip]

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.concrete.evaporation import evaporation_rate
+from pourday.concrete.evaporation import COLDEST, evaporation_rate
 from pourday.concrete.temperature import at, concrete_temperature
 from pourday.day.log import DayLog
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks
-from pourday.outcome.basis import Basis, Floats
+from pourday.outcome.basis import Basis, Floats, of_day
 from pourday.outcome.calendar import CalendarLine, calendar
 from pourday.outcome.cost import Cost, Hours, cost_of
 from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
@@ -107,11 +107,12 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         log: a day of that plan.
         by_group: peaks of the deck lines where they are known already (heaps that do not vary).
     """
+    basis = of_day(basis, log.seed)
     found = fronts(basis, log)
     begin, end = strip_times(basis, found)
     edges = edge_outcome(basis, log, found)
     rate, when = _evaporation(basis, found)
-    finish = finishing(basis, found)
+    finish = finishing(basis, found, basis.relax if basis.varied else None)
     hours = _hours(basis, log, found, end, finish)
     known = by_group or group_peaks(basis, log.seed)
     return Outcome(
@@ -149,9 +150,10 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     batched = np.concatenate([found.batched, found.batched])
     warm = np.concatenate([found.temperature, found.temperature])
     air = basis.air
+    # The formula has no value below -18 °C, and nothing to speak of dries there.
     rate = evaporation_rate(
-        concrete_temperature(basis.relax, when, batched, warm),
-        at(air.times, air.temperature, when),
+        np.maximum(concrete_temperature(basis.relax, when, batched, warm), COLDEST),
+        np.maximum(at(air.times, air.temperature, when), COLDEST),
         at(air.times, air.humidity, when),
         at(air.times, air.wind, when),
     )
@@ -173,6 +175,10 @@ def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: 
         until = max(until, finish.end)
     elif len(found.strip):
         last = int(np.argmax(np.maximum(found.time_low, found.time_high)))
-        set_at = basis.final_set.at(found.batched[last], found.temperature[last])
+        set_at = basis.final_set.at(
+            found.batched[last],
+            found.temperature[last],
+            basis.relax if basis.varied else None,
+        )
         until = max(until, float(set_at))
     return Hours(basis.plan.start - setup, log.wash_out_end, min(first_done, log.end), until)

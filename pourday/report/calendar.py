@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from rich.console import Console
+from rich.text import Text
 
 from pourday.outcome.calendar import CalendarLine
 from pourday.report.words import heading, table
@@ -25,10 +26,13 @@ def calendar_section(console: Console, lines: tuple[CalendarLine, ...]) -> None:
     if not lines:
         console.print("nothing was placed: no dates")
         return
-    rows = table("date", "time", "", "", "source")
+    rows = table("when", "what")
+    rows.columns[0].no_wrap = True
     for line in lines:
-        day, clock = f"{line.when:%a %d %b %Y}", f"{line.when:%H:%M}"
-        rows.add_row(day, clock, line.what, line.detail, line.source)
+        text = Text(line.what, style="bold")
+        text.append(f": {line.detail}", style="not bold")
+        text.append(f" ({line.source})", style="dim not bold")
+        rows.add_row(f"{line.when:%a %d %b %Y %H:%M}", text)
     console.print(rows, highlight=False)
     console.print(f"[bold]{NO_PERMISSION}[/bold]", highlight=False)
 

@@ -37,6 +37,8 @@ _ROWS = (
     ("deck: deflection, mm", "deflection_mm", "{:.0f}"),
     ("deck: use of resistance", "use", "percent"),
     ("drying, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
+    ("finishers leave, clock", "finishing_end_h", "clock"),
+    ("finished too late, m²", "missed_area_m2", "{:.0f}"),
     ("cost: concrete", "cost_concrete", "money"),
     ("cost: pump", "cost_pump", "money"),
     ("cost: labour", "cost_labour", "money"),
@@ -47,7 +49,7 @@ _ROWS = (
 )
 _CHANCES = (
     ("days with a cold joint", "cold"),
-    ("days past the curfew", "past_curfew"),
+    ("pump past the curfew, days", "past_curfew"),
     ("days left unfinished", "unfinished"),
 )
 _DIFFERENCES = (

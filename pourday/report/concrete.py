@@ -15,6 +15,7 @@ from pourday.outcome.measure import Outcome
 from pourday.report.calendar import calendar_section
 from pourday.report.words import clock, heading, hours, percent, table
 
+_WIDE = 116  # columns that hold every window
 _WORST = 5
 _NO_WATER = (
     "Water is never added, to a load or to a surface, to win time; what to do with concrete that "
@@ -52,11 +53,13 @@ def drying_section(
         highlight=False,
     )
     shown = day.strips if everything else sorted(day.strips, key=_urgency)[:_WORST]
+    wide = console.width >= _WIDE
+    more = ("behind>", "dry", "over 0.5", "over 1.0") if wide else ()
     rows = table(
-        "strip", "screeded", "covered", "peak>", "at", "lost>", "bled>", "behind>",
-        "dry", "over 0.5", "over 1.0", "cover or film",
-    )  # fmt: skip
+        "strip", "screeded", "covered", "peak>", "at", "lost>", "bled>", *more, "cover or film"
+    )
     for strip in shown:
+        rest = (f"{strip.shortfall:.2f}", *map(_window, (strip.dry, strip.watch, strip.act)))
         rows.add_row(
             names[strip.strip],
             clock(strip.screeded),
@@ -65,12 +68,12 @@ def drying_section(
             clock(strip.peak_time),
             f"{strip.loss:.2f}",
             f"{strip.bleed:.2f}",
-            f"{strip.shortfall:.2f}",
-            *map(_window, (strip.dry, strip.watch, strip.act, strip.cover)),
+            *(rest if wide else ()),
+            _window(strip.cover),
         )
     console.print(
-        "[dim]peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost, bled and behind in "
-        "kg/m² at the worst place (bleed: common practice, no source)[/dim]"
+        "[dim]peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost and bled in kg/m² "
+        "at the worst place (bleed: common practice, no source)[/dim]"
     )
     console.print(rows)
     if len(shown) < len(day.strips):

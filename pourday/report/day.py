@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 from rich.console import Console
 
-from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.deck import DeckPeak
 from pourday.outcome.measure import Outcome
+from pourday.report.concrete import concrete_report
 from pourday.report.deck import over_resistance
 from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
 
@@ -28,7 +28,7 @@ def day_report(console: Console, outcome: Outcome, everything: bool = False) -> 
     _edges(console, outcome)
     _deck(console, outcome)
     _look_out(console, outcome, everything)
-    _weather(console, outcome)
+    concrete_report(console, outcome, everything)
     _cost(console, outcome)
     caution(console)
 
@@ -228,17 +228,6 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
         console.print(f"do: {do}")
     if len(shown) < len(moments):
         console.print(f"[dim]the {len(shown)} highest of {len(moments)}; --full lists all[/dim]")
-
-
-def _weather(console: Console, outcome: Outcome) -> None:
-    heading(console, "Drying")
-    rate = outcome.evaporation_peak
-    word = "act" if rate >= ACT else "watch" if rate >= WATCH else "below the watch line"
-    console.print(
-        f"evaporation up to {rate:.2f} kg/m²/h at {clock(outcome.evaporation_time)}: {word} "
-        f"(watch at {WATCH:.1f}, act at {ACT:.1f})",
-        highlight=False,
-    )
 
 
 def _cost(console: Console, outcome: Outcome) -> None:

@@ -19,9 +19,11 @@ from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
 from pourday.study.deck_study import BayOrders, PlanDeck
 from pourday.study.orders import OrderResult
+from pourday.study.start_times import StartTimes
 from pourday.study.statistics import Interval, Spread
 
 DAY_SCHEMA = "pourday.day/1"
+STARTS_SCHEMA = "pourday.starts/1"
 DECK_SCHEMA = "pourday.deck/1"
 COMPARE_SCHEMA = "pourday.compare/1"
 
@@ -131,6 +133,17 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
                 for moment in outcome.look_out
             ],
         },
+        "drying": _drying(outcome),
+        "finishing": _finishing(outcome),
+        "calendar": [
+            {
+                "when": line.when.isoformat(timespec="minutes"),
+                "what": line.what,
+                "detail": line.detail,
+                "source": line.source,
+            }
+            for line in outcome.calendar
+        ],
         "evaporation_peak_kg_m2_h": _number(outcome.evaporation_peak),
         "evaporation_peak_at_h": _hour(outcome.evaporation_time),
         "cost": {
@@ -301,6 +314,86 @@ def _peaks(deck: DeckOutcome) -> dict[str, float | None]:
 
 
 _CHANCE_NAMES = {"cold": "cold_joint", "past_curfew": "past_curfew", "unfinished": "unfinished"}
+
+
+def _drying(outcome: Outcome) -> dict[str, Any]:
+    day, strips = outcome.drying, outcome.basis.layout.strips
+    return {
+        "peak_kg_m2_h": _number(day.peak),
+        "peak_at_h": _hour(day.peak_time),
+        "area_over_0_5_m2": _number(day.area_watch),
+        "area_over_1_0_m2": _number(day.area_act),
+        "area_to_cover_m2": _number(day.area_cover),
+        "strips": [
+            {
+                "strip": strips[each.strip].name,
+                "screeded_h": _hour(each.screeded),
+                "covered_h": _hour(each.covered),
+                "peak_kg_m2_h": _number(each.peak),
+                "loss_kg_m2": _number(each.loss),
+                "bleed_kg_m2": _number(each.bleed),
+                "cover_from_h": _hour(each.cover[0]) if each.cover else None,
+                "cover_to_h": _hour(each.cover[1]) if each.cover else None,
+            }
+            for each in day.strips
+        ],
+        "measures": [
+            {
+                "measure": effect.name,
+                "peak_kg_m2_h": _number(effect.peak),
+                "area_over_1_0_m2": _number(effect.area_act),
+                "area_to_cover_m2": _number(effect.area_cover),
+            }
+            for effect in outcome.measure_effects
+        ],
+    }
+
+
+def _finishing(outcome: Outcome) -> dict[str, Any]:
+    work, strips = outcome.finishing, outcome.basis.layout.strips
+    return {
+        "end_h": _hour(work.end),
+        "missed_area_m2": _number(work.missed_area),
+        "overtime_h": _number(work.overtime / 3600),
+        "past_curfew": work.past_curfew,
+        "jobs": [
+            {
+                "strip": strips[job.strip].name,
+                "pass": job.pass_no,
+                "area_m2": _number(job.area),
+                "opens_h": _hour(job.opens),
+                "closes_h": _hour(job.closes),
+                "start_h": _hour(job.start),
+                "end_h": _hour(job.end),
+                "late_area_m2": _number(job.late_area),
+            }
+            for job in work.jobs
+        ],
+    }
+
+
+def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
+    """One plan begun at several hours."""
+    return {
+        "schema": STARTS_SCHEMA,
+        "scenario": scenario.title,
+        "plan": found.plan,
+        "days": found.days,
+        "first_seed": found.first_seed,
+        "starts": [
+            {
+                "start_h": _hour(each.start),
+                "evaporation_peak_kg_m2_h": _spread(each.evaporation),
+                "end_h": _spread(each.last_concrete),
+                "finishing_end_h": _spread(each.finished),
+                "missed_area_m2": _spread(each.missed_area),
+                "cold_joint_probability": _interval(each.cold),
+                "past_curfew_probability": _interval(each.past_curfew),
+                "unfinished_probability": _interval(each.unfinished),
+            }
+            for each in found.starts
+        ],
+    }
 
 
 def _edge_pairs(outcome: Outcome) -> list[dict[str, Any]]:

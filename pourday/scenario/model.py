@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from pourday.scenario.distribution import Distribution
+from pourday.scenario.distribution import Distribution, fixed
 
 
 @dataclass(frozen=True)
@@ -175,10 +175,10 @@ class Weather:
 
     @property
     def varies(self) -> bool:
-        """Whether one day's air differs from another's."""
-        return not (
-            self.air_shift.is_fixed and self.humidity_shift.is_fixed and self.wind_factor.is_fixed
-        )
+        """Whether a day's air may differ from the rows."""
+        shifts = (self.air_shift, self.humidity_shift)
+        still = all(each == fixed(0.0) for each in shifts) and self.wind_factor == fixed(1.0)
+        return not still
 
 
 @dataclass(frozen=True)

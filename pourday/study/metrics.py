@@ -54,6 +54,8 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "use": lambda o: o.deck.use.value,
     "ponding_m3": lambda o: o.deck.ponding,
     "evaporation_peak_kg_m2_h": lambda o: o.evaporation_peak,
+    "finishing_end_h": lambda o: o.hours.finishers_until / HOUR,
+    "missed_area_m2": lambda o: o.finishing.missed_area,
     "cost_concrete": lambda o: o.cost.concrete,
     "cost_pump": lambda o: o.cost.pump,
     "cost_labour": lambda o: o.cost.labour,

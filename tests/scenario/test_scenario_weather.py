@@ -9,7 +9,9 @@ from pourday.scenario.faults import ScenarioError
 from pourday.scenario.presets import weather_samples
 from pourday.scenario.read import read_scenario
 
-ROWS = "time,air_C,humidity,wind_km_h,station\n06:00,8,0.9,5,x\n09:00,12,0.7,9,x\n12:00,17,0.5,18,x\n"
+ROWS = (
+    "time,air_C,humidity,wind_km_h,station\n06:00,8,0.9,5,x\n09:00,12,0.7,9,x\n12:00,17,0.5,18,x\n"
+)
 
 
 def written(tmp_path, weather: str, rows: str = ROWS):
@@ -72,7 +74,10 @@ def test_every_bad_row_is_named_by_its_line(tmp_path):
         ('sample = "mild"\ncsv = "day.csv"', "exactly one of hours, csv and sample"),
         ("air_shift_C = 1", "exactly one of hours, csv and sample"),
         ('sample = "mild"\nair_shift_C = 40', "-15 to 15"),
-        ('sample = "mild"\nrain = [{ at = "10:00", length_min = 30, rate_mm_h = -1 }]', "rate_mm_h"),
+        (
+            'sample = "mild"\nrain = [{ at = "10:00", length_min = 30, rate_mm_h = -1 }]',
+            "rate_mm_h",
+        ),
     ],
 )
 def test_faults_of_the_weather_table(tmp_path, weather, words):
