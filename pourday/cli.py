@@ -70,7 +70,7 @@ def deck(
 ) -> None:
     """Show what the deck feels, order by order, without playing a day."""
     from pourday.report.deck import deck_report
-    from pourday.report.records import deck_record
+    from pourday.report.records_study import deck_record
     from pourday.study.deck_study import bay_orders, plan_decks, without_props
 
     _check_outputs(json_path, figures)
@@ -168,7 +168,7 @@ def starts(
 ) -> None:
     """Begin the same plan at each hour: drying, finish, cold joints."""
     from pourday.report.progress import day_bar
-    from pourday.report.records import starts_record
+    from pourday.report.records_study import starts_record
     from pourday.report.starts import starts_report
     from pourday.study.start_times import hours_of_day, start_times
 
@@ -201,7 +201,7 @@ def compare(
     """Play many days of every plan and say which plan to prefer, and why."""
     from pourday.report.compare import compare_report
     from pourday.report.progress import day_bar
-    from pourday.report.records import compare_record
+    from pourday.report.records_study import compare_record
     from pourday.study.choice import choose
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_plans

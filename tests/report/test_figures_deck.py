@@ -17,6 +17,14 @@ from matplotlib.transforms import Bbox
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis
 from pourday.outcome.deck import group_peaks, heap_factors, use_of_lines
+from pourday.outcome.deck_values import (
+    cell_levels,
+    cell_uses,
+    envelope,
+    response_of,
+    share_within,
+    span_shares,
+)
 from pourday.report.figures_deck import (
     deflected_shape,
     level_survey,
@@ -27,14 +35,6 @@ from pourday.report.figures_deck import (
 from pourday.report.figures_deck_map import free_part
 from pourday.report.figures_deck_shades import DEEP, DOWN, LEVEL, LIGHT, UP, lightness, shades
 from pourday.report.figures_deck_use import _band
-from pourday.outcome.deck_values import (
-    cell_levels,
-    cell_uses,
-    envelope,
-    response_of,
-    share_within,
-    span_shares,
-)
 from pourday.report.figures_page import FOOT
 from pourday.scenario.model import Opening, Scenario
 from pourday.scenario.read import parse_scenario, read_scenario
