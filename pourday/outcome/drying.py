@@ -214,16 +214,30 @@ def _delivered(places: _Places, measures: Measures, already: float) -> Floats:
 
 def _rate(places: _Places, warm: Floats, air: Air, relax: Relaxation, measures: Measures) -> Floats:
     """Evaporation at every place and time, (N, K), kg/m²/h."""
-    when = places.when
+    return surface_rate(places.when, places.batched[:, None], warm[:, None], air, relax, measures)
+
+
+def surface_rate(
+    when: Floats,
+    batched: Floats,
+    warm: Floats,
+    air: Air,
+    relax: Relaxation,
+    measures: Measures,
+) -> Floats:
+    """Evaporation (kg/m²/h) off concrete batched then and that warm (°C), with the measures.
+
+    ``when`` and ``batched`` (s) and ``warm`` broadcast. ``warm`` is as delivered, cooling included.
+    Source: Uno, ACI Materials Journal 95-M34, 1998. The formula has no value below -18 °C, and
+    nothing to speak of dries there.
+    """
     rate = evaporation_rate(
-        np.maximum(
-            concrete_temperature(relax, when, places.batched[:, None], warm[:, None]), COLDEST
-        ),
+        np.maximum(concrete_temperature(relax, when, batched, warm), COLDEST),
         np.maximum(at(air.times, air.temperature, when), COLDEST),
         np.maximum(at(air.times, air.humidity, when), measures.fog_humidity),
         at(air.times, air.wind, when) * measures.wind_share,
     )
-    return rate * measures.film_share
+    return np.asarray(rate * measures.film_share)
 
 
 def _bleed(basis: Basis, places: _Places, warm: Floats, relax: Relaxation) -> Floats:

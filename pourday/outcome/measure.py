@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.concrete.evaporation import COLDEST, evaporation_rate
-from pourday.concrete.temperature import at, concrete_temperature
 from pourday.day.log import DayLog
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks
@@ -15,7 +13,7 @@ from pourday.outcome.basis import Basis, Floats, of_day
 from pourday.outcome.calendar import CalendarLine, calendar
 from pourday.outcome.cost import Cost, Hours, cost_of
 from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
-from pourday.outcome.drying import Drying, MeasureEffect, drying, measure_effects
+from pourday.outcome.drying import Drying, MeasureEffect, drying, measure_effects, surface_rate
 from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
 from pourday.outcome.finishing import Finishing, finishing
 from pourday.outcome.fronts import Fronts, fronts
@@ -149,14 +147,8 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     when = np.concatenate([found.time_low, found.time_high])
     batched = np.concatenate([found.batched, found.batched])
     warm = np.concatenate([found.temperature, found.temperature])
-    air = basis.air
-    # The formula has no value below -18 °C, and nothing to speak of dries there.
-    rate = evaporation_rate(
-        np.maximum(concrete_temperature(basis.relax, when, batched, warm), COLDEST),
-        np.maximum(at(air.times, air.temperature, when), COLDEST),
-        at(air.times, air.humidity, when),
-        at(air.times, air.wind, when),
-    )
+    measures = basis.scenario.measures
+    rate = surface_rate(when, batched, warm, basis.air, basis.relax, measures)
     worst = int(np.argmax(rate))
     return float(rate[worst]), float(when[worst])
 

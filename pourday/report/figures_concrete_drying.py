@@ -12,10 +12,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from pourday.concrete.evaporation import ACT, WATCH, evaporation_rate
-from pourday.concrete.temperature import Air, Relaxation, at, concrete_temperature, relaxation
+from pourday.concrete.evaporation import ACT, WATCH
+from pourday.concrete.temperature import Air, Relaxation, at, relaxation
 from pourday.outcome.basis import Floats
-from pourday.outcome.drying import NO_MEASURES, Drying, StripDrying, Window, drying
+from pourday.outcome.drying import NO_MEASURES, Drying, StripDrying, Window, drying, surface_rate
 from pourday.outcome.measure import Outcome
 from pourday.outcome.top import work_between
 from pourday.report.figures_concrete_axis import long_clock_axis
@@ -78,19 +78,12 @@ def surface(outcome: Outcome, air: Air) -> Surface:
     times = np.union1d(np.arange(begin[0], until.max(), _STEP), np.append(begin, until))
     batched, warm = found.batched[keep], found.temperature[keep]
     measures = outcome.basis.scenario.measures
-    warm = np.maximum(warm - measures.cooler, np.minimum(warm, 1.0))
     # Concrete has no temperature before it is batched; those moments are left out below.
     when = np.maximum(times[None, :], batched[:, None])
     relax = _relax(outcome, air)
 
     def rate(moment: Floats, batch: Floats, delivered: Floats) -> Floats:
-        open_rate = evaporation_rate(
-            concrete_temperature(relax, moment, batch, delivered),
-            at(air.times, air.temperature, moment),
-            np.maximum(at(air.times, air.humidity, moment), measures.fog_humidity),
-            at(air.times, air.wind, moment) * measures.wind_share,
-        )
-        return open_rate * measures.film_share
+        return surface_rate(moment, batch, delivered, air, relax, measures)
 
     all_rates = rate(when, batched[:, None], warm[:, None])
     wet = (times >= begin[:, None]) & (times <= until[:, None])

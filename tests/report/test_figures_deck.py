@@ -300,12 +300,13 @@ def test_maps_have_a_scale_bar_and_numbers_stay_clear_of_openings():
             assert not (hole.x[0] < x < hole.x[1] and hole.y[0] < y < hole.y[1])
 
 
-def test_level_numbers_carry_their_sign_and_are_the_movement_of_the_cell(deck: Deck):
+def test_level_numbers_carry_their_sign_and_are_the_level_of_the_cell(deck: Deck):
     cells = cell_levels(deck.basis)
     found = texts(deck.figure("level"), "level ")
     assert len(found) >= 0.9 * len(cells)
     for text in found:
-        move = 1e3 * cells[int((text.get_gid() or "").split()[1])].movement
+        # A cell's way is below the datum; what is printed is its level.
+        move = -1e3 * cells[int((text.get_gid() or "").split()[1])].movement
         printed = text.get_text().replace(MINUS, "-")
         assert int(printed) == round(move)
         assert printed[0] == ("+" if round(move) > 0 else "-" if round(move) < 0 else "0")
