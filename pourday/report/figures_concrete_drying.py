@@ -213,7 +213,7 @@ def _weather(lanes: Sequence[Axes], air: Air) -> None:
     rows = (
         ("air °C", air.temperature, 1.0, "{:.0f}", 4.0),
         ("humidity %", air.humidity, 100.0, "{:.0f}", 20.0),
-        ("wind m/s", air.wind, 1.0, "{:.1f}", 2.0),
+        ("wind km/h", air.wind, 3.6, "{:.0f}", 7.0),
     )
     for ax, (name, values, unit, style, least) in zip(lanes, rows, strict=True):
         low, high = ax.get_xlim()
