@@ -192,8 +192,8 @@ def test_every_strip_has_its_bar_below_the_weather_and_each_lane_its_numbers():
     numbers = {t.get_text() for t in texts(figure, "strip ")}
     assert numbers == {str(n + 1) for n in range(len(of("clinic").basis.layout.strips))}
     lanes = {t.get_text() for t in texts(figure, "lane")}
-    assert lanes == {"air\n°C", "humidity\n%", "wind\nm/s", "strips\nplaced"}
-    for lane in ("air °C", "humidity %", "wind m/s"):
+    assert lanes == {"air\n°C", "humidity\n%", "wind\nkm/h", "strips\nplaced"}
+    for lane in ("air °C", "humidity %", "wind km/h"):
         assert len(texts(figure, f"number {lane}")) >= 5
 
 
