@@ -122,6 +122,9 @@ def day(
     from pourday.report.records import day_record
     from pourday.study.days import one_day
 
+    if calendar is not None and calendar.suffix.lower() != ".ics":
+        _complain(f"{calendar}: give the calendar a name that ends in .ics")
+        raise typer.Exit(2)
     _check_outputs(json_path, figures, series, calendar)
     scenario, warnings, plans = _prepare(file, plan)
     outcome = one_day(plans[0], seed)
@@ -316,6 +319,11 @@ def _check_outputs(*paths: Path | None, png: Path | None = None) -> None:
     for path in (*paths, png):
         if path is None:
             continue
+        is_file = path.suffix.lower() in (".json", ".ics", ".png")
+        if path.exists() and path.is_dir() == is_file:
+            kind = "a folder stands there" if is_file else "a file of that name stands there"
+            _complain(f"{path}: cannot be written ({kind})")
+            raise typer.Exit(2)
         home = path if path.is_dir() else path.parent
         while not home.exists() and home != home.parent and path.suffix == "":
             home = home.parent

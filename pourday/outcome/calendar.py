@@ -116,13 +116,16 @@ def calendar(
         relax: the same air, for the concrete's temperature.
         covered: end of finishing (s), for a line of its own where given.
 
-    Damp curing and the time of props both count from final set of the concrete that sets last.
+    Damp curing and the time of props both count from final set of the concrete that sets last, or
+    from the end of finishing where that is later.
     """
     if not len(found.strip):
         return ()
     scenario, curing = basis.scenario, basis.scenario.curing
     placed = _youngest(found).placed
     surface = float(np.max(basis.final_set.at(found.batched, found.temperature, relax)))
+    if covered is not None and np.isfinite(covered):
+        surface = max(surface, covered)
     rows: list[tuple[float, str, str, str]] = [
         (placed, "last concrete placed", "end of placing in the day played", "the day played")
     ]
@@ -132,7 +135,8 @@ def calendar(
         (
             surface,
             "curing starts",
-            "final set of the last concrete: the surface resists damage; earlier strips sooner",
+            "final set of the last concrete, finishing done: the surface resists damage; earlier "
+            "strips sooner",
             f"final set ASTM C403; {PRACTICE}",
         )
     )
@@ -151,7 +155,8 @@ def calendar(
             (
                 surface + curing.props,
                 "props stay at least to here",
-                f"{_days(curing.props)} from final set{none}; this date releases none: {ENGINEER}",
+                f"{_days(curing.props)} from the start of curing{none}; this date releases none: "
+                f"{ENGINEER}",
                 PRACTICE,
             )
         )

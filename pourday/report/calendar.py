@@ -41,12 +41,14 @@ def calendar_text(lines: tuple[CalendarLine, ...], title: str, pour: date) -> st
     """The calendar as iCalendar text.
 
     Times are floating (local wherever it is read); stamps are midnight of the pour date and
-    identifiers follow from the content, so that the same pour gives the same text.
+    identifiers follow from title and event, so that a calendar read in again after planning anew
+    moves its dates and keeps none of the old.
     Source of the format: RFC 5545.
     """
     out = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//pourday//calendar of a pour//EN"]
     for line in lines:
-        key = f"{title}|{pour.isoformat()}|{line.when.isoformat()}|{line.what}"
+        # The same event of the same floor keeps its name when the day is planned anew.
+        key = f"{title}|{line.what}"
         note = f"{line.detail}. Source: {line.source}. {NO_PERMISSION}"
         out += [
             "BEGIN:VEVENT",

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.text import Text
 
+from pourday.concrete.evaporation import ACT
 from pourday.outcome.basis import Basis
 from pourday.report.words import caution, clock, heading, money, percent, table
 from pourday.scenario.model import Scenario
@@ -36,7 +37,7 @@ _ROWS = (
     ("deck: uplift, kN/m", "uplift_kN_per_m", "{:.2f}"),
     ("deck: deflection, mm", "deflection_mm", "{:.0f}"),
     ("deck: use of resistance", "use", "percent"),
-    ("drying, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
+    ("drying at front, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
     ("finishers leave, clock", "finishing_end_h", "clock"),
     ("finished too late, m²", "missed_area_m2", "{:.0f}"),
     ("cost: concrete", "cost_concrete", "money"),
@@ -50,6 +51,7 @@ _ROWS = (
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("pump past the curfew, days", "past_curfew"),
+    ("finishers past it, days", "finishing_past_curfew"),
     ("days left unfinished", "unfinished"),
 )
 _DIFFERENCES = (
@@ -157,6 +159,7 @@ def choice_sentences(
         )
     if choice.runner_up and choice.saving and choice.earlier:
         out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     for plan, found in choice.breaches.items():
         if found:
             out.append(f"Not {plan!r}: {'; '.join(_breach(breach) for breach in found)}.")
@@ -231,6 +234,19 @@ def _turn(turn: Turn, earlier: Interval | None, saving: Interval | None, currenc
         worth = money(saving.value / -earlier.value)
         text += f", or if ending an hour earlier were worth {worth} {currency}"
     return f"{text}."
+
+
+def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
+    """What the preferred plan is worse in and no limit or price of the file looks at."""
+    ours, theirs = summaries[best].figures, summaries[second].figures
+    out = []
+    late = ours["missed_area_m2"].mean - theirs["missed_area_m2"].mean
+    if late > 1.0:
+        out.append(f"{late:.0f} m² more are finished too late")
+    drying = ours["evaporation_peak_kg_m2_h"].mean
+    if drying >= ACT > theirs["evaporation_peak_kg_m2_h"].mean:
+        out.append(f"its fresh front dries at {drying:.2f} kg/m²/h, over the line of {ACT:.1f}")
+    return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
 
 
 def _breach(breach: Breach) -> str:

@@ -161,7 +161,9 @@ def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> N
             f"{work.missed_area:.0f} of {placed:.0f} m² floated after the window has closed",
         )
     if scenario.finishing.shift_end is not None:
-        over = f"{hours(work.overtime)} of overtime" if work.overtime > 0 else "no overtime"
+        over = "ends within it"
+        if work.overtime > 0:
+            over = f"{hours(work.overtime)} beyond it (overtime is paid by prices.shift_h)"
         rows.add_row(f"shift to {clock(scenario.finishing.shift_end)}", over)
     if work.past_curfew:
         curfew = clock(scenario.site.curfew or 0.0)

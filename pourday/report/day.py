@@ -38,7 +38,8 @@ def _summary(console: Console, outcome: Outcome) -> None:
     heading(console, "The day")
     rows = table("", "")
     if not log.stretches:
-        console.print("[bold]NOTHING WAS PLACED:[/bold] no load came in time")
+        found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
+        console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""

@@ -18,7 +18,12 @@ STARTS_SCHEMA = "pourday.starts/1"
 DECK_SCHEMA = "pourday.deck/1"
 COMPARE_SCHEMA = "pourday.compare/1"
 
-_CHANCE_NAMES = {"cold": "cold_joint", "past_curfew": "past_curfew", "unfinished": "unfinished"}
+_CHANCE_NAMES = {
+    "cold": "cold_joint",
+    "past_curfew": "past_curfew",
+    "finishing_past_curfew": "finishing_past_curfew",
+    "unfinished": "unfinished",
+}
 
 
 def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -> dict[str, Any]:

@@ -34,10 +34,19 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
     console.print(
         f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
         f"{ACT:.1f}); too late: area whose power-float pass came after final set; cold joint, "
-        "curfew: share of days"
+        "curfew (wash-out or finishing): share of days"
     )
-    best = min(found.starts, key=lambda s: (s.cold.value + s.past_curfew.value, s.evaporation.mean))
+    best = min(
+        found.starts,
+        key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),
+    )
     console.print(
-        f"Fewest days with a cold joint or past the curfew, then least drying: {clock(best.start)}."
+        "Fewest days with a cold joint or past the curfew, then least finished too late, then "
+        f"least drying: {clock(best.start)}."
     )
+    if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
+        console.print("No start keeps the curfew with its finishing.")
+    opens = min(plant.opens for plant in scenario.supply.plants)
+    if found.starts[0].start < opens:
+        console.print(f"No plant batches before {clock(opens)}: earlier starts wait for it.")
     caution(console)

@@ -232,6 +232,17 @@ def _loads_arrive_in_time(supply: SupplyTable) -> Iterator[Fault]:
             yield _warning(path, f"{mean:g}", f"up to {limit / 2:g}", "min", advice)
 
 
+def _slump_lasts_the_road(mix: MixTable, supply: SupplyTable) -> Iterator[Fault]:
+    if not mix.slump_loss_mm_h:
+        return
+    life = (mix.slump_mm - mix.least_slump_mm) / mix.slump_loss_mm_h * 60
+    for number, plant in enumerate(supply.plants, start=1):
+        if life <= plant.travel_min.mean:
+            path = listed("supply.plants", number, "travel_min", plant.name)
+            rule = f"under {life:.3g}, when the mix has lost the slump it must keep"
+            yield Fault(path, f"{plant.travel_min.mean:g}", rule, "min")
+
+
 def _plant_hours(supply: SupplyTable) -> Iterator[Fault]:
     for number, plant in enumerate(supply.plants, start=1):
         if plant.closes is not None and plant.closes <= plant.opens:
@@ -277,6 +288,7 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("supply",), _loads_of_trucks),
     (("supply",), _plant_names),
     (("supply",), _loads_arrive_in_time),
+    (("mix", "supply"), _slump_lasts_the_road),
     (("supply",), _plant_hours),
     (("pumps",), _line_losses),
     (("pumps",), _release_height),

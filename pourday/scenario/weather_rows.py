@@ -63,14 +63,21 @@ def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
     name = f"weather.csv ({path.name})"
     try:
         text = path.read_text(encoding="utf-8-sig")
-    except (OSError, ValueError):
-        faults.append(Fault(name, "no such file, or not a text file", f"a CSV file at {path}"))
+    except OSError:
+        faults.append(Fault(name, "no such file", f"a CSV file at {path}"))
+        return []
+    except ValueError:
+        faults.append(Fault(name, "letters that are not UTF-8", "a text file saved as UTF-8"))
         return []
     reader = csv.DictReader(io.StringIO(text))
     missing = [column for column in COLUMNS if column not in (reader.fieldnames or [])]
     if missing:
         found = f"no column {', '.join(missing)}"
-        faults.append(Fault(name, found, f"a head line with the columns {', '.join(COLUMNS)}"))
+        faults.append(
+            Fault(
+                name, found, f"a head line with the columns {', '.join(COLUMNS)}, parted by commas"
+            )
+        )
         return []
     rows: list[dict[str, Any]] = []
     before: tuple[int, int] | None = None

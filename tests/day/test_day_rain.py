@@ -48,5 +48,5 @@ def test_a_load_that_has_lost_its_slump_is_sent_away():
     log = played(pour(mix={"slump_mm": 90, "slump_loss_mm_h": 60, "least_slump_mm": 60}))
     assert log.visits[0].outcome == "part rejected"
     assert log.visits[0].placed == pytest.approx(3.0)
-    late = played(pour(mix={"slump_mm": 90, "slump_loss_mm_h": 100, "least_slump_mm": 60}))
+    late = played(pour(mix={"slump_mm": 90, "slump_loss_mm_h": 85, "least_slump_mm": 60}))
     assert {visit.outcome for visit in late.visits} == {"rejected: slump"}

@@ -88,5 +88,18 @@ def test_a_csv_without_its_columns_is_refused(tmp_path):
     said = faults(tmp_path, 'csv = "day.csv"', "hour;temp\n6;8\n")
     assert said == [
         "weather.csv (day.csv): found no column time, air_C, humidity, wind_km_h; allowed: a head "
-        "line with the columns time, air_C, humidity, wind_km_h"
+        "line with the columns time, air_C, humidity, wind_km_h, parted by commas"
     ]
+
+
+def test_a_slump_that_cannot_last_the_road_is_refused(tmp_path):
+    text = written(tmp_path, 'sample = "mild"').read_text()
+    start = text.index("[mix]") + len("[mix]")
+    keys = "\nslump_mm = 100\nslump_loss_mm_h = 200\nleast_slump_mm = 90\n"
+    kept = "\n".join(line for line in text[start:].splitlines() if not line.startswith("slump_mm"))
+    path = tmp_path / "slump.toml"
+    path.write_text(text[:start] + keys + kept)
+    with pytest.raises(ScenarioError) as error:
+        read_scenario(path)
+    # 10 mm to lose at 200 mm/h: 3 min.
+    assert any("under 3, when the mix has lost the slump" in f.text for f in error.value.faults)
