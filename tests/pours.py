@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 from unittest.mock import patch
 
@@ -134,3 +135,13 @@ def _toml(value: Any) -> str:
     if isinstance(value, Sequence) and not isinstance(value, str):
         return "[" + ", ".join(map(_toml, value)) + "]"
     return json.dumps(value)
+
+
+def day_of_rain(scenario: Scenario, finishers: bool = False) -> Outcome:
+    """The day with seed 1 measured, with two finishers in every crew where they are wanted."""
+    if finishers:
+        crews = {name: replace(crew, finishers=2) for name, crew in scenario.crews.items()}
+        scenario = replace(scenario, crews=crews)
+    plan = scenario.plans[0]
+    layout = lay_out(scenario, plan)
+    return measure(basis(scenario, plan, layout), play(scenario, plan, layout, 1))

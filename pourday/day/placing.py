@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import simpy
 
 from pourday.day.log import Stop, Stretch
+from pourday.day.rain import rain_windows
 from pourday.day.site import EPS, Load, SiteDay, Story
 from pourday.day.streams import Stream
 from pourday.scenario.distribution import Distribution
@@ -38,16 +39,9 @@ def pauses(day: SiteDay) -> list[Pause]:
 
     Rain stops the crew at once: what is fresh is covered, and uncovered when it is over.
     """
-    site, weather = day.scenario.site, day.scenario.weather
-    found = [Pause("idle", each.at, each.length) for each in site.breaks]
-    always = Distribution("uniform", (0.0, 1.0))
-    for number, rain in enumerate(weather.rain):
-        comes = Stream(day.seed, f"rain {number} comes", always)(0) < rain.chance
-        if comes and rain.rate >= site.stop_rain:
-            length = Stream(day.seed, f"rain {number} lasts", rain.length)(0)
-            cover = Stream(day.seed, f"rain {number} cover", site.cover)(0)
-            uncover = Stream(day.seed, f"rain {number} uncover", site.uncover)(0)
-            found.append(Pause("rain", rain.at, max(length, cover) + uncover))
+    found = [Pause("idle", each.at, each.length) for each in day.scenario.site.breaks]
+    windows = rain_windows(day.scenario, day.seed)
+    found += [Pause("rain", start, end - start) for start, end in windows]
     return sorted(found, key=lambda pause: pause.at)
 
 

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
+from pourday.day.rain import rain_windows
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks, Response, peaks
 from pourday.floor.layout import Layout, Profile
@@ -99,7 +100,8 @@ class Basis:
     ``open_time`` (s at 20 °C) has the retarder in it. ``profile_keys`` and ``profile_y`` are the
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
     low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
-    changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the rows'.
+    changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
+    rows'; ``rain`` are that day's times under cover, from and to (s).
     """
 
     scenario: Scenario
@@ -120,6 +122,7 @@ class Basis:
     initial_set: SetClock
     final_set: SetClock
     varied: bool
+    rain: tuple[tuple[float, float], ...]
     top: FloorTop
 
 
@@ -131,11 +134,13 @@ def air_of(weather: Weather) -> Air:
 
 
 def of_day(basis: Basis, seed: int) -> Basis:
-    """The basis with the air of the day with this seed; the same object where air never varies.
+    """The basis with the air and the rain of the day with this seed.
 
     The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
     """
     weather = basis.scenario.weather
+    if weather.rain:
+        basis = replace(basis, rain=rain_windows(basis.scenario, seed))
     if not weather.varies:
         return basis
     warmer = Stream(seed, "air shift", weather.air_shift)(0)
@@ -187,6 +192,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         initial_set=initial_set,
         final_set=final_set,
         varied=False,
+        rain=(),
         top=floor_top(scenario.floor, layout.strips),
     )
 

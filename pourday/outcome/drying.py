@@ -144,7 +144,7 @@ def drying(
     if not len(places.strip):
         return Drying((), used, 0.0, float("nan"), -1, 0.0, 0.0, 0.0, 0.0, 0.0)
     warm = _delivered(places, used, basis.scenario.measures.cooler)
-    rate = _rate(places, warm, air, relax, used)
+    rate = _rate(basis, places, warm, air, relax, used)
     step = np.diff(places.when, axis=1) / 3600.0
     loss = np.zeros_like(rate)
     np.cumsum((rate[:, 1:] + rate[:, :-1]) / 2.0 * step, axis=1, out=loss[:, 1:])
@@ -168,7 +168,9 @@ def peak_evaporation(
     places = _places(basis, found, covered)
     if not len(places.strip):
         return 0.0, float("nan")
-    rate = _rate(places, _delivered(places, used, basis.scenario.measures.cooler), air, relax, used)
+    rate = _rate(
+        basis, places, _delivered(places, used, basis.scenario.measures.cooler), air, relax, used
+    )
     worst = np.unravel_index(int(np.argmax(rate)), rate.shape)
     return float(rate[worst]), float(places.when[worst])
 
@@ -212,9 +214,17 @@ def _delivered(places: _Places, measures: Measures, already: float) -> Floats:
     return np.asarray(np.maximum(places.temperature + already - measures.cooler, _COLDEST))
 
 
-def _rate(places: _Places, warm: Floats, air: Air, relax: Relaxation, measures: Measures) -> Floats:
+def _rate(
+    basis: Basis,
+    places: _Places,
+    warm: Floats,
+    air: Air,
+    relax: Relaxation,
+    measures: Measures,
+) -> Floats:
     """Evaporation at every place and time, (N, K), kg/m²/h."""
-    return surface_rate(places.when, places.batched[:, None], warm[:, None], air, relax, measures)
+    batched = places.batched[:, None]
+    return surface_rate(places.when, batched, warm[:, None], air, relax, measures, basis.rain)
 
 
 def surface_rate(
@@ -224,10 +234,12 @@ def surface_rate(
     air: Air,
     relax: Relaxation,
     measures: Measures,
+    rain: tuple[tuple[float, float], ...] = (),
 ) -> Floats:
     """Evaporation (kg/m²/h) off concrete batched then and that warm (°C), with the measures.
 
     ``when`` and ``batched`` (s) and ``warm`` broadcast. ``warm`` is as delivered, cooling included.
+    Nothing dries under cover, in the windows of ``rain`` (s).
     Source: Uno, ACI Materials Journal 95-M34, 1998. The formula has no value below -18 °C, and
     nothing to speak of dries there.
     """
@@ -237,7 +249,10 @@ def surface_rate(
         np.maximum(at(air.times, air.humidity, when), measures.fog_humidity),
         at(air.times, air.wind, when) * measures.wind_share,
     )
-    return np.asarray(rate * measures.film_share)
+    rate = rate * measures.film_share
+    for start, end in rain:
+        rate = np.where((when >= start) & (when < end), 0.0, rate)
+    return np.asarray(rate)
 
 
 def _bleed(basis: Basis, places: _Places, warm: Floats, relax: Relaxation) -> Floats:

@@ -121,7 +121,8 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     concrete is in. The finishers take jobs one at a time, all of them together, in the order in
     which they become ready; a pass takes area / (persons x power-float rate) plus edge / (persons
     x edge rate), since edges are worked with every pass. They take no breaks and stop for no
-    curfew. A job that ends after its window is late with the share of it done after closing.
+    curfew, but while the floor is under cover from rain nobody works on it. A job that ends after
+    its window is late with the share of it done after closing.
     """
     count = len(basis.layout.strips)
     if not len(found.strip):
@@ -144,9 +145,12 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     order = np.argsort(ready, axis=None, kind="stable")
     part, number = order % len(time), order // len(time)
     ready, time = ready.ravel()[order], time[part]
-    start, end = _one_after_another(ready, time)
+    # Nobody works under cover: the jobs follow each other on a clock that stands in the rain.
+    begin, done = _one_after_another(_worked(ready, basis.rain), time)
     closes, area = parts.closes[part], parts.area[part]
-    late = area * np.clip((end - closes) / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
+    overrun = done - _worked(closes, basis.rain)
+    late = area * np.clip(overrun / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
+    start, end = _clock(begin, basis.rain, after=True), _clock(done, basis.rain, after=False)
     missed = np.zeros(len(parts.strip))
     np.maximum.at(missed, part, late)
     covered = np.full(count, -np.inf)
@@ -192,6 +196,21 @@ def _one_after_another(ready: Floats, time: Floats) -> tuple[Floats, Floats]:
     done = np.cumsum(time)
     end = done + np.maximum.accumulate(ready - (done - time))
     return end - time, end
+
+
+def _worked(clock: Floats, rain: tuple[tuple[float, float], ...]) -> Floats:
+    """Time that can be worked up to a clock time: the clock less all rain before it (s)."""
+    lost = sum((np.clip(clock - start, 0.0, end - start) for start, end in rain), np.zeros(1))
+    return np.asarray(clock - lost)
+
+
+def _clock(worked: Floats, rain: tuple[tuple[float, float], ...], after: bool) -> Floats:
+    """The clock time at which so much can have been worked: after or before rain on the spot."""
+    out = np.array(worked)
+    for start, end in rain:
+        reached = out >= start if after else out > start
+        out = out + np.where(reached, end - start, 0.0)
+    return out
 
 
 def _bull_floated(basis: Basis, found: Fronts) -> Floats:

@@ -148,7 +148,7 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     batched = np.concatenate([found.batched, found.batched])
     warm = np.concatenate([found.temperature, found.temperature])
     measures = basis.scenario.measures
-    rate = surface_rate(when, batched, warm, basis.air, basis.relax, measures)
+    rate = surface_rate(when, batched, warm, basis.air, basis.relax, measures, basis.rain)
     worst = int(np.argmax(rate))
     return float(rate[worst]), float(when[worst])
 

@@ -27,6 +27,10 @@ def concrete_report(console: Console, outcome: Outcome, everything: bool = False
     """All sections of this module and the calendar, one after the other."""
     names = [strip.name for strip in outcome.basis.layout.strips]
     drying_section(console, outcome.drying, names, everything)
+    for start, end in outcome.basis.rain:
+        console.print(
+            f"rain: under cover from {clock(start)} to {clock(end)}; nothing dries, nobody finishes"
+        )
     measures_section(console, outcome.measure_effects)
     finishing_section(console, outcome, everything)
     calendar_section(console, outcome.calendar)

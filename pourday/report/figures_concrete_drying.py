@@ -83,7 +83,7 @@ def surface(outcome: Outcome, air: Air) -> Surface:
     relax = _relax(outcome, air)
 
     def rate(moment: Floats, batch: Floats, delivered: Floats) -> Floats:
-        return surface_rate(moment, batch, delivered, air, relax, measures)
+        return surface_rate(moment, batch, delivered, air, relax, measures, outcome.basis.rain)
 
     all_rates = rate(when, batched[:, None], warm[:, None])
     wet = (times >= begin[:, None]) & (times <= until[:, None])
@@ -255,13 +255,22 @@ def _name(ax: Axes, words: str) -> None:
     )
 
 
+def _under_cover(outcome: Outcome) -> list[tuple[float, float]]:
+    """From, to (s) of rain: the day's windows, or the stops of placing where there are none."""
+    stops = [(s.start, s.end) for s in outcome.log.stops if s.kind == "rain"]
+    return list(outcome.basis.rain) or stops
+
+
 def _rain(lanes: Sequence[Axes], outcome: Outcome) -> None:
-    """Hatch where rain stopped the placing, with the word above that of the breaks."""
-    for stop in (s for s in outcome.log.stops if s.kind == "rain"):
+    """Hatch where the floor lies under cover, with the word above that of the breaks."""
+    low, high = lanes[0].get_xlim()
+    for start, end in _under_cover(outcome):
+        if end < low or start > high:
+            continue
         for ax in lanes:
-            ax.axvspan(stop.start, stop.end, **_RAIN)
+            ax.axvspan(start, end, **_RAIN)
         lanes[0].annotate(
-            "rain", ((stop.start + stop.end) / 2, 1.0), (0, 10), size=8, weight="bold", color=INK,
+            "rain", ((start + end) / 2, 1.0), (0, 10), size=8, weight="bold", color=INK,
             xycoords=lanes[0].get_xaxis_transform(), textcoords="offset points", ha="center",
             va="bottom", gid="rain",
         )  # fmt: skip
@@ -319,8 +328,8 @@ def _evaporation(ax: Axes, wet: Surface, day: Drying, outcome: Outcome) -> None:
         Patch(**small, **_WATCH_FILL, label=f"over {WATCH:.1f}: watch"),
         Patch(**small, **_ACT_FILL, label=f"over {ACT:.1f}: act"),
     ]
-    if any(stop.kind == "rain" for stop in outcome.log.stops):
-        handles.append(Patch(**_RAIN, label="rain, no placing"))
+    if _under_cover(outcome):
+        handles.append(Patch(**_RAIN, label="rain, under cover"))
     for limit, words, dash in ((WATCH, "watch", "--"), (ACT, "act", "-")):
         ax.axhline(limit, color=INK, linewidth=1.6, linestyle=dash, zorder=2.6)
         place: dict[str, Any] = {"transform": ax.get_yaxis_transform(), "va": "center"}

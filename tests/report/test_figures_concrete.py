@@ -200,7 +200,7 @@ def test_every_strip_has_its_bar_below_the_weather_and_each_lane_its_numbers():
 def test_rain_is_named_above_the_lanes():
     figure = figure_of("late", "drying")
     assert len(texts(figure, "rain")) == 2
-    assert "rain, no placing" in words(figure)
+    assert "rain, under cover" in words(figure)
     assert not texts(figure_of("clinic", "drying"), "rain")
 
 
