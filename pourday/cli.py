@@ -151,12 +151,14 @@ def day(
 
         _write(figures, draw)
     if series is not None:
+        from pourday.outcome.ageing import strip_ages
         from pourday.outcome.series import beam_series, line_series
         from pourday.report.series import save_series
 
         lines = line_series(plans[0], seed, outcome.by_group, outcome.fronts, outcome.strip_end)
         beams = beam_series(plans[0], outcome.fronts)
-        _write(series, lambda: save_series(plans[0], lines, beams, series))
+        ages = strip_ages(outcome.basis, outcome.fronts)
+        _write(series, lambda: save_series(plans[0], lines, beams, ages, series))
 
 
 @app.command()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pourday.outcome.ageing import strip_ages
 from pourday.outcome.measure import Outcome
 from pourday.report.record_parts import PEAK_NAMES, hour, number, peaks, where
 
@@ -17,6 +18,7 @@ DAY_SCHEMA = "pourday.day/1"
 def day_record(outcome: Outcome) -> dict[str, Any]:
     """One day of one plan."""
     log, layout = outcome.log, outcome.basis.layout
+    ages = {each.strip: each for each in strip_ages(outcome.basis, outcome.fronts)}
     return {
         "schema": DAY_SCHEMA,
         "scenario": outcome.basis.scenario.title,
@@ -67,6 +69,8 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
                 "volume_m3": number(log.strip_volumes[k]),
                 "start_h": hour(outcome.strip_start[k]),
                 "end_h": hour(outcome.strip_end[k]),
+                "initial_set_h": hour(ages[k].initial_set) if k in ages else None,
+                "final_set_h": hour(ages[k].final_set) if k in ages else None,
             }
             for k, strip in enumerate(layout.strips)
         ],

@@ -6,6 +6,7 @@ import csv
 import math
 from pathlib import Path
 
+from pourday.outcome.ageing import StripAge
 from pourday.outcome.basis import Basis
 from pourday.outcome.series import BeamSeries, LineSeries
 
@@ -16,12 +17,17 @@ LINE_COLUMNS = (
 
 
 def save_series(
-    basis: Basis, lines: tuple[LineSeries, ...], beams: tuple[BeamSeries, ...], folder: Path
+    basis: Basis,
+    lines: tuple[LineSeries, ...],
+    beams: tuple[BeamSeries, ...],
+    ages: tuple[StripAge, ...],
+    folder: Path,
 ) -> list[Path]:
-    """Write deck_BAY_yYY.csv for every line and beam_xXX.csv for every beam.
+    """Write deck_BAY_yYY.csv for every line, beam_xXX.csv for every beam, and concrete.csv.
 
     Times are clock hours; a time that never came is empty. Columns of a deck file are
-    :data:`LINE_COLUMNS`; of a beam file the time, then the way down (mm) at each place along y.
+    :data:`LINE_COLUMNS`; of a beam file the time, then the way down (mm) at each place along y;
+    concrete.csv has temperature and equivalent age of every strip until final set.
 
     Raises:
         OSError: where the folder cannot be written to.
@@ -54,6 +60,19 @@ def save_series(
             for time, down in zip(beam.time, beam.down, strict=True)
         ]
         written.append(_write(path, head, body))
+    if ages:
+        rows = [
+            [
+                basis.layout.strips[each.strip].name,
+                _hour(time),
+                f"{warm:.2f}",
+                f"{age / 3600:.4f}",
+            ]
+            for each in ages
+            for time, warm, age in zip(each.time, each.temperature, each.age, strict=True)
+        ]
+        head = ["strip", "time_h", "temperature_C", "equivalent_age_h"]
+        written.append(_write(folder / "concrete.csv", head, rows))
     return written
 
 
