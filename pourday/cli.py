@@ -48,7 +48,8 @@ def check(
     """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
     from pourday.report.check import check_report
 
-    _check_outputs(png=draw)
+    _named(draw, ".png", "pictures are PNG files")
+    _check_outputs(files=(draw,))
     scenario, warnings, plans = _prepare(file, plan, every=plan is None)
     check_report(_console(), scenario, plans, warnings)
     if draw is not None:
@@ -73,13 +74,10 @@ def deck(
     from pourday.report.records_study import deck_record
     from pourday.study.deck_study import bay_orders, plan_decks, without_props
 
-    _check_outputs(json_path, figures)
+    _check_outputs((json_path,), (figures,))
     change = without_props if props_missing else None
     scenario, warnings, plans = _prepare(file, plan, every=plan is None, change=change)
     variant = "props missing" if props_missing else ""
-    if props_missing and not _props_in(file):
-        _complain(f"{file}: there are no props to leave out ([props] lines_x_m)")
-        raise typer.Exit(2)
     decks = plan_decks(plans)
     try:
         orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
@@ -122,10 +120,8 @@ def day(
     from pourday.report.records import day_record
     from pourday.study.days import one_day
 
-    if calendar is not None and calendar.suffix.lower() != ".ics":
-        _complain(f"{calendar}: give the calendar a name that ends in .ics")
-        raise typer.Exit(2)
-    _check_outputs(json_path, figures, series, calendar)
+    _named(calendar, ".ics", "a calendar is an .ics file")
+    _check_outputs((json_path, calendar), (figures, series))
     scenario, warnings, plans = _prepare(file, plan)
     outcome = one_day(plans[0], seed)
     console = _console()
@@ -136,11 +132,11 @@ def day(
     if calendar is not None:
         from pourday.report.calendar import save_calendar
 
-        lines_of_it = outcome.calendar
-        _write(
-            calendar,
-            lambda: save_calendar(lines_of_it, scenario.title, scenario.date, calendar),
-        )
+        dates = outcome.calendar
+        if not dates:
+            _complain(f"{calendar}: not written: nothing was placed, so there are no dates")
+            raise typer.Exit(2)
+        _write(calendar, lambda: save_calendar(dates, scenario.title, scenario.date, calendar))
     if figures is not None:
         from pourday.report.figures import save_figures
         from pourday.report.figures_concrete import save_concrete_figures
@@ -177,7 +173,7 @@ def starts(
     from pourday.report.starts import starts_report
     from pourday.study.start_times import hours_of_day, start_times
 
-    _check_outputs(json_path)
+    _check_outputs((json_path,))
     if last < first:
         _complain(f"--to: found {last:g}; allowed: {first:g} or later, the hour of --from")
         raise typer.Exit(2)
@@ -211,7 +207,7 @@ def compare(
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_plans
 
-    _check_outputs(json_path, figures)
+    _check_outputs((json_path,), (figures,))
     scenario, warnings, plans = _prepare(file, None, every=True)
     with day_bar(days * len(plans)) as told:
         all_days = study_plans(plans, days, seed, workers, told)
@@ -282,12 +278,6 @@ def _prepare(
         raise typer.Exit(2) from None
 
 
-def _props_in(file: Path) -> bool:
-    from pourday.scenario.read import read_scenario
-
-    return bool(read_scenario(file)[0].props.lines_x)
-
-
 def _plan(scenario: Scenario, name: str | None) -> Any:
     if name is None:
         return scenario.plans[0]
@@ -313,25 +303,31 @@ def _complain(text: str) -> None:
     print(text, file=sys.stderr)
 
 
-def _check_outputs(*paths: Path | None, png: Path | None = None) -> None:
+def _check_outputs(
+    files: tuple[Path | None, ...] = (), folders: tuple[Path | None, ...] = ()
+) -> None:
     """Refuse paths that cannot be written before anything is worked out."""
-    if png is not None and png.suffix.lower() != ".png":
-        _complain(f"{png}: pictures are PNG files; give it a name that ends in .png")
-        raise typer.Exit(2)
-    for path in (*paths, png):
+    for path, wants_folder in [(f, False) for f in files] + [(f, True) for f in folders]:
         if path is None:
             continue
-        is_file = path.suffix.lower() in (".json", ".ics", ".png")
-        if path.exists() and path.is_dir() == is_file:
-            kind = "a folder stands there" if is_file else "a file of that name stands there"
-            _complain(f"{path}: cannot be written ({kind})")
+        if path.exists() and path.is_dir() != wants_folder:
+            found = "a folder stands there" if path.is_dir() else "a file of that name stands there"
+            _complain(f"{path}: cannot be written ({found})")
             raise typer.Exit(2)
         home = path if path.is_dir() else path.parent
-        while not home.exists() and home != home.parent and path.suffix == "":
+        # Folders are made where they are missing, so the nearest one above them counts.
+        while wants_folder and not home.exists() and home != home.parent:
             home = home.parent
         if not home.is_dir() or not os.access(home, os.W_OK):
             _complain(f"{path}: cannot be written (there is no such folder, or it is closed)")
             raise typer.Exit(2)
+
+
+def _named(path: Path | None, ending: str, what: str) -> None:
+    """Refuse a file whose name does not say what it will be."""
+    if path is not None and path.suffix.lower() != ending:
+        _complain(f"{path}: {what}; give it a name that ends in {ending}")
+        raise typer.Exit(2)
 
 
 def _write(path: Path, write: Any) -> None:

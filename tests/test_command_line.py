@@ -149,3 +149,37 @@ def test_help_imports_nothing_heavy():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "HEAVY []" in done.stdout
+
+
+def test_a_json_file_of_any_name_may_be_written_over(tmp_path):
+    path = tmp_path / "numbers.txt"
+    path.write_text("old")
+    assert run("day", CLINIC, "--json", path).returncode == 0
+    assert json.loads(path.read_text())["schema"] == "pourday.day/1"
+
+
+def test_a_folder_for_a_file_and_a_file_for_a_folder_are_refused_before_anything_is_played(
+    tmp_path,
+):
+    (tmp_path / "old").write_text("a file")
+    for arguments in (["--json", tmp_path], ["--figures", tmp_path / "old"]):
+        done = run("day", CLINIC, *arguments)
+        assert (done.returncode, done.stdout) == (2, "")
+        assert "cannot be written" in done.stderr
+
+
+def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path):
+    text = CLINIC.read_text().replace('preset = "ordinary_c30" ', 'preset = "ordinary_c30"\n', 1)
+    scenario, path = tmp_path / "none.toml", tmp_path / "dates.ics"
+    scenario.write_text(text.replace("retarder_min = 45", "retarder_min = 45\nreject_share = 1.0"))
+    done = run("day", scenario, "--calendar", path)
+    assert done.returncode == 2
+    assert "NOTHING WAS PLACED" in done.stdout
+    assert "there are no dates" in done.stderr
+    assert not path.exists()
+
+
+def test_props_that_are_not_there_cannot_be_left_out():
+    done = run("deck", CLINIC, "--without-props")
+    assert done.returncode == 2
+    assert "no prop line there to leave out" in done.stderr

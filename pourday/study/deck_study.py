@@ -12,6 +12,7 @@ from pourday.outcome.basis import Basis
 from pourday.outcome.deck import DeckOutcome, deck_outcome, mean_peaks
 from pourday.outcome.deck_checks import DeckChecks, deck_checks
 from pourday.outcome.level import GaugeLine, LevelSurvey, gauge_lines, level_survey
+from pourday.scenario.faults import Fault, ScenarioError
 from pourday.scenario.model import Props, Scenario
 from pourday.study.order_search import best_and_worst
 from pourday.study.order_turns import Turning, turning_points
@@ -107,5 +108,11 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
 
 
 def without_props(scenario: Scenario) -> Scenario:
-    """The same scenario with every temporary prop line missing."""
+    """The same scenario with every temporary prop line missing.
+
+    Raises:
+        ScenarioError: where there is none to leave out.
+    """
+    if not scenario.props.lines_x:
+        raise ScenarioError([Fault("props.lines_x_m", "no prop line there to leave out")])
     return replace(scenario, props=Props(None, ()))
