@@ -126,7 +126,7 @@ def peaks(response: Response, influence: Influence, resistance: Resistance) -> P
     supports = influence.supports
     moment = np.hstack([response.moment, response.support_moment])
     places = np.concatenate([influence.stations, supports])
-    use, cause, where = _use(response, moment, places, supports, resistance)
+    use, cause, where = _use(response, influence, resistance)
     return Peaks(
         sag_moment=_peak(moment, places, 1.0),
         hog_moment=_peak(moment, places, -1.0),
@@ -162,9 +162,16 @@ def balance(
     return Balance(run[1:-1], difference[state, np.arange(len(state))], state)
 
 
-def _use(
-    response: Response, moment: Floats, places: Floats, supports: Floats, resistance: Resistance
-) -> tuple[Floats, NDArray[np.intp], Floats]:
+def shares(
+    response: Response, influence: Influence, resistance: Resistance
+) -> tuple[tuple[Floats, Floats], ...]:
+    """Share of resistance used in every state (K,) and place, and the places, by check.
+
+    In the order of :class:`UseCause`: (K, S + n+1) sagging moment at stations and supports,
+    (K, n-1) inner supports, (K, 2) end supports; the rules are those of :func:`peaks`.
+
+    ValueError where a resistance is not above zero.
+    """
     end = resistance.reaction if resistance.end_reaction is None else resistance.end_reaction
     for name, value in (
         ("sagging moment", resistance.sag_moment),
@@ -174,9 +181,14 @@ def _use(
     ):
         if not value > 0:
             raise ValueError(f"{name} resistance must be above 0, found {value:g}")
+    supports = influence.supports
+    moment = np.hstack([response.moment, response.support_moment])
     over = response.support_moment[:, 1:-1]
-    by_cause = (
-        (np.maximum(moment, 0.0) / resistance.sag_moment, places),
+    return (
+        (
+            np.maximum(moment, 0.0) / resistance.sag_moment,
+            np.concatenate([influence.stations, supports]),
+        ),
         (
             moment_reaction_use(
                 over,
@@ -188,15 +200,21 @@ def _use(
         ),
         (np.maximum(response.reaction[:, [0, -1]], 0.0) / end, supports[[0, -1]]),
     )
-    rows = np.arange(len(moment))
-    shares = np.zeros((3, len(moment)))
-    spots = np.zeros_like(shares)
-    for cause, (share, x) in enumerate(by_cause):
+
+
+def _use(
+    response: Response, influence: Influence, resistance: Resistance
+) -> tuple[Floats, NDArray[np.intp], Floats]:
+    """Greatest share of every state, the check it comes from, and where."""
+    rows = np.arange(len(response.reaction))
+    greatest = np.zeros((3, len(rows)))
+    spots = np.zeros_like(greatest)
+    for cause, (share, x) in enumerate(shares(response, influence, resistance)):
         if share.shape[1]:  # a single span has no inner support
             worst = np.argmax(share, axis=1)
-            shares[cause], spots[cause] = share[rows, worst], x[worst]
-    cause_of = np.argmax(shares, axis=0)
-    return shares[cause_of, rows], cause_of, spots[cause_of, rows]
+            greatest[cause], spots[cause] = share[rows, worst], x[worst]
+    cause_of = np.argmax(greatest, axis=0)
+    return greatest[cause_of, rows], cause_of, spots[cause_of, rows]
 
 
 def _peak(values: Floats, places: Floats, sign: float) -> Peak:

@@ -144,7 +144,7 @@ def _on_beams(
             deck_sag=presag,
         )
     except DeckTooSoftError as error:
-        raise _blame(scenario, decks, places, error) from None
+        raise _blame(scenario, decks, error) from None
     moved = np.zeros((len(groups) + 1, frame.move.shape[0]))
     force = push @ np.full(total, scenario.deck.self_weight)
     moved[0] = frame.move @ force
@@ -172,12 +172,7 @@ def _straight(deck: BayDeck, camber: Floats) -> Floats:
     return np.interp(middles, deck.supports, camber)
 
 
-def _blame(
-    scenario: Scenario,
-    decks: Sequence[BayDeck],
-    places: Sequence[LinePlace],
-    error: DeckTooSoftError,
-) -> Exception:
+def _blame(scenario: Scenario, decks: Sequence[BayDeck], error: DeckTooSoftError) -> Exception:
     """Say whether it is the deck or the beams: strike each bay on rigid supports to find out."""
     if "no concrete left" in str(error):
         return error

@@ -8,6 +8,7 @@ import numpy as np
 
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks, Response, UseCause, peaks
+from pourday.floor.states import DeckLine
 from pourday.outcome.basis import Basis, Floats, Ints, LineGroup
 from pourday.outcome.fronts import Fronts
 
@@ -90,16 +91,26 @@ def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
     return tuple(_peaks_of(group, factors) for group in basis.groups)
 
 
-def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
-    """Peaks of a group: only the states with a heap differ from day to day."""
-    excess = (factors[group.strips[:, group.heaped]] - 1.0).reshape(-1, 1)
-    base, heap = group.base, group.heap
-    response = Response(
+def response_of(line: DeckLine, factors: Floats) -> Response:
+    """What the deck feels in every state of a line, for a heap height factor on each strip."""
+    return _with_heaps(line.base, line.heap, factors[[state.strip for state in line.states]])
+
+
+def _with_heaps(base: Response, heap: Response, factors: Floats) -> Response:
+    """Response of states (K,) whose heaps have these height factors (K,)."""
+    excess = (factors - 1.0)[:, None]
+    return Response(
         moment=base.moment + excess * heap.moment,
         deflection=base.deflection + excess * heap.deflection,
         reaction=base.reaction + excess * heap.reaction,
         support_moment=base.support_moment + excess * heap.support_moment,
     )
+
+
+def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
+    """Peaks of a group: only the states with a heap differ from day to day."""
+    heaps = factors[group.strips[:, group.heaped]].ravel()
+    response = _with_heaps(group.base, group.heap, heaps)
     today = peaks(response, group.model.deck.unit, group.model.resistance)
     states = group.strips.shape[1]
     numbers = (np.arange(len(group.lines))[:, None] * states + group.heaped).ravel()

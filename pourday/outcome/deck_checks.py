@@ -10,7 +10,8 @@ import numpy as np
 from pourday.deck.history import balance
 from pourday.deck.limits import deflection_limit, fixing_force, ponding_allowance, ponding_counts
 from pourday.floor.states import FULL, DeckLine
-from pourday.outcome.basis import Basis
+from pourday.outcome.basis import Basis, Floats
+from pourday.outcome.deck import heap_factors, response_of
 from pourday.outcome.level import theory
 
 
@@ -75,7 +76,7 @@ def deck_checks(basis: Basis) -> DeckChecks:
         mean_extra=float(np.average(line.struck.extra[in_span], weights=widths)),
         fixing=float(fixing_force(lift)),
         fixing_x=lift_x,
-        lifts_off_prop=lift < 0 and _is_prop(basis, lift_x),
+        lifts_off_prop=lift < 0 and basis.scenario.props.under(lift_x),
         least_depth=basis.scenario.slab.depth + least,
         unbalance=unbalance,
         unbalance_x=unbalance_x,
@@ -95,7 +96,7 @@ def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float
     at = line.deck.unit.stations
     down = line.supports_down[full]
     whole = line.base.deflection[full] + np.interp(at, line.supports, down)
-    firm = [x for x in line.supports if not _is_prop(basis, x)]
+    firm = [x for x in line.supports if not basis.scenario.props.under(x)]
     out = []
     for ends in (line.supports, firm):
         straight = np.interp(at, ends, np.interp(ends, line.supports, down))
@@ -113,16 +114,9 @@ def _nominal_sag(basis: Basis, line: DeckLine, low: float, high: float) -> float
     return float(shape[(unit.stations >= low) & (unit.stations <= high)].max())
 
 
-def _is_prop(basis: Basis, x: float) -> bool:
-    return any(abs(x - prop) < 1e-6 for prop in basis.scenario.props.lines_x)
-
-
-def _reactions(basis: Basis) -> list[tuple[DeckLine, np.ndarray]]:
-    factor = basis.scenario.loads.heap_height_factor.mean
-    return [
-        (line, line.base.reaction + (factor - 1.0) * line.heap.reaction)
-        for line in basis.layout.lines
-    ]
+def _reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
+    factors = heap_factors(basis, None)
+    return [(line, response_of(line, factors).reaction) for line in basis.layout.lines]
 
 
 def _unbalance(basis: Basis, line: DeckLine) -> tuple[float, float, int]:
@@ -139,7 +133,11 @@ def _unbalance(basis: Basis, line: DeckLine) -> tuple[float, float, int]:
 def _beams(basis: Basis) -> tuple[float, float]:
     """Greatest way down of a beam, and the upward bend left (+) or lost (-) at the end."""
     frame, moved = basis.layout.frame, basis.layout.struck.moved
-    beams = [] if frame is None else [s for s, x in enumerate(frame.x) if not _is_prop(basis, x)]
+    beams = (
+        []
+        if frame is None
+        else [s for s, x in enumerate(frame.x) if not basis.scenario.props.under(x)]
+    )
     if frame is None or not beams or not basis.scenario.beams.given:
         return 0.0, 0.0
     nodes = frame.node[beams]

@@ -10,11 +10,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from pourday.deck.history import Peak, Resistance, Response
-from pourday.deck.limits import moment_reaction_use
+from pourday.deck.history import Peak, Response, shares
 from pourday.floor.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.basis import Basis, Floats, LineGroup
-from pourday.outcome.deck import heap_factors
+from pourday.outcome.deck import heap_factors, response_of
 from pourday.outcome.level import finished_level
 
 Box = tuple[float, float, float, float]
@@ -79,17 +78,6 @@ class Shape:
     down: Floats
 
 
-def response_of(line: DeckLine, factors: Floats) -> Response:
-    """Response of a line in all its states with heaps of height ``factors`` (strips,)."""
-    excess = (factors[[state.strip for state in line.states]] - 1.0)[:, None]
-    return Response(
-        moment=line.base.moment + excess * line.heap.moment,
-        deflection=line.base.deflection + excess * line.heap.deflection,
-        reaction=line.base.reaction + excess * line.heap.reaction,
-        support_moment=line.base.support_moment + excess * line.heap.support_moment,
-    )
-
-
 def envelope(basis: Basis, group: LineGroup, seed: int | None) -> Envelope:
     """Bounds of moments and reactions over all lines of a group in the day with this seed."""
     factors = heap_factors(basis, seed)
@@ -132,31 +120,17 @@ def span_shares(line: DeckLine, response: Response) -> Floats:
 
     The checks are those of ``deck.history.peaks``, so the greatest of a state is the same there.
     """
-    limit, stations = line.resistance, line.deck.unit.stations
-    sag = np.maximum(response.moment, 0.0) / limit.sag_moment
-    at = _support_shares(response, limit)
+    checks = [found for found in shares(response, line.deck.unit, line.resistance) if found[1].size]
+    share = np.hstack([share for share, _ in checks])
+    places = np.concatenate([places for _, places in checks])
     near = 1e-9
-    out = []
-    for i, (a, b) in enumerate(pairwise(line.supports)):
-        inside = (stations >= a - near) & (stations <= b + near)
-        out.append(np.maximum(sag[:, inside].max(axis=1), at[:, i : i + 2].max(axis=1)))
-    return np.stack(out, axis=1)
-
-
-def _support_shares(response: Response, limit: Resistance) -> Floats:
-    over = response.support_moment
-    at = np.maximum(over, 0.0) / limit.sag_moment
-    inner = moment_reaction_use(
-        over[:, 1:-1],
-        np.where(over[:, 1:-1] < 0, limit.hog_moment, limit.sag_moment),
-        response.reaction[:, 1:-1],
-        limit.reaction,
+    return np.stack(
+        [
+            share[:, (places >= a - near) & (places <= b + near)].max(axis=1)
+            for a, b in pairwise(line.supports)
+        ],
+        axis=1,
     )
-    at[:, 1:-1] = np.maximum(at[:, 1:-1], inner)
-    end = limit.reaction if limit.end_reaction is None else limit.end_reaction
-    ends = np.maximum(response.reaction[:, [0, -1]], 0.0) / end
-    at[:, [0, -1]] = np.maximum(at[:, [0, -1]], ends)
-    return at
 
 
 def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
@@ -164,11 +138,11 @@ def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
     factors = heap_factors(basis, seed)
     out = []
     for n, line in enumerate(basis.layout.lines):
-        shares = span_shares(line, response_of(line, factors))
+        used = span_shares(line, response_of(line, factors))
         for i, (a, b) in enumerate(pairwise(line.supports)):
-            worst = int(np.argmax(shares[:, i]))
+            worst = int(np.argmax(used[:, i]))
             box = (a, b, line.station.low, line.station.high)
-            out.append(CellUse(n, i, box, float(shares[worst, i]), line.states[worst].strip))
+            out.append(CellUse(n, i, box, float(used[worst, i]), line.states[worst].strip))
     return out
 
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.concrete.age import equivalent_age
-from pourday.day.log import DayLog
 from pourday.outcome.basis import Basis, Floats, Ints
 from pourday.outcome.fronts import Fronts, piece_at, time_at
 
@@ -43,7 +42,7 @@ class EdgeOutcome:
         return bool(np.nanmax(self.ratio, initial=0.0) > 1.0) or bool(np.any(self.stop_ratio > 1.0))
 
 
-def edge_outcome(basis: Basis, log: DayLog, found: Fronts) -> EdgeOutcome:
+def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     """Judge every edge pair and every stop of a front."""
     pairs = len(basis.pair_first)
     pair, low, high = _intervals(basis, found)
@@ -59,11 +58,8 @@ def edge_outcome(basis: Basis, log: DayLog, found: Fronts) -> EdgeOutcome:
     warm = np.concatenate(
         [found.temperature[older], found.temperature[older], found.temperature[stop_before]]
     )
-    restart = np.where(
-        np.array(basis.layout.upward)[found.strip[stop_after]],
-        found.time_low[stop_after],
-        found.time_high[stop_after],
-    )
+    upward = np.array(basis.layout.upward)[found.strip[stop_after]]
+    restart = np.where(upward, found.time_low[stop_after], found.time_high[stop_after])
     age = equivalent_age(
         basis.relax,
         batched,
@@ -84,7 +80,6 @@ def edge_outcome(basis: Basis, log: DayLog, found: Fronts) -> EdgeOutcome:
         order = np.lexsort((-np.arange(ends), ratio[:ends]))
         place[pair_of[order]] = at[order]
         when[pair_of[order]] = covered[order]
-    upward = np.array(basis.layout.upward)[found.strip[stop_after]]
     return EdgeOutcome(
         gap=gap,
         ratio=worst,

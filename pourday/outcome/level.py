@@ -105,9 +105,8 @@ def gauge_lines(basis: Basis) -> tuple[GaugeLine, ...]:
         return ()
     out = []
     for s, x in enumerate(layout.frame.x):
-        prop = any(abs(x - p) < 1e-6 for p in basis.scenario.props.lines_x)
         bends = layout.frame.camber[s].any() or layout.struck.moved[:, layout.frame.node[s]].any()
-        if bends and not prop:
+        if bends and not basis.scenario.props.under(float(x)):
             points = _points(basis, layout, float(x))
             if points:
                 out.append(GaugeLine(float(x), points))

@@ -13,7 +13,7 @@ import numpy as np
 from pourday.deck.history import Peaks, UseCause
 from pourday.floor.states import ARRIVE, BARE, FRONT
 from pourday.outcome.basis import Basis, Floats
-from pourday.outcome.deck import heap_factors
+from pourday.outcome.deck import heap_factors, response_of
 
 
 @dataclass(frozen=True)
@@ -70,8 +70,7 @@ def look_out(
                 )
                 _keep(worst, found)
             if loads.look_sag is not None:
-                excess = (factors[group.strips[n]] - 1.0)[:, None]
-                sag = line.base.deflection + excess * line.heap.deflection
+                sag = response_of(line, factors).deflection
                 for k in np.flatnonzero(active & (sag.max(axis=1) >= loads.look_sag)):
                     at = int(sag[k].argmax())
                     strip = int(group.strips[n, k])

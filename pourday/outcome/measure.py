@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -67,24 +68,24 @@ class Outcome:
         """All concrete batched (m³)."""
         return sum(visit.volume for visit in self.log.visits)
 
-    @property
+    @cached_property
     def look_out(self) -> tuple[LookOut, ...]:
         """Moments at which somebody should look at the deck."""
         return look_out(self.basis, self.log.seed, self.by_group, self.strip_start)
 
-    @property
+    @cached_property
     def drying(self) -> Drying:
         """Evaporation against bleed on every strip, from screed to cover; worked out when asked."""
         basis = self.basis
         return drying(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
 
-    @property
+    @cached_property
     def measure_effects(self) -> tuple[MeasureEffect, ...]:
         """What each measure against drying does in the model; worked out when asked."""
         basis = self.basis
         return measure_effects(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
 
-    @property
+    @cached_property
     def calendar(self) -> tuple[CalendarLine, ...]:
         """Dates after the pour, worked out when asked; none of them permits anything."""
         basis = self.basis
@@ -108,7 +109,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
     basis = of_day(basis, log.seed)
     found = fronts(basis, log)
     begin, end = strip_times(basis, found)
-    edges = edge_outcome(basis, log, found)
+    edges = edge_outcome(basis, found)
     rate, when = _evaporation(basis, found)
     finish = finishing(basis, found, basis.relax if basis.varied else None)
     hours = _hours(basis, log, found, end, finish)

@@ -12,7 +12,7 @@ import numpy as np
 from pourday.deck.history import Peaks
 from pourday.floor.states import BARE, FULL, LEFT, DeckLine
 from pourday.outcome.basis import Basis, Floats
-from pourday.outcome.deck import heap_factors, use_of_lines
+from pourday.outcome.deck import heap_factors, response_of, use_of_lines
 from pourday.outcome.fronts import Fronts, piece_at, time_at
 
 
@@ -91,10 +91,7 @@ def _line(line: DeckLine, factors: Floats, use: Floats, found: Fronts, end: Floa
     time[begun] = time_at(found, piece_at(found, strip[begun], y[begun]), y[begun])
     gone = np.array([s in (LEFT, FULL) for s in stage])
     time[gone] = end[strip[gone]]
-    excess = (factors[strip] - 1.0)[:, None]
-    moment = line.base.moment + excess * line.heap.moment
-    reaction = line.base.reaction + excess * line.heap.reaction
-    deflection = line.base.deflection + excess * line.heap.deflection
+    felt = response_of(line, factors)
     # The bare deck stands before the first front comes.
     time[[s == BARE for s in stage]] = np.nan
     return LineSeries(
@@ -103,11 +100,11 @@ def _line(line: DeckLine, factors: Floats, use: Floats, found: Fronts, end: Floa
         time=time,
         strip=tuple(int(i) for i in strip),
         stage=tuple(stage),
-        sag_moment=moment.max(axis=1),
-        hog_moment=moment.min(axis=1),
-        reaction=reaction.max(axis=1),
-        uplift=reaction.min(axis=1),
-        deflection=deflection.max(axis=1),
+        sag_moment=felt.moment.max(axis=1),
+        hog_moment=felt.moment.min(axis=1),
+        reaction=felt.reaction.max(axis=1),
+        uplift=felt.reaction.min(axis=1),
+        deflection=felt.deflection.max(axis=1),
         down=line.supports_down.max(axis=1),
         use=use,
     )

@@ -13,7 +13,7 @@ from matplotlib.patches import Patch
 
 from pourday.day.log import DayLog, Visit
 from pourday.outcome.basis import Floats
-from pourday.outcome.deck import UseOverTime, group_peaks, use_over_time
+from pourday.outcome.deck import UseOverTime, use_over_time
 from pourday.outcome.measure import Outcome
 from pourday.report.figures_page import (
     DARK,
@@ -291,8 +291,7 @@ def _planned(outcome: Outcome) -> tuple[Floats, Floats]:
 def deck_use(outcome: Outcome) -> Figure:
     """Share of the deck's resistance in use over the day, worst place of the floor at a time."""
     log, basis = outcome.log, outcome.basis
-    by_group = group_peaks(basis, log.seed)
-    use = use_over_time(basis, by_group, outcome.strip_start, outcome.strip_end)
+    use = use_over_time(basis, outcome.by_group, outcome.strip_start, outcome.strip_end)
     look = basis.scenario.loads.look_share
     peak = outcome.deck.use
     over, seen = (_strips_above(use, share) for share in (1.0, look))

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from pourday.scenario.faults import Fault, show
 from pourday.scenario.file import BeamLine, BeamsTable, FloorTable, LoadsTable
-from pourday.scenario.supports import supports_of
+from pourday.scenario.supports import inside_the_floor, supports_of
 
 SAME_PLACE = 1e-6
 """Places closer than this are one, m."""
@@ -117,18 +117,7 @@ def _primaries_carry_something(beams: BeamsTable, floor: FloorTable) -> Iterator
 
 
 def _stacks_inside(loads: LoadsTable, floor: FloorTable) -> Iterator[Fault]:
-    x = supports_of(floor)
-    for number, stack in enumerate(loads.stacks, start=1):
-        for key, (low, high), (least, most) in (
-            ("x_m", stack.x_m, (x[0], x[-1])),
-            ("y_m", stack.y_m, (0.0, floor.length_y_m)),
-        ):
-            path = f"loads.stacks[{number}].{key}"
-            found = f"{low:g} to {high:g}"
-            if low >= high:
-                yield Fault(path, found, "the smaller end first, the larger second", "m")
-            elif low < least or high > most:
-                yield Fault(path, found, f"{least:g} to {most:g}, inside the floor", "m")
+    return inside_the_floor("loads.stacks", loads.stacks, floor)
 
 
 def _place(line: BeamLine) -> tuple[str, float]:

@@ -24,7 +24,13 @@ from pourday.scenario.file import (
     SupplyTable,
     WeatherTable,
 )
-from pourday.scenario.supports import LEAST_SPAN, MOST_SPAN, sheet_joints, supports_of
+from pourday.scenario.supports import (
+    LEAST_SPAN,
+    MOST_SPAN,
+    inside_the_floor,
+    sheet_joints,
+    supports_of,
+)
 
 STOP_END_OFFSET = 0.6
 """Stop end from the beam centre line at a sheet joint, m (common practice, no source)."""
@@ -79,18 +85,7 @@ def _runs_cover_the_spans(floor: FloorTable) -> Iterator[Fault]:
 
 
 def _openings_inside(floor: FloorTable) -> Iterator[Fault]:
-    x = supports_of(floor)
-    for number, opening in enumerate(floor.openings, start=1):
-        for key, (low, high), (least, most) in (
-            ("x_m", opening.x_m, (x[0], x[-1])),
-            ("y_m", opening.y_m, (0.0, floor.length_y_m)),
-        ):
-            path = f"floor.openings[{number}].{key}"
-            found = f"{low:g} to {high:g}"
-            if low >= high:
-                yield Fault(path, found, "the smaller end first, the larger second", "m")
-            elif low < least or high > most:
-                yield Fault(path, found, f"{least:g} to {most:g}, inside the floor", "m")
+    return inside_the_floor("floor.openings", floor.openings, floor)
 
 
 def _primary_beams_inside(floor: FloorTable) -> Iterator[Fault]:

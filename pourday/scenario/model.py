@@ -122,6 +122,10 @@ class Props:
     stiffness: float | None
     lines_x: tuple[float, ...]
 
+    def under(self, x: float) -> bool:
+        """Whether the support at ``x`` (m) is a prop line."""
+        return any(abs(x - line) < 1e-6 for line in self.lines_x)
+
 
 @dataclass(frozen=True)
 class Mix:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from pourday.scenario.file import FloorTable
+from pourday.scenario.faults import Fault
+from pourday.scenario.file import FloorTable, Opening, Stack
 
 LEAST_SPAN = 0.3
 """Least distance between supports or prop lines, m: nearer ones are one support."""
@@ -25,3 +27,20 @@ def sheet_joints(floor: FloorTable) -> list[float]:
     joints = [x[n] for n in accumulate(floor.sheet_runs) if n < len(x) - 1]
     first = [x[0]] if floor.low_x_end == "joint" else []
     return first + joints + ([x[-1]] if floor.high_x_end == "joint" else [])
+
+
+def inside_the_floor(
+    path: str, rectangles: Sequence[Opening | Stack], floor: FloorTable
+) -> Iterator[Fault]:
+    """Faults of rectangles (``x_m``, ``y_m``) with ends swapped or ends beyond the floor."""
+    x = supports_of(floor)
+    for number, each in enumerate(rectangles, start=1):
+        for key, (low, high), (least, most) in (
+            ("x_m", each.x_m, (x[0], x[-1])),
+            ("y_m", each.y_m, (0.0, floor.length_y_m)),
+        ):
+            place, found = f"{path}[{number}].{key}", f"{low:g} to {high:g}"
+            if low >= high:
+                yield Fault(place, found, "the smaller end first, the larger second", "m")
+            elif low < least or high > most:
+                yield Fault(place, found, f"{least:g} to {most:g}, inside the floor", "m")

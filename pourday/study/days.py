@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
 
@@ -47,15 +47,27 @@ def one_day(basis: Basis, seed: int) -> Outcome:
     return measure(basis, play(basis.scenario, basis.plan, basis.layout, seed))
 
 
+def measured(basis: Basis, seeds: Iterable[int]) -> Iterator[Outcome]:
+    """Play and measure the days with these seeds, one after another."""
+    fixed = basis.scenario.loads.heap_height_factor.is_fixed
+    known = group_peaks(basis, None) if fixed else None
+    for seed in seeds:
+        yield measure(basis, play(basis.scenario, basis.plan, basis.layout, seed), known)
+
+
+def process_pool(workers: int) -> ProcessPoolExecutor:
+    """Processes to play days in."""
+    # A forked worker has the program in memory already; elsewhere it has to import it anew.
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("fork" if "fork" in methods else methods[0])
+    return ProcessPoolExecutor(workers, mp_context=context)
+
+
 def play_days(basis: Basis, seeds: Sequence[int]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """Metrics (days, metrics) of the days with these seeds, and on how many each pair went cold."""
-    loads = basis.scenario.loads
-    known = group_peaks(basis, 0) if loads.heap_height_factor.is_fixed else None
     rows = []
     cold = np.zeros(len(basis.pair_first), dtype=np.int64)
-    for seed in seeds:
-        log = play(basis.scenario, basis.plan, basis.layout, seed)
-        outcome = measure(basis, log, known)
+    for outcome in measured(basis, seeds):
         rows.append(day_row(outcome))
         cold += np.nan_to_num(outcome.edges.ratio) > 1.0
     return np.array(rows), cold
@@ -105,10 +117,7 @@ def _play_in_processes(
     parts: dict[tuple[int, int], tuple[NDArray[np.float64], NDArray[np.int64]]],
     told: Callable[[int], None],
 ) -> None:
-    # A forked worker has the program in memory already; elsewhere it has to import it anew.
-    methods = multiprocessing.get_all_start_methods()
-    context = multiprocessing.get_context("fork" if "fork" in methods else methods[0])
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+    with process_pool(workers) as pool:
         asked: dict[Future[tuple[NDArray[np.float64], NDArray[np.int64]]], tuple[int, int]] = {
             pool.submit(play_days, plans[plan], seeds[part]): (plan, part) for plan, part in jobs
         }

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 from collections.abc import Callable, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.day.play import play
 from pourday.floor.layout import lay_out
 from pourday.outcome.basis import Basis, basis
-from pourday.outcome.deck import group_peaks
 from pourday.outcome.drying import peak_evaporation
-from pourday.outcome.measure import Outcome, measure
+from pourday.outcome.measure import Outcome
 from pourday.scenario.model import Plan, Scenario
+from pourday.study.days import measured, process_pool
 from pourday.study.statistics import Interval, Spread, spread, wilson
 
 HOUR = 3600.0
@@ -110,22 +107,13 @@ def _played(
     job = partial(_days, seeds=seeds)
     if workers == 1:
         return map(job, bases)
-    methods = multiprocessing.get_all_start_methods()
-    context = multiprocessing.get_context("fork" if "fork" in methods else methods[0])
-    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+    with process_pool(workers) as pool:
         return list(pool.map(job, bases))
 
 
 def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
     """One row a day: see `_row`."""
-    fixed = plan.scenario.loads.heap_height_factor.is_fixed
-    known = group_peaks(plan, 0) if fixed else None
-    return np.array(
-        [
-            _row(measure(plan, play(plan.scenario, plan.plan, plan.layout, seed), known))
-            for seed in seeds
-        ]
-    )
+    return np.array([_row(outcome) for outcome in measured(plan, seeds)])
 
 
 def _row(outcome: Outcome) -> tuple[float, ...]:

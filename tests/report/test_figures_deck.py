@@ -16,12 +16,11 @@ from matplotlib.transforms import Bbox
 
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis
-from pourday.outcome.deck import group_peaks, heap_factors, use_of_lines
+from pourday.outcome.deck import group_peaks, heap_factors, response_of, use_of_lines
 from pourday.outcome.deck_values import (
     cell_levels,
     cell_uses,
     envelope,
-    response_of,
     share_within,
     span_shares,
 )
