@@ -13,7 +13,7 @@ from pydantic import BeforeValidator
 from pydantic.fields import FieldInfo
 
 from pourday.scenario.distribution import Distribution
-from pourday.scenario.file import CLOCK, Table, Within
+from pourday.scenario.quantities import CLOCK, Table, Within
 
 Place = tuple[str | int, ...]
 

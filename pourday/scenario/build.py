@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pourday.scenario import model
@@ -12,12 +12,13 @@ from pourday.scenario.file import (
     BeamsTable,
     FloorTable,
     LoadsTable,
-    PlantTable,
-    Table,
     WeatherTable,
 )
+from pourday.scenario.file_site import CrewTable, PlanTable, PlantTable, SiteTable, UpsetsTable
+from pourday.scenario.quantities import Table
 from pourday.scenario.supports import supports_of
 from pourday.scenario.units import to_si
+from pourday.scenario.upsets import Upset, UpsetRates, fitted, parse_upset
 
 
 def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario:
@@ -28,10 +29,11 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         tables: every table by its key as read; ``pumps`` and ``crews`` by name, ``plans`` by
             number.
     """
-    supply = si(tables["supply"]) | {"plants": tuple(map(_plant, tables["supply"].plants))}
-    site = si(tables["site"]) | {
-        "breaks": tuple(model.Break(**si(item)) for item in tables["site"].breaks)
+    supply = si(tables["supply"]) | {
+        "plants": tuple(map(_plant, tables["supply"].plants)),
+        "rush_hours": tuple(model.RushHour(**si(row)) for row in tables["supply"].rush_hours),
     }
+    given, rates = _upsets(tables["upsets"], [plant.name for plant in tables["supply"].plants])
     return model.Scenario(
         title=plain["title"],
         date=plain["date"],
@@ -44,15 +46,17 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         mix=model.Mix(**si(tables["mix"])),
         weather=_weather(tables["weather"]),
         supply=model.Supply(**supply),
-        site=model.Site(**site),
+        site=_site(tables["site"]),
         pumps={name: model.Pump(name=name, **si(t)) for name, t in tables["pumps"].items()},
-        crews={name: model.Crew(name=name, **si(t)) for name, t in tables["crews"].items()},
+        crews={name: _crew(name, t) for name, t in tables["crews"].items()},
         finishing=model.Finishing(**si(tables["finishing"])),
         measures=model.Measures(**si(tables["measures"])),
         curing=model.Curing(**si(tables["curing"])),
         prices=model.Prices(**si(tables["prices"])),
         limits=model.Limits(**si(tables["limits"])),
-        plans=tuple(model.Plan(**si(plan)) for plan in tables["plans"].values()),
+        upsets=given,
+        upset_rates=rates,
+        plans=tuple(_plan(plan) for plan in tables["plans"].values()),
     )
 
 
@@ -118,3 +122,38 @@ def _weather(table: WeatherTable) -> model.Weather:
         wind_factor=table.wind_factor,
         rain=tuple(model.Rain(**si(each)) for each in table.rain),
     )
+
+
+def _site(table: SiteTable) -> model.Site:
+    values = si(table)
+    values["breaks"] = tuple(model.Break(**si(item)) for item in table.breaks)
+    values["set_ups"] = tuple(model.SetUp(**si(item)) for item in table.set_ups)
+    return model.Site(**values)
+
+
+def _crew(name: str, table: CrewTable) -> model.Crew:
+    values = si(table)
+    values["roles"] = model.Roles(**si(table.roles)) if table.roles is not None else None
+    return model.Crew(name=name, **values)
+
+
+def _plan(table: PlanTable) -> model.Plan:
+    values = si(table)
+    first = {
+        key: values.pop(key)
+        for key in ("pump", "crew", "bays", "set_ups", "plants", "spacing", "start")
+    }
+    fronts = [model.FrontPlan(**first)]
+    for each in table.fronts:
+        own = {key: value for key, value in si(each).items() if value is not None}
+        alike = {key: first[key] for key in ("spacing", "start")}
+        fronts.append(model.FrontPlan(**(alike | own)))
+    values["fronts"] = tuple(fronts)
+    values["stages"] = tuple(model.Stage(**si(stage)) for stage in table.stages)
+    return model.Plan(**values)
+
+
+def _upsets(table: UpsetsTable, plants: Sequence[str]) -> tuple[tuple[Upset, ...], UpsetRates]:
+    values = si(table)
+    given = tuple(fitted(parse_upset(text), plants) for text in values.pop("given"))
+    return given, UpsetRates(**values)

@@ -10,7 +10,8 @@ from itertools import pairwise
 from typing import Any
 
 from pourday.scenario.faults import Fault, clock, listed, nearest, show
-from pourday.scenario.file import FloorTable, PlanTable, SiteTable, SupplyTable
+from pourday.scenario.file import FloorTable
+from pourday.scenario.file_site import PlanTable, SiteTable, SupplyTable
 from pourday.scenario.supports import LEAST_SPAN, supports_of
 
 Plans = Mapping[int, PlanTable]
@@ -88,9 +89,10 @@ def _strips_fit_the_spans(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
 
 
 def _room_on_site(plans: Plans, site: SiteTable) -> Iterator[Fault]:
-    places = site.positions + site.holding_places
-    rule = f"up to {places}, site.positions {site.positions} + holding_places {site.holding_places}"
     for number, plan in plans.items():
+        positions = site.positions * (1 + len(plan.fronts))
+        places = positions + site.holding_places
+        rule = f"up to {places}, positions {positions} + holding_places {site.holding_places}"
         for key in ("most_on_site", "hold_back_at"):
             value = getattr(plan, key)
             if value is not None and value > places:

@@ -12,18 +12,17 @@ from typing import Any
 
 from pourday.scenario.clashes_of_beams import BEAM_CHECKS
 from pourday.scenario.clashes_of_plans import PLAN_CHECKS
+from pourday.scenario.clashes_of_site import SITE_CHECKS
 from pourday.scenario.faults import Fault, clock, join, listed
 from pourday.scenario.file import (
     FloorTable,
     LoadsTable,
     MixTable,
     PropsTable,
-    PumpTable,
-    SiteTable,
     SlabTable,
-    SupplyTable,
     WeatherTable,
 )
+from pourday.scenario.file_site import PumpTable, SiteTable, SupplyTable
 from pourday.scenario.supports import (
     LEAST_SPAN,
     MOST_SPAN,
@@ -54,7 +53,7 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
     return faults + [
         fault
-        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS)
+        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS, *SITE_CHECKS)
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]

@@ -18,7 +18,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from pourday.scenario.allowed import choices, describe, key_at, model_at
-from pourday.scenario.file import Table
+from pourday.scenario.quantities import Table
 from pourday.scenario.units import ending_of
 
 _BARE = re.compile(r"[A-Za-z0-9_-]{1,60}")

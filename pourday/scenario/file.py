@@ -8,67 +8,21 @@ keys, so that messages and docs can print them; nothing here computes.
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
-from pydantic_core import PydanticCustomError
+from pydantic import Field
 
-from pourday.scenario.distribution import Distribution, lowest_and_highest, parse
-
-CLOCK = 'a clock time such as "06:30" (24 h; "25:00" is 1 am)'
-_CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
-
-
-@dataclass(frozen=True)
-class Within:
-    """Reads a number or a distribution whose values stay within low..high (unit of the key)."""
-
-    low: float
-    high: float
-
-    def __call__(self, raw: object) -> Distribution:
-        """The quantity; pydantic error "quantity" or "outside" where it does not fit."""
-        try:
-            quantity = parse(raw, self.low, self.high)
-        except ValueError as fault:
-            raise PydanticCustomError("quantity", "{advice}", {"advice": str(fault)}) from None
-        least, most = lowest_and_highest(quantity)
-        if least < self.low or most > self.high:
-            context = {"low": self.low, "high": self.high}
-            raise PydanticCustomError("outside", "{low} {high}", context)
-        return quantity
-
-
-def _quantity(low: float, high: float) -> BeforeValidator:
-    """Validator of a quantity; ``Within`` stands in it for messages to read."""
-    return BeforeValidator(Within(low, high))
-
-
-def _clock(raw: object) -> float:
-    """Clock time "HH:MM" as seconds since midnight."""
-    match = _CLOCK.fullmatch(raw) if isinstance(raw, str) else None
-    if not match or int(match[1]) > 47 or int(match[2]) > 59:
-        raise PydanticCustomError("clock", "{allowed}", {"allowed": CLOCK})
-    return int(match[1]) * 3600.0 + int(match[2]) * 60.0
-
-
-Clock = Annotated[float, BeforeValidator(_clock)]
-Minutes = Annotated[Distribution, _quantity(0.0, 600.0)]
-Share = Annotated[float, Field(ge=0, le=1)]
-Place = Annotated[float, Field(ge=-1000, le=1000)]
-Price = Annotated[float, Field(ge=0, le=1e9)]
-Pair = Annotated[list[Place], Field(min_length=2, max_length=2)]
-
-
-class Table(BaseModel):
-    """What all tables share: frozen, no unknown keys, nothing converted in silence."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, arbitrary_types_allowed=True
-    )
+from pourday.scenario.distribution import Distribution, parse
+from pourday.scenario.file_site import (
+    CrewTable,
+    PlanTable,
+    PumpTable,
+    SiteTable,
+    SupplyTable,
+    UpsetsTable,
+)
+from pourday.scenario.quantities import Clock, Pair, Place, Price, Share, Table, quantity
 
 
 class Opening(Table):
@@ -110,7 +64,7 @@ class SlabTable(Table):
     depth_mm: Annotated[float, Field(ge=60, le=500)]
     strike: Literal["datum", "guides", "thickness"] = "datum"
     wet_density_kN_m3: Annotated[float, Field(ge=15, le=30)] = 26.0
-    use_factor: Annotated[Distribution, _quantity(0.9, 1.5)] = parse(1.0)
+    use_factor: Annotated[Distribution, quantity(0.9, 1.5)] = parse(1.0)
 
 
 class Stack(Table):
@@ -129,7 +83,7 @@ class LoadsTable(Table):
     inside_kN_m2: Annotated[float, Field(ge=0, le=10)] | None = None
     outside_kN_m2: Annotated[float, Field(ge=0, le=10)] | None = None
     zone_m: Annotated[float, Field(gt=0.2, le=10)] = 3.0
-    heap_height_factor: Annotated[Distribution, _quantity(1.0, 6.0)] = parse(1.5)
+    heap_height_factor: Annotated[Distribution, quantity(1.0, 6.0)] = parse(1.5)
     heap_length_m: Annotated[float, Field(gt=0.1, le=5)] = 1.0
     crew_kN_m2: Annotated[float, Field(ge=0, le=5)] = 0.3
     person_kN: Annotated[float, Field(gt=0, le=3)] = 1.0
@@ -188,7 +142,7 @@ class MixTable(Table):
     final_set_h: Annotated[float, Field(ge=1.5, le=72)]
     retarder_min: Annotated[float, Field(ge=0, le=1440)] = 0.0
     activation_K: Annotated[float, Field(ge=2000, le=9000)] = 5000.0
-    delivered_C: Annotated[Distribution, _quantity(1.0, 45.0)] = parse(20.0)
+    delivered_C: Annotated[Distribution, quantity(1.0, 45.0)] = parse(20.0)
     relaxation_h: Annotated[float, Field(gt=0, le=100)] = 6.0
     slump_mm: Annotated[float, Field(ge=0, le=280)] = 90.0
     slump_loss_mm_h: Annotated[float, Field(ge=0, le=200)] = 0.0
@@ -212,7 +166,7 @@ class Rain(Table):
     """Rain that is forecast: when, how long, how hard, and on what share of days it comes."""
 
     at: Clock
-    length_min: Annotated[Distribution, _quantity(0.0, 1440.0)]
+    length_min: Annotated[Distribution, quantity(0.0, 1440.0)]
     rate_mm_h: Annotated[float, Field(gt=0, le=200)]
     chance: Share = 1.0
 
@@ -226,91 +180,10 @@ class WeatherTable(Table):
     hours: list[Hour] = Field(min_length=1)
     csv: str | None = None
     sample: str | None = None
-    air_shift_C: Annotated[Distribution, _quantity(-15.0, 15.0)] = parse(0.0)
-    humidity_shift: Annotated[Distribution, _quantity(-0.5, 0.5)] = parse(0.0)
-    wind_factor: Annotated[Distribution, _quantity(0.0, 5.0)] = parse(1.0)
+    air_shift_C: Annotated[Distribution, quantity(-15.0, 15.0)] = parse(0.0)
+    humidity_shift: Annotated[Distribution, quantity(-0.5, 0.5)] = parse(0.0)
+    wind_factor: Annotated[Distribution, quantity(0.0, 5.0)] = parse(1.0)
     rain: list[Rain] = []
-
-
-class PlantTable(Table):
-    """A plant, its trucks and its road to the site."""
-
-    name: str
-    trucks: Annotated[int, Field(ge=1, le=200)]
-    batch_m3_h: Annotated[float, Field(gt=0, le=100000)]
-    travel_min: Minutes
-    back_min: Minutes | None = None
-    opens: Clock = 0.0
-    closes: Clock | None = None
-
-
-class SupplyTable(Table):
-    """How concrete is called and carried."""
-
-    plants: list[PlantTable] = Field(min_length=1)
-    load_m3: Annotated[float, Field(ge=0.5, le=15)]
-    smallest_load_m3: Annotated[float, Field(ge=0.1, le=15)] = 1.0
-    load_step_m3: Annotated[float, Field(gt=0, le=1)] = 0.25
-    margin_m3: Annotated[float, Field(ge=0, le=10)] = 0.5
-    age_limit_min: Annotated[float, Field(ge=20, le=100000)] = 90.0
-    discharge_min: Annotated[Distribution, _quantity(0.0, 240.0)] = parse(8.0)
-
-
-class Break(Table):
-    """A break that the whole crew takes."""
-
-    at: Clock
-    length_min: Annotated[float, Field(gt=0, le=240)]
-
-
-class SiteTable(Table):
-    """Room for trucks, times at the site, and hours."""
-
-    positions: Annotated[int, Field(ge=1, le=10)] = 2
-    holding_places: Annotated[int, Field(ge=0, le=1000000)] = 2
-    gate_min: Minutes = parse(1.0)
-    position_min: Minutes = parse(3.0)
-    test_min: Minutes = parse(2.0)
-    wash_min: Minutes = parse(8.0)
-    breaks: list[Break] = []
-    curfew: Clock | None = None
-    stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
-    cover_min: Minutes = parse(10.0)
-    uncover_min: Minutes = parse(10.0)
-
-
-class PumpTable(Table):
-    """A means of placing: boom, line pump, or crane with skip."""
-
-    preset: str | None = None
-    output_m3_h: Annotated[Distribution, _quantity(0.5, 200000.0)]
-    setup_min: Minutes = parse(30.0)
-    prime_min: Minutes = parse(10.0)
-    hopper_m3: Annotated[float, Field(ge=0, le=10)] = 0.0
-    line_length_m: Annotated[float, Field(ge=0, le=400)] = 0.0
-    line_content_m3_per_m: Annotated[float, Field(ge=0, le=0.05)] = 0.0
-    output_loss_per_100m: Annotated[float, Field(ge=0, le=1)] = 0.0
-    move_min: Minutes = parse(2.0)
-    walk_min_per_m: Annotated[float, Field(ge=0, le=10)] = 0.0
-    between_blockages_h: Annotated[float, Field(gt=0, le=100000)] | None = None
-    blockage_min: Minutes = parse(20.0)
-    wash_out_min: Minutes = parse(30.0)
-    release_height_mm: Annotated[float, Field(ge=0, le=3000)] = 300.0
-    call_out: Price = 0.0
-    hire_per_h: Price = 0.0
-    pumped_per_m3: Price = 0.0
-
-
-class CrewTable(Table):
-    """People who place and finish."""
-
-    preset: str | None = None
-    placers: Annotated[int, Field(ge=1, le=60)]
-    rate_per_placer_m3_h: Annotated[float, Field(gt=0, le=10000)]
-    screed_m2_h: Annotated[float, Field(gt=0, le=1000000)] | None = None
-    front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
-    finishers: Annotated[int, Field(ge=0, le=60)] = 2
-    others: Annotated[int, Field(ge=0, le=60)] = 1
 
 
 class FinishingTable(Table):
@@ -367,29 +240,6 @@ class LimitsTable(Table):
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
 
 
-class PlanTable(Table):
-    """One choice of pump, spacing, crew, order and start."""
-
-    name: Annotated[str, Field(min_length=1, max_length=24)]
-    pump: str
-    crew: str
-    spacing_min: Annotated[Distribution, _quantity(0.0, 240.0)]
-    start: Clock
-    order: Literal["thirds", "spread", "listed"] = "thirds"
-    fraction: Annotated[float, Field(ge=0.1, le=0.45)] = 1 / 3
-    strip_width_m: Annotated[float, Field(gt=0.2, le=12)] | None = None
-    cut: Literal["thirds", "spread"] = "thirds"
-    sequence: list[str] | None = None
-    place_before: list[Annotated[list[str], Field(min_length=2, max_length=2)]] = []
-    begin_at: Literal["low_x", "high_x"] = "low_x"
-    lanes: Literal["side_by_side", "one_after_another"] = "side_by_side"
-    alternate: bool = True
-    trucks: Annotated[int, Field(ge=1, le=500)] | None = None
-    load_m3: Annotated[float, Field(ge=0.5, le=15)] | None = None
-    most_on_site: Annotated[int, Field(ge=1, le=1000)] | None = None
-    hold_back_at: Annotated[int, Field(ge=1, le=100)] | None = None
-
-
 # The tables of a file: key -> (model, whether it must be there).
 TABLES: dict[str, tuple[type[Table], bool]] = {
     "floor": (FloorTable, True),
@@ -407,6 +257,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "curing": (CuringTable, False),
     "prices": (PricesTable, False),
     "limits": (LimitsTable, False),
+    "upsets": (UpsetsTable, False),
 }
 # Tables of named things: key -> model of each; and the list of plans.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}

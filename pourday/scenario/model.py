@@ -10,6 +10,54 @@ from dataclasses import dataclass
 from datetime import date
 
 from pourday.scenario.distribution import Distribution, fixed
+from pourday.scenario.model_site import (
+    Break,
+    Crew,
+    FrontPlan,
+    Plan,
+    Plant,
+    Pump,
+    Roles,
+    RushHour,
+    SetUp,
+    Site,
+    Stage,
+    Supply,
+)
+from pourday.scenario.upsets import Upset, UpsetRates
+
+__all__ = [
+    "BeamData",
+    "Beams",
+    "Break",
+    "Crew",
+    "Curing",
+    "Deck",
+    "Finishing",
+    "FloorPlan",
+    "FrontPlan",
+    "Limits",
+    "Loads",
+    "Measures",
+    "Mix",
+    "Opening",
+    "Plan",
+    "Plant",
+    "Prices",
+    "Props",
+    "Pump",
+    "Rain",
+    "Roles",
+    "RushHour",
+    "Scenario",
+    "SetUp",
+    "Site",
+    "Slab",
+    "Stack",
+    "Stage",
+    "Supply",
+    "Weather",
+]
 
 
 @dataclass(frozen=True)
@@ -186,110 +234,6 @@ class Weather:
 
 
 @dataclass(frozen=True)
-class Plant:
-    """A plant, its trucks and its road."""
-
-    name: str
-    trucks: int
-    batch: float
-    travel: Distribution
-    back: Distribution
-    opens: float
-    closes: float | None
-
-
-@dataclass(frozen=True)
-class Supply:
-    """How concrete is called and carried."""
-
-    plants: tuple[Plant, ...]
-    load: float
-    smallest_load: float
-    load_step: float
-    margin: float
-    age_limit: float
-    discharge: Distribution
-
-
-@dataclass(frozen=True)
-class Break:
-    """A break of the whole crew."""
-
-    at: float
-    length: float
-
-
-@dataclass(frozen=True)
-class Site:
-    """Room for trucks, times at the site, hours."""
-
-    positions: int
-    holding_places: int
-    gate: Distribution
-    position: Distribution
-    test: Distribution
-    wash: Distribution
-    breaks: tuple[Break, ...]
-    curfew: float | None
-    stop_rain: float
-    cover: Distribution
-    uncover: Distribution
-
-
-@dataclass(frozen=True)
-class Pump:
-    """A means of placing; output in m³/s before line losses."""
-
-    name: str
-    preset: str | None
-    output: Distribution
-    setup: Distribution
-    prime: Distribution
-    hopper: float
-    line_length: float
-    line_content: float
-    output_loss_per_100m: float
-    move: Distribution
-    walk: float
-    between_blockages: float | None
-    blockage: Distribution
-    wash_out: Distribution
-    release_height: float
-    call_out: float
-    hire: float
-    pumped: float
-
-    @property
-    def held_volume(self) -> float:
-        """Concrete that fills hopper, pump and line and stays there at the end (m³)."""
-        return self.hopper + self.line_length * self.line_content
-
-    @property
-    def output_share(self) -> float:
-        """Share of the rated output left at the end of the line."""
-        return max(0.0, 1.0 - self.output_loss_per_100m * self.line_length / 100.0)
-
-
-@dataclass(frozen=True)
-class Crew:
-    """People; rates in m³/s and m²/s, front speed in m/s."""
-
-    name: str
-    preset: str | None
-    placers: int
-    rate_per_placer: float
-    screed: float | None
-    front_speed: float | None
-    finishers: int
-    others: int
-
-    @property
-    def persons(self) -> int:
-        """Everybody who is paid."""
-        return self.placers + self.finishers + self.others
-
-
-@dataclass(frozen=True)
 class Finishing:
     """Rates for one finisher (m²/s, m/s), passes of the power float, end of the shift (s)."""
 
@@ -346,30 +290,6 @@ class Limits:
 
 
 @dataclass(frozen=True)
-class Plan:
-    """One choice of pump, spacing, crew, order and start."""
-
-    name: str
-    pump: str
-    crew: str
-    spacing: Distribution
-    start: float
-    order: str
-    fraction: float
-    strip_width: float | None
-    cut: str
-    sequence: tuple[str, ...] | None
-    place_before: tuple[tuple[str, str], ...]
-    begin_at: str
-    lanes: str
-    alternate: bool
-    trucks: int | None
-    load: float | None
-    most_on_site: int | None
-    hold_back_at: int | None
-
-
-@dataclass(frozen=True)
 class Scenario:
     """One floor and its plans."""
 
@@ -392,7 +312,13 @@ class Scenario:
     curing: Curing
     prices: Prices
     limits: Limits
+    upsets: tuple[Upset, ...]
+    upset_rates: UpsetRates
     plans: tuple[Plan, ...]
+
+    def finishers(self, plan: Plan) -> int:
+        """Finishers of all crews of a plan."""
+        return sum(self.crews[front.crew].finishers for front in plan.fronts)
 
     def plan(self, name: str) -> Plan:
         """The plan called ``name``.

@@ -26,9 +26,10 @@ from pourday.scenario.faults import (
     show,
     table_faults,
 )
-from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES, Table
+from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES
 from pourday.scenario.model import Scenario
 from pourday.scenario.presets import preset, preset_names
+from pourday.scenario.quantities import Table
 from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -204,7 +205,10 @@ def _with_preset(
         rule = f"the name of a ready value for {path.split('.')[0]}"
         faults.append(Fault(f"{path}.preset", show(name), rule, advice=advice))
         return raw, False
-    return preset(kind, name) | raw, True
+    ready = preset(kind, name)
+    if "placers" in raw and "roles" not in raw:
+        ready.pop("roles", None)  # they add up to the preset's own placers
+    return ready | raw, True
 
 
 def _named(

@@ -20,7 +20,7 @@ from pydantic.fields import FieldInfo
 from pourday.scenario.allowed import describe, model_at
 from pourday.scenario.distribution import Distribution
 from pourday.scenario.faults import clock, nearest, show
-from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES, Table, Within
+from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES
 from pourday.scenario.presets import (
     KINDS,
     preset,
@@ -29,6 +29,7 @@ from pourday.scenario.presets import (
     weather_sample,
     weather_samples,
 )
+from pourday.scenario.quantities import Table, Within
 from pourday.scenario.units import ending_of
 
 FILE = "file"
@@ -213,6 +214,10 @@ def in_words(value: Any) -> str:
     match value:
         case Distribution(kind="fixed", parameters=(number,)):
             return f"{number:g}"
+        case list():
+            return ", ".join(in_words(item) for item in value)
+        case Mapping() if "dist" not in value:
+            return ", ".join(f"{key} {number:g}" for key, number in value.items())
         case Mapping():
             parts = (f"{key} {number:g}" for key, number in value.items() if key != "dist")
             return f"{value['dist']}: {', '.join(parts)}"

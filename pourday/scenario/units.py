@@ -7,6 +7,7 @@ A key such as ``depth_mm`` names its own unit; inside the program the same value
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import pi
 from typing import Any
 
 # Longest ending first: "_kNm2_per_m" must be found before "_m".
@@ -21,6 +22,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_per_person_h", "money per person and hour", 1 / 3600.0),
     ("_per_min", "money per min", 1 / 60.0),
     ("_per_m3", "money per m³", 1.0),
+    ("_per_C", "per °C", 1.0),
     ("_per_m", "money per m", 1.0),
     ("_per_h", "money per hour", 1 / 3600.0),
     ("_kN_m2", "kN/m²", 1e3),
@@ -31,6 +33,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_m2_h", "m²/h", 1 / 3600.0),
     ("_km_h", "km/h", 1 / 3.6),
     ("_m_min", "m/min", 1 / 60.0),
+    ("_rpm", "turns/min", 2.0 * pi / 60.0),
     ("_cm4", "cm⁴", 1e-8),
     ("_GPa", "GPa", 1e9),
     ("_MPa", "MPa", 1e6),

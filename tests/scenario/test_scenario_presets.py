@@ -54,8 +54,13 @@ def test_a_key_beside_a_preset_overrides_it_and_the_rest_stays(change):
 
 
 def test_the_skip_output_is_its_volume_over_its_cycle():
-    output = preset("pumps", "crane_and_skip")["output_m3_h"]
-    assert output["mode"] == pytest.approx(0.75 * 60 / 4.5)
+    # 15 m up, half a turn: 0.5 / 0.6 min to turn, 15 / 40 min to hoist, there and back.
+    crane = preset("pumps", "crane_and_skip")
+    cycle = crane["skip_fill_min"]["mode"] + crane["skip_empty_min"]["mode"]
+    cycle += 2 * (15 / crane["hoist_m_min"] + 0.5 / crane["slew_rpm"])
+    assert cycle == pytest.approx(4.4, abs=0.02)
+    assert crane["skip_m3"] * 60 / cycle == pytest.approx(10.2, abs=0.1)
+    assert crane["skip_m3"] * 60 / cycle < crane["output_m3_h"]
 
 
 def test_an_unknown_kind_is_refused():

@@ -183,7 +183,7 @@ def finite_scenario_or_faults(text: str) -> bool:
     for pump in scenario.pumps.values():
         assert math.isfinite(pump.output.mean)
         assert pump.output.mean > 0
-        assert 0 < pump.output_share <= 1
+        assert 0 < 1 - pump.output_loss_per_100m * pump.line_length / 100 <= 1
     return True
 
 

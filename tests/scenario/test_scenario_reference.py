@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from pourday.report.keys import keys_markdown, presets_markdown
-from pourday.scenario import file
+from pourday.scenario import file, file_site
 from pourday.scenario.distribution import fixed
 from pourday.scenario.presets import KINDS, preset, preset_names, weather_sample, weather_samples
+from pourday.scenario.quantities import Table
 from pourday.scenario.reference import (
     EMPTY,
     FILE,
@@ -42,8 +43,8 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 def test_every_model_of_the_file_is_in_the_reference():
     models = {
         found
-        for found in vars(file).values()
-        if isinstance(found, type) and issubclass(found, file.Table) and found is not file.Table
+        for found in (*vars(file).values(), *vars(file_site).values())
+        if isinstance(found, type) and issubclass(found, Table) and found is not Table
     }
     assert set(MODELS.values()) == models
 
