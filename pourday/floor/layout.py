@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -9,22 +10,19 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.floor.access import FrontAccess, front_access
 from pourday.floor.bays import bays, open_width, sheet_runs, y_marks
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.frame import Frame, frame, stations
 from pourday.floor.lines import LinePlace, bay_deck
-from pourday.floor.order import (
-    BrokenRule,
-    add_wishes,
-    broken_rules,
-    listed_graph,
-    sequence,
-    spread_graph,
-    thirds_graph,
-)
+from pourday.floor.order import BrokenRule, broken_rules
+from pourday.floor.parts import Part, parts_of
 from pourday.floor.ponding import FloorStruck, floor_struck
+from pourday.floor.shares import bays_of_fronts, order_of
 from pourday.floor.states import DeckLine, deck_lines
 from pourday.floor.strips import Strip, cut_spread, cut_thirds
+from pourday.floor.working import gear_of
+from pourday.floor.zones import shared_ground
 from pourday.scenario.model import Plan, Scenario
 
 Floats = NDArray[np.float64]
@@ -47,7 +45,10 @@ class Layout:
 
     ``upward`` says whether a strip is placed from low to high y. ``theory`` is the volume without
     ponding, ``volume`` the volume as struck (m³). ``moves`` (m) is the way of the front from the
-    end of the strip before to the start of this one; 0 for the first.
+    end of the strip that the same front placed before to the start of this one; 0 for its first.
+    ``front_of`` is the front (index) that places each strip, ``access`` what the pump of each
+    front needs to get there; ``parts`` cut each strip where the pump changes its place or crews
+    could come too near each other, and ``waits_for`` are strips of other fronts that come first.
     """
 
     strips: tuple[Strip, ...]
@@ -62,6 +63,10 @@ class Layout:
     struck: FloorStruck
     graph: nx.DiGraph
     broken: tuple[BrokenRule, ...]
+    front_of: tuple[int, ...]
+    access: tuple[FrontAccess, ...]
+    parts: tuple[tuple[Part, ...], ...]
+    waits_for: tuple[tuple[int, ...], ...]
 
     @property
     def ponding(self) -> float:
@@ -78,37 +83,32 @@ def cut(scenario: Scenario, plan: Plan) -> tuple[Strip, ...]:
     return cut_thirds(floor, plan.fraction, plan.begin_at, plan.lanes)
 
 
-def order_graphs(plan: Plan, strips: tuple[Strip, ...]) -> tuple[nx.DiGraph, nx.DiGraph]:
-    """The graph that the plan follows, and the graph of the rules it is judged by."""
-    by_rule = (
-        spread_graph(strips, plan.begin_at)
-        if plan.order == "spread" or plan.cut == "spread"
-        else thirds_graph(strips)
-    )
-    rules = by_rule.copy()
-    graph = listed_graph(strips, plan.sequence or ()) if plan.order == "listed" else by_rule
-    add_wishes(graph, plan.place_before)
-    return graph, rules
-
-
 def lay_out(scenario: Scenario, plan: Plan) -> Layout:
     """Cut, order and load the floor as ``plan`` wants it.
 
     Raises:
         pourday.floor.order.OrderError: for an order that cannot be followed.
+        pourday.floor.access.ReachError: where a pump does not reach all of its strips.
         pourday.deck.ponding.DeckTooSoftError: where levelling the deck would never end.
         pourday.deck.grillage.BeamTooSoftError: where the beams under it are too soft.
     """
     unordered = cut(scenario, plan)
-    graph, rules = order_graphs(plan, unordered)
-    names = sequence(graph, plan.begin_at)
+    order = order_of(scenario, plan, unordered)
     by_name = {strip.name: strip for strip in unordered}
-    strips = tuple(by_name[name] for name in names)
-    upward = _directions(strips, plan.alternate)
+    strips = tuple(by_name[name] for name in order.names)
+    front_of = tuple(order.front_of[name] for name in order.names)
+    turns = [[i for i, f in enumerate(front_of) if f == n] for n in range(len(plan.fronts))]
+    upward = _directions(strips, turns, plan.alternate)
+    access = tuple(
+        front_access(scenario, front, [strips[i] for i in mine], [upward[i] for i in mine])
+        for front, mine in zip(plan.fronts, turns, strict=True)
+    )
+    of_bay = bays_of_fronts(scenario.floor, plan)
+    gear = [gear_of(scenario, front) for front in plan.fronts]
     built = frame(scenario)
     runs = sheet_runs(scenario.floor)
     decks = [
-        bay_deck(scenario, bay, runs[bay.run], strips, scenario.crews[plan.crew])
+        bay_deck(scenario, bay, runs[bay.run], strips, gear[of_bay[bay.name]])
         for bay in bays(scenario.floor)
     ]
     decks = [deck for deck in decks if deck.strips]
@@ -128,35 +128,79 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
         theory=np.array([strip.area * depth for strip in strips]),
         volume=np.array([profile.volume[-1] for profile in profiles]),
         profiles=profiles,
-        moves=_moves(strips, upward),
+        moves=_moves(strips, turns, upward),
         pairs=edge_pairs(scenario.floor, strips),
         lines=lines,
         frame=built,
         struck=struck,
-        graph=graph,
-        broken=broken_rules(rules, names),
+        graph=order.graph,
+        broken=broken_rules(order.rules, order.names),
+        front_of=front_of,
+        access=access,
+        parts=_parts(scenario, strips, turns, upward, access, profiles),
+        waits_for=_waits_for(order.graph, strips, front_of),
     )
 
 
-def _directions(strips: tuple[Strip, ...], alternate: bool) -> tuple[bool, ...]:
-    """Each strip begins at the end that is nearer to where the front stands."""
-    upward: list[bool] = []
-    here = -np.inf
-    for strip in strips:
-        up = not alternate or abs(strip.y0 - here) <= abs(strip.y1 - here) or here == -np.inf
-        upward.append(up)
-        here = strip.y1 if up else strip.y0
+def _parts(
+    scenario: Scenario,
+    strips: Sequence[Strip],
+    turns: Sequence[Sequence[int]],
+    upward: Sequence[bool],
+    access: Sequence[FrontAccess],
+    profiles: Sequence[Profile],
+) -> tuple[tuple[Part, ...], ...]:
+    legs = {
+        i: leg
+        for mine, at in zip(turns, access, strict=True)
+        for i, leg in zip(mine, at.legs, strict=True)
+    }
+    front_of = np.zeros(len(strips), dtype=int)
+    for front, mine in enumerate(turns):
+        front_of[mine] = front
+    shared = shared_ground(strips, front_of.tolist(), sheet_runs(scenario.floor), scenario.site)
+    return tuple(
+        parts_of(strip, upward[i], profiles[i].y, profiles[i].volume, legs[i], shared[i])
+        for i, strip in enumerate(strips)
+    )
+
+
+def _waits_for(
+    graph: nx.DiGraph, strips: Sequence[Strip], front_of: Sequence[int]
+) -> tuple[tuple[int, ...], ...]:
+    at = {strip.name: i for i, strip in enumerate(strips)}
+    before = [[at[name] for name in graph.predecessors(strip.name)] for strip in strips]
+    return tuple(
+        tuple(k for k in mine if front_of[k] != front_of[i]) for i, mine in enumerate(before)
+    )
+
+
+def _directions(
+    strips: Sequence[Strip], turns: Sequence[Sequence[int]], alternate: bool
+) -> tuple[bool, ...]:
+    """Each strip begins at the end that is nearer to where its front stands."""
+    upward = [True] * len(strips)
+    for mine in turns:
+        here = -np.inf
+        for i in mine:
+            strip = strips[i]
+            near_low = abs(strip.y0 - here) <= abs(strip.y1 - here)
+            upward[i] = not alternate or near_low or here == -np.inf
+            here = strip.y1 if upward[i] else strip.y0
     return tuple(upward)
 
 
-def _moves(strips: tuple[Strip, ...], upward: tuple[bool, ...]) -> Floats:
+def _moves(
+    strips: Sequence[Strip], turns: Sequence[Sequence[int]], upward: Sequence[bool]
+) -> Floats:
     start = [s.y0 if up else s.y1 for s, up in zip(strips, upward, strict=True)]
     end = [s.y1 if up else s.y0 for s, up in zip(strips, upward, strict=True)]
-    moves = [0.0]
-    for k in range(1, len(strips)):
-        across = abs(strips[k].middle - strips[k - 1].middle)
-        moves.append(across + abs(start[k] - end[k - 1]))
-    return np.array(moves)
+    moves = np.zeros(len(strips))
+    for mine in turns:
+        for before, i in pairwise(mine):
+            across = abs(strips[i].middle - strips[before].middle)
+            moves[i] = across + abs(start[i] - end[before])
+    return moves
 
 
 def _profile(scenario: Scenario, strip: Strip, index: int, lines: tuple[DeckLine, ...]) -> Profile:

@@ -9,6 +9,7 @@ says when each state comes (``outcome.deck``).
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -21,13 +22,15 @@ from pourday.deck.settlement import Settlement, settlement
 from pourday.floor.bays import Bay, SheetRun
 from pourday.floor.frame import Station
 from pourday.floor.strips import Strip
-from pourday.floor.working import WorkingLoads, working_loads
-from pourday.scenario.model import Crew, Scenario
+from pourday.floor.working import Gear, WorkingLoads, working_loads
+from pourday.scenario.model import Scenario
 
 Floats = NDArray[np.float64]
 
 # Wide strips are struck as finely as narrow ones, so that cuts can be compared.
 LONGEST_CELL = 1 / 3
+# Places nearer to each other than this are one (m).
+_APART = 1e-6
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,7 @@ class BayDeck:
     supports: tuple[float, ...]
     strips: tuple[int, ...]
     cells: tuple[Cell, ...]
+    gear: Gear
     working: WorkingLoads
     fine: Floats
     owner: NDArray[np.intp]
@@ -74,7 +78,7 @@ class LinePlace:
 
 
 def bay_deck(
-    scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip], crew: Crew
+    scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip], gear: Gear
 ) -> BayDeck:
     """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
     inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
@@ -82,8 +86,8 @@ def bay_deck(
     crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))
     cells = _cells(scenario, supports, strips, crossing)
     middles = {i: _middle(strips[i], bay) for i in crossing}
-    working = working_loads(scenario, supports, middles, crew)
-    fine = _fine_cells(scenario, supports, cells, middles, working)
+    working = working_loads(scenario, supports, middles, gear)
+    fine = _fine_cells(scenario, supports, cells, middles, working, gear)
     owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
     stiffness = scenario.deck.bending_stiffness
     points = [middles[i] for i in crossing] if working.has_lines else []
@@ -94,6 +98,7 @@ def bay_deck(
         supports=supports,
         strips=crossing,
         cells=cells,
+        gear=gear,
         working=working,
         fine=fine,
         owner=owner,
@@ -144,19 +149,26 @@ def _fine_cells(
     cells: tuple[Cell, ...],
     middles: dict[int, float],
     working: WorkingLoads,
+    gear: Gear,
 ) -> Floats:
     """The cells cut further at the ends of heaps, working zones, landings and stacks, (C, 2)."""
     start, end = supports[0], supports[-1]
     loads = scenario.loads
-    marks = {*supports, *(c.low for c in cells), *(c.high for c in cells)}
+    marks: set[float] = set()
     for i, middle in middles.items():
         halves = {loads.heap_length / 2, *(w.zone_length / 2 for w in working.of[i])}
-        if loads.skip_landing:
+        if gear.skip_landing:
             halves.add(loads.skip_side / 2)
         for half in halves:
             marks |= {middle - half, middle + half}
     marks |= {x for stack in loads.stacks for x in stack.x}
-    inside = np.unique(np.round([x for x in marks if start <= x <= end], 9))
+    # A mark that all but falls on another is that one: supports and cells stay where they are.
+    kept = sorted({*supports, *(c.low for c in cells), *(c.high for c in cells)})
+    for x in sorted(x for x in marks if start <= x <= end):
+        near = bisect_left(kept, x - _APART)
+        if near == len(kept) or kept[near] > x + _APART:
+            insort(kept, x)
+    inside = np.unique(np.round(kept, 9))
     return np.stack([inside[:-1], inside[1:]], axis=1)
 
 

@@ -198,7 +198,7 @@ def _rows(
         heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
         heap[: len(fine)] = weight * (strip_of == i) * heap_zone
         landing = none.copy()
-        landing[: len(fine)] = _landing(scenario, middles, here)
+        landing[: len(fine)] = _landing(scenario, deck, middles, here)
         for load in deck.working.of[i]:
             near, line_load = none.copy(), none.copy()
             zone = np.abs(middles - here) < load.zone_length / 2
@@ -206,8 +206,8 @@ def _rows(
             wide = np.where(on_deck, load.outside, 0.0)
             if load.line:
                 # Of the line, the pipe lies all along the strip; people stand within a zone.
-                wide[len(fine) + turn] = scenario.loads.pipe
-                line_load[len(fine) + turn] = load.line - scenario.loads.pipe
+                wide[len(fine) + turn] = deck.gear.pipe
+                line_load[len(fine) + turn] = load.line - deck.gear.pipe
             local = near * load.zone_length + line_load * ZONE
             add(
                 State(i, turn, ARRIVE),
@@ -231,13 +231,13 @@ def _rows(
     )
 
 
-def _landing(scenario: Scenario, middles: Floats, here: float) -> Floats:
+def _landing(scenario: Scenario, deck: BayDeck, middles: Floats, here: float) -> Floats:
     """Pressure of the skip where it is set down, in the middle of the strip."""
-    loads = scenario.loads
-    if not loads.skip_landing:
+    side, weight = scenario.loads.skip_side, deck.gear.skip_landing
+    if not weight:
         return np.zeros(len(middles))
-    under = np.abs(middles - here) < loads.skip_side / 2
-    return np.where(under, loads.skip_landing / loads.skip_side**2, 0.0)
+    under = np.abs(middles - here) < side / 2
+    return np.where(under, weight / side**2, 0.0)
 
 
 def _response(deck: BayDeck, pressures: Floats, down: Floats | None) -> tuple[Response, Floats]:

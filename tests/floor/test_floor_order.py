@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from pours import laid_out, pour
 from test_floor_areas import floors, on, plans
 
-from pourday.floor.layout import cut, order_graphs
+from pourday.floor.layout import cut
 from pourday.floor.order import CONSEQUENCE, OrderError, sequence
+from pourday.floor.shares import order_of
 from pourday.floor.strips import cut_spread, cut_thirds
 
 THREE_SPANS = {"spans_m": [4.0, 4.0, 4.0], "sheet_runs": [3], "length_y_m": 10.0}
@@ -130,8 +131,8 @@ def test_lanes_side_by_side_or_one_after_another():
 @given(floors(), plans())
 def test_the_order_keeps_every_edge_of_its_graph_and_every_edge_has_a_reason(floor, plan):
     strips = cut(on(floor), plan)
-    graph, _ = order_graphs(plan, strips)
-    names = sequence(graph, plan.begin_at)
+    order = order_of(on(floor), plan, strips)
+    graph, names = order.graph, order.names
     assert sorted(names) == sorted(strip.name for strip in strips)
     at = {name: k for k, name in enumerate(names)}
     assert nx.is_directed_acyclic_graph(graph)
