@@ -1,0 +1,119 @@
+"""A plant's mixer: one load after the other, for this floor and for other customers.
+
+First come, first served. Other customers' loads arrive by chance (exponential gaps, counted from
+opening), whatever this floor calls: two plans meet the same customers on the same day.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from pourday.day.streams import Stream
+from pourday.day.windows import Window, apart, finish, resume
+from pourday.scenario.distribution import Distribution
+
+
+class Mixer:
+    """The mixer of one plant on one day. Ask and book in clock order: ``now`` never goes back."""
+
+    __slots__ = (
+        "_batch",
+        "_busy",
+        "_busy_from",
+        "_closes",
+        "_free",
+        "_gap",
+        "_next_other",
+        "_other_work",
+        "_others",
+        "_stops",
+    )
+
+    def __init__(
+        self,
+        name: str,
+        seed: int,
+        batch: float,
+        opens: float,
+        closes: float | None = None,
+        others_every: float | None = None,
+        others_volume: float = 0.0,
+        stops: Iterable[Window] = (),
+    ) -> None:
+        """A mixer that stands ready at ``opens``.
+
+        ``batch`` is its rate (m³/s). ``opens`` and ``closes`` are clock times (s); ``closes``
+        ``None``: it never closes. Other customers' loads, each of ``others_volume`` (m³), come
+        ``others_every`` apart in the mean (s); ``None``: there are no other customers. In
+        ``stops`` it stands still, and goes on afterwards where it was.
+
+        Raises:
+            ValueError: where the mixer or the other customers' gap is not above 0.
+        """
+        if not batch > 0:
+            raise ValueError(f"batch must be above 0 m³/s, not {batch}")
+        if others_every is not None and not others_every > 0:
+            raise ValueError(f"others_every must be above 0 s, not {others_every}")
+        self._batch = batch
+        self._closes = math.inf if closes is None else closes
+        self._stops = apart(stops)
+        self._free = opens
+        # Since when the mixer has had work without a break, and how much (s).
+        self._busy_from, self._busy = opens, 0.0
+        self._other_work = others_volume / batch
+        # A mixer without other customers needs no chance: its next one never comes.
+        every = Distribution("exponential", (others_every or 1.0,))
+        self._gap = Stream(seed, f"other customers at {name}", every)
+        self._others = 0
+        self._next_other = math.inf if others_every is None else opens + self._gap(0)
+
+    def book(self, now: float, volume: float) -> tuple[float, float]:
+        """Call a load of ``volume`` (m³) at ``now``: when batching it begins and ends (s)."""
+        begin = self.free_at(now)
+        self._work(begin, volume / self._batch)
+        return begin, self._free
+
+    def free_at(self, now: float) -> float:
+        """When batching of a load called at ``now`` would begin (s), the queue and stops counted.
+
+        ``inf`` where the mixer stands still for the rest of the day.
+        """
+        if self._next_other <= now:
+            self._take_others(now)
+        free = max(now, self._free)
+        return resume(free, self._stops) if self._stops else free
+
+    def expected_at(self, now: float) -> float:
+        """As :meth:`free_at`, as far as anybody knows: stops that have not begun are not seen."""
+        free = self.free_at(now)
+        if not self._stops:
+            return free
+        seen = [stop for stop in self._stops if stop[0] <= now]
+        return resume(max(now, finish(self._busy_from, self._busy, seen)), seen)
+
+    def works_again(self, now: float) -> float:
+        """When a mixer that stands still now goes on (s); ``now`` where it works."""
+        return resume(now, self._stops) if self._stops else now
+
+    def closed(self, now: float) -> bool:
+        """Whether a load called at ``now`` is not taken, since it would begin after closing."""
+        return self._closes < math.inf and self.expected_at(now) > self._closes
+
+    def _work(self, begin: float, work: float) -> None:
+        """Put work into the queue; a queue that had run empty begins anew."""
+        if begin > resume(self._free, self._stops):
+            self._busy_from, self._busy = begin, 0.0
+        self._busy += work
+        self._free = finish(begin, work, self._stops)
+
+    def _take_others(self, now: float) -> None:
+        """Book the other customers' loads that have arrived up to ``now``."""
+        while self._next_other <= now:
+            begin = resume(max(self._next_other, self._free), self._stops)
+            if begin > self._closes:  # not taken, nor is any later one
+                self._next_other = math.inf
+                return
+            self._work(begin, self._other_work)
+            self._others += 1
+            self._next_other += self._gap(self._others)

@@ -1,0 +1,51 @@
+"""Spacing by stage and tests by number, at their limits."""
+
+from __future__ import annotations
+
+import pytest
+
+from pourday.day.stages import is_tested, stage_at
+
+SLOW_FAST_SLOW = ((0.2, "slow start"), (0.9, "steady"), (1.0, "slow end"))
+
+
+@pytest.mark.parametrize(
+    ("share", "stage"),
+    [(0.0, 0), (0.199, 0), (0.2, 1), (0.899, 1), (0.9, 2), (1.0, 2), (1.07, 2)],
+)
+def test_a_stage_holds_up_to_its_share_and_the_last_to_the_end(share, stage):
+    assert stage_at(share, SLOW_FAST_SLOW) == stage
+
+
+def test_one_stage_is_the_whole_pour_whatever_its_share():
+    assert [stage_at(share, ((0.5, None),)) for share in (0.0, 0.5, 1.0)] == [0, 0, 0]
+
+
+def test_a_stage_of_no_length_is_never_used():
+    stages = ((0.0, "never"), (0.5, "first"), (0.5, "never"), (1.0, "last"))
+    assert {stage_at(k / 100, stages) for k in range(101)} == {1, 3}
+
+
+def test_loads_that_add_up_to_a_share_with_rounding_have_reached_it():
+    called = sum([0.1] * 8)  # of 4 m³: 0.7999999999999999
+    assert called < 0.8
+    assert stage_at(called / 4, SLOW_FAST_SLOW) == 1
+
+
+def test_a_pour_without_stages_is_refused():
+    with pytest.raises(ValueError, match="no stage"):
+        stage_at(0.5, ())
+
+
+@pytest.mark.parametrize(
+    ("every", "tested"),
+    [
+        (0, []),
+        (1, [0, 1, 2, 3, 4, 5, 6, 7]),
+        (2, [0, 2, 4, 6]),
+        (3, [0, 3, 6]),
+        (100, [0]),
+    ],
+)
+def test_the_first_load_and_every_nth_after_it_is_tested(every, tested):
+    assert [number for number in range(8) if is_tested(number, every)] == tested
