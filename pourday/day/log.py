@@ -1,12 +1,18 @@
-"""What a day leaves behind: visits of trucks, stretches of placing, stops of the pump.
+"""What a day leaves behind: visits of trucks, stretches of placing, stops of the pumps.
 
-Times are seconds since midnight of the pour day, volumes m³.
+Times are seconds since midnight of the pour day, volumes m³. Fronts count from 0.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import NamedTuple
+
+from pourday.scenario.upsets import Upset
+
+STARVED, CHANGING, MOVING, SETTING_UP, HELD = "starved", "changing", "moving", "setting_up", "held"
+DOWN, SHORT, LENT, IDLE, RAIN = "down", "short", "lent", "idle", "rain"
+STOPS = (STARVED, CHANGING, MOVING, SETTING_UP, HELD, DOWN, SHORT, LENT, IDLE, RAIN)
 
 
 class Visit(NamedTuple):
@@ -16,7 +22,8 @@ class Visit(NamedTuple):
     "rejected: age" or "rejected: slump" (whichever is lost first), "returned" (not needed any
     more) or "part returned" (the rest not needed).
     Times that never came are ``nan``. ``wait`` is standing time at the site before discharge,
-    gate, positioning and test not counted.
+    gate, positioning and test not counted; turns round the block (``rounds`` of them) are.
+    ``front`` is where it ended up.
     """
 
     number: int
@@ -32,6 +39,8 @@ class Visit(NamedTuple):
     rejected: float
     returned: float
     outcome: str
+    front: int = 0
+    rounds: int = 0
 
 
 class Stretch(NamedTuple):
@@ -47,19 +56,40 @@ class Stretch(NamedTuple):
     volume_end: float
     truck: int
     batched: float
+    front: int = 0
 
 
 class Stop(NamedTuple):
-    """The pump does not place.
+    """A front does not place.
 
     ``kind`` is "starved" (no truck on the site), "changing" (a truck is there, but still at the
-    gate, positioning or being tested), "moving", "down", "idle" (break) or
-    "rain".
+    gate, positioning or being tested), "moving", "setting_up" (the pump goes to another place, or
+    changes its pipes), "held" (another crew is too near, or its strip has to come first), "down"
+    (pump or crane broken, blocked, or washed out because it stood too long), "short" (too few
+    people), "lent" (the crane lifts for others), "idle" (break) or "rain".
     """
 
     kind: str
     start: float
     end: float
+    front: int = 0
+
+
+@dataclass(frozen=True)
+class FrontLog:
+    """One front's day: pump ready, last concrete, wash-out; m³ left in pump and line, and missing.
+
+    ``start`` is its first discharge, ``ready`` where it had none. ``standby`` says whether a
+    stand-by pump came.
+    """
+
+    ready: float
+    start: float
+    end: float
+    wash_out_end: float
+    held: float
+    unfinished: float
+    standby: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,7 +97,7 @@ class DayLog:
     """One played day of one plan.
 
     ``strip_volumes`` is what each strip took in this day (planned volume times the day's use).
-    ``held`` stays in pump and line; ``unfinished`` is what no truck could bring any more.
+    ``upsets`` is what went wrong, in order of time.
     """
 
     plan: str
@@ -76,16 +106,43 @@ class DayLog:
     stretches: tuple[Stretch, ...]
     stops: tuple[Stop, ...]
     strip_volumes: tuple[float, ...]
-    ready: float
-    end: float
-    wash_out_end: float
-    held: float
-    unfinished: float
+    fronts: tuple[FrontLog, ...]
+    upsets: tuple[Upset, ...] = ()
 
     @property
     def start(self) -> float:
         """First discharge (s); the end of the pump's set-up where nothing was discharged."""
-        return self.stretches[0].start if self.stretches else self.ready
+        return min(front.start for front in self.fronts)
+
+    @property
+    def ready(self) -> float:
+        """When the first pump stands ready (s)."""
+        return min(front.ready for front in self.fronts)
+
+    @property
+    def end(self) -> float:
+        """Last concrete of the day (s)."""
+        return max(front.end for front in self.fronts)
+
+    @property
+    def wash_out_end(self) -> float:
+        """When the last pump is washed out (s)."""
+        return max(front.wash_out_end for front in self.fronts)
+
+    @property
+    def held(self) -> float:
+        """Concrete that stays in pumps and lines (m³)."""
+        return sum(front.held for front in self.fronts)
+
+    @property
+    def unfinished(self) -> float:
+        """Concrete that no truck could bring any more (m³)."""
+        return sum(front.unfinished for front in self.fronts)
+
+    @property
+    def upsets_met(self) -> tuple[Upset, ...]:
+        """Those given, and those of chance that came before everybody had gone."""
+        return tuple(u for u in self.upsets if not u.drawn or u.at < self.wash_out_end)
 
     @property
     def placed(self) -> float:

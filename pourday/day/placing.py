@@ -1,240 +1,235 @@
-"""The story of the placing crew: strip after strip, as fast as pump, truck, crew and zone allow."""
+"""The story of a front: strip after strip, as fast as pump, truck, crew and zone allow."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Generator
-from typing import Any, NamedTuple
+from typing import Any
 
 import simpy
 
+from pourday.day import log, stands
+from pourday.day.front import FrontDay
 from pourday.day.log import Stop, Stretch
-from pourday.day.rain import rain_windows
 from pourday.day.site import EPS, Load, SiteDay, Story
-from pourday.day.streams import Stream
-from pourday.scenario.distribution import Distribution
+from pourday.day.stands import Hand, note
+from pourday.floor.zones import Shared
 
 LINE = -1  # the "strip" that stands for pump and line
 
 
-class Pause(NamedTuple):
-    """A time at which the crew stands: a break has its length, rain has its end.
-
-    ``kind`` is that of the stop it makes: "idle" or "rain".
-    """
-
-    kind: str
-    at: float
-    length: float
-
-    def end_from(self, begin: float) -> float:
-        """When it is over if the crew comes to it at ``begin``."""
-        if self.kind == "rain":
-            return max(begin, self.at + self.length)
-        return max(begin, self.at) + self.length
-
-
-def pauses(day: SiteDay) -> list[Pause]:
-    """Breaks of the site, and rain where it comes on this day and stops the pour, by time.
-
-    Rain stops the crew at once: what is fresh is covered, and uncovered when it is over.
-    """
-    found = [Pause("idle", each.at, each.length) for each in day.scenario.site.breaks]
-    windows = rain_windows(day.scenario, day.seed)
-    found += [Pause("rain", start, end - start) for start, end in windows]
-    return sorted(found, key=lambda pause: pause.at)
-
-
-class _Hand:
-    """What the crew has in hand: a load, breaks to come, placing time to the next blockage."""
-
-    __slots__ = ("_between", "_count", "breaks", "load", "until_blocked")
-
-    def __init__(self, day: SiteDay) -> None:
-        self.load: Load | None = None
-        self.breaks: list[Pause] = pauses(day)
-        between = day.pump.between_blockages
-        self._between = Stream(
-            day.seed,
-            "placing time between blockages",
-            Distribution("exponential", (between,))
-            if between
-            else Distribution("fixed", (math.inf,)),
-        )
-        self._count = 0
-        self.until_blocked = self._between(0)
-
-    @property
-    def break_at(self) -> float:
-        """Clock time of the next break."""
-        return self.breaks[0].at if self.breaks else math.inf
-
-    def blocked(self) -> int:
-        """Count a blockage and draw the time to the next one; returns its number."""
-        self._count += 1
-        self.until_blocked = self._between(self._count)
-        return self._count - 1
-
-    def let_go(self) -> None:
-        """Send the truck at the pump away, empty or not."""
-        load, self.load = self.load, None
-        if load is not None:
-            load.leave()
-
-
-def placing(day: SiteDay, ready: float) -> Story:
+def placing(day: SiteDay, front: FrontDay) -> Story:
     """From the moment the pump is primed until the last strip is full or no load can come."""
     env, layout = day.env, day.layout
-    yield env.timeout(ready - env.now)
-    hand = _Hand(day)
+    yield env.timeout(front.plan.start - env.now)
+    hand = Hand(day, front)
     moves = layout.moves.tolist()
-    left = yield from _fill(day, hand, LINE, day.pump.held_volume, day.pump_rate)
-    day.held = day.pump.held_volume - left
-    for strip, volume in enumerate(day.strip_volumes):
+    held = front.access.held
+    left = yield from _fill(day, front, hand, LINE, 0.0, held, held, math.inf, None)
+    front.held = held - left
+    first = front.strips[0]
+    hand.place = layout.parts[first][0].place
+    for turn, strip in enumerate(front.strips):
         if left > EPS:
             break
-        day.begin_strip(strip)
-        if strip > 0:
+        yield from stands.wait_for_strips(day, front, hand, strip)
+        front.begin_strip(strip)
+        if strip != first:
             begin = env.now
-            yield env.timeout(day.move(strip) + day.pump.walk * moves[strip])
-            day.stops.append(Stop("moving", begin, env.now))
-        rate = min(day.pump_rate, crew_rate(day, strip))
-        left = yield from _fill(day, hand, strip, volume, rate)
-        day.end_strip(strip, left)
-    day.finish()
+            yield env.timeout(front.move(strip) + front.pump.walk * moves[strip])
+            day.stops.append(Stop(log.MOVING, begin, env.now, front.number))
+        hand.turn = turn
+        yield from stands.change_pipes(day, front, hand, turn)
+        more = front.access.fill[turn]
+        if more > EPS:
+            front.held += more
+            front.held -= yield from _fill(day, front, hand, LINE, 0.0, more, more, math.inf, None)
+        left = yield from _fill_strip(day, front, hand, turn, strip)
+        front.end_strip(strip, left)
+    front.finish(hand.ended)
     hand.let_go()
 
 
-def crew_rate(day: SiteDay, strip: int) -> float:
-    """What the crew can place in a strip (m³/s): people, screed, speed of the front."""
-    crew = day.crew
-    rate = crew.placers * crew.rate_per_placer
-    shape = day.layout.strips[strip]
-    volume = day.planned[strip]
-    if crew.screed is not None:
-        rate = min(rate, crew.screed * volume / shape.area)
-    if crew.front_speed is not None:
-        rate = min(rate, crew.front_speed * volume / (shape.y1 - shape.y0))
-    return rate
+def _fill_strip(
+    day: SiteDay, front: FrontDay, hand: Hand, turn: int, strip: int
+) -> Generator[simpy.Event, Any, float]:
+    """Place one strip, part after part; returns what could not be placed (m³)."""
+    volume = day.strip_volumes[strip]
+    limit = min(front.pump_rate * front.access.share[turn], front.crew_rate(strip))
+    lift = front.access.lift[turn]
+    done = 0.0
+    for part in day.layout.parts[strip]:
+        if part.place != hand.place:
+            yield from stands.set_up(day, front, hand, part.place)
+        until = volume if part.until == 1.0 else part.until * volume
+        left = yield from _fill(
+            day, front, hand, strip, done, until, volume, limit, part.shared, lift
+        )
+        if left > EPS:
+            return left
+        done = until
+    return 0.0
 
 
 def _fill(
-    day: SiteDay, hand: _Hand, strip: int, volume: float, limit_rate: float
+    day: SiteDay,
+    front: FrontDay,
+    hand: Hand,
+    strip: int,
+    done: float,
+    until: float,
+    volume: float,
+    limit_rate: float,
+    ground: Shared | None,
+    lift: float = 0.0,
 ) -> Generator[simpy.Event, Any, float]:
-    """Fill one strip (or the line); returns what could not be filled (m³), 0 as a rule."""
+    """Fill a strip (or the line) from ``done`` to ``until`` of its ``volume`` (m³).
+
+    Returns what of the volume could not be filled, 0 where all of it was.
+    """
     env = day.env
-    done = 0.0
-    while volume - done > EPS:
-        if env.now >= hand.break_at - EPS:
-            yield from _rest(day, hand)
+    if strip == LINE:
+        limit_rate = front.pump_rate * front.access.share[0]
+    while until - done > EPS:
+        if env.now >= hand.pause_at - EPS:
+            yield from stands.rest(day, front, hand)
             continue
         if hand.load is None:
-            yield from _next_load(day, hand)
+            yield from _next_load(day, front, hand)
             if hand.load is None:
                 return volume - done
+        if strip != LINE:
+            if env.now > hand.flowed + front.stand_counts:
+                stood = yield from _after_a_stand(day, front, hand)
+                if stood:
+                    continue
+            if ground is not None and not front.in_ground(ground):
+                yield from stands.enter(day, front, hand, ground)
+                continue  # pauses may have come, and the load is older
         load, begin = hand.load, env.now
-        rate = min(limit_rate, load.rate)
-        take = min(volume - done, load.left)
+        rate, stop = min(limit_rate, load.rate), math.inf
+        if front.pace_varies and strip != LINE:
+            pace, holds = front.pace(begin)
+            if pace <= 0.0:
+                if front.given_up(begin):
+                    return volume - done
+                yield from stands.too_few(day, front, hand, holds)
+                continue
+            rate, stop = min(limit_rate * pace, load.rate), holds - begin
+        take = min(until - done, load.left)
         span = take / rate
-        stop = min(hand.break_at - begin, load.limit - begin, hand.until_blocked)
+        if lift and strip != LINE:
+            if hand.skip is None:
+                take = min(take, front.pump.skip or take)
+                hand.skip = take, max(take / rate, lift + _skip(front, hand))
+            take, span = hand.skip
+            rate = take / span
+        stop = min(stop, hand.pause_at - begin, load.limit - begin, hand.until_blocked)
         if span > stop:
             span = max(0.0, stop)
             take = span * rate
+        elif span <= 0.0 and span == stop:
+            take = 0.0
+        # The last drop of a part or load is set, not summed, so that nothing is left over.
+        filled = until if until - done - take <= EPS else done + take
         if span > 0.0:
+            if math.isnan(load.start):
+                load.start = begin
+                front.waiting -= 1
+                day.tell("room")
             yield env.timeout(span)
             day.stretches.append(
-                Stretch(begin, env.now, strip, done, done + take, load.number, load.batched)
+                Stretch(
+                    begin, env.now, strip, done, filled, load.number, load.batched, front.number
+                )
             )
-            load.end = env.now
-        elif span == stop:
-            take = 0.0
-        # The last drop of a strip or load is set, not summed, so that nothing is left over.
+            if math.isnan(front.begun):
+                front.begun = begin
+            load.end = hand.flowed = hand.ended = env.now
+            hand.batched = load.batched
+        if hand.skip is not None:
+            left, time = hand.skip[0] - take, hand.skip[1] - span
+            hand.skip = (left, time) if left > EPS and time > 0.0 else None
         load.left = 0.0 if take >= load.left else load.left - take
-        done = volume if take >= volume - done else done + take
+        done = filled
         hand.until_blocked -= span
         if load.left <= EPS or env.now >= load.limit - EPS:
             hand.let_go()
         if hand.until_blocked <= EPS:
-            yield from _clear_blockage(day, hand)
+            yield from stands.clear_blockage(day, front, hand)
+    front.leave_ground()
+    hand.skip = None
     return 0.0
 
 
-def _next_load(day: SiteDay, hand: _Hand) -> Story:
+def _skip(front: FrontDay, hand: Hand) -> float:
+    """Filling and emptying of the next skip (s)."""
+    k, pump = hand.skips, front.pump
+    hand.skips += 1
+    return front.draw("skip filled", pump.skip_fill, k) + front.draw(
+        "skip emptied", pump.skip_empty, k
+    )
+
+
+def _next_load(day: SiteDay, front: FrontDay, hand: Hand) -> Story:
     """Take the next truck in the line; leaves ``hand.load`` empty where none will come any more.
 
     A crew that stands without concrete goes to its break at the stated time.
     """
-    env = day.env
+    env, hopper = day.env, front.hopper
     begin = env.now
     while True:
-        line = day.hopper.line
-        load = line.popleft() if line else (yield day.hopper.wait())
+        if hopper.line:
+            load = hopper.line.popleft()
+        elif hopper.over:
+            load = None
+        else:
+            front.leave_ground()
+            load = yield hopper.wait()
+        hand.load = load
         if load is not None and env.now >= load.limit - EPS:
-            hand.load = load
             hand.let_go()
             continue
         came = env.now
-        while hand.break_at < came - EPS:
-            pause = hand.breaks.pop(0)
-            _note_standing(day, begin, pause.at, load)
-            start = max(begin, pause.at)
-            end = pause.end_from(start)
-            if day.stretches and end > start:
-                day.stops.append(Stop(pause.kind, start, end))
-            begin = end
-            if end > env.now:
-                hand.load = load
-                yield from _stand(day, hand, end)
-        if load is None or hand.load is not None or env.now == came:
+
+        def why(begin: float, end: float, load: Load | None = load) -> None:
+            _note_standing(day, front, begin, end, load)
+
+        begin = yield from stands.pauses_meanwhile(day, front, hand, begin, why)
+        if load is None:
+            return
+        if hand.load is load:
             break
-        # The truck that came during the break has gone over its age meanwhile.
-    hand.load = load
-    if load is None:
-        return
-    _note_standing(day, begin, came, load)
-    load.start = env.now
-    day.waiting -= 1
-    day.tell("room")
+        # The truck that came during the break has gone over its age meanwhile, or elsewhere.
+    why(begin, came)
 
 
-def _note_standing(day: SiteDay, begin: float, end: float, load: Load | None) -> None:
+def _note_standing(
+    day: SiteDay, front: FrontDay, begin: float, end: float, load: Load | None
+) -> None:
     """Write down why the pump stood: no truck on the site, or one that was not ready yet."""
-    if end <= begin or not day.stretches:
-        return
     there = min(max(begin, load.arrived), end) if load is not None else end
-    if there > begin:
-        day.stops.append(Stop("starved", begin, there))
-    if end > there:
-        day.stops.append(Stop("changing", there, end))
+    note(day, front, log.STARVED, begin, there)
+    note(day, front, log.CHANGING, max(begin, there), end)
 
 
-def _rest(day: SiteDay, hand: _Hand) -> Story:
-    """The whole crew takes its break, late if it was busy, but never shorter."""
-    pause = hand.breaks.pop(0)
-    begin = day.env.now
-    yield from _stand(day, hand, pause.end_from(begin))
-    if day.stretches and day.env.now > begin:
-        day.stops.append(Stop(pause.kind, begin, day.env.now))
+def _after_a_stand(day: SiteDay, front: FrontDay, hand: Hand) -> Generator[simpy.Event, Any, bool]:
+    """What a stand has done to the line; says whether time has passed over it.
 
-
-def _clear_blockage(day: SiteDay, hand: _Hand) -> Story:
-    begin = day.env.now
-    yield from _stand(day, hand, begin + day.blockage(hand.blocked()))
-    day.stops.append(Stop("down", begin, day.env.now))
-
-
-def _stand(day: SiteDay, hand: _Hand, until: float) -> Story:
-    """Let time pass at the pump; trucks that reach their age limit meanwhile are sent away."""
-    env, line = day.env, day.hopper.line
-    while True:
-        ready = [load for load in (hand.load, *line) if load is not None]
-        limit = min((load.limit for load in ready), default=math.inf)
-        if limit >= until:
-            break
-        yield env.timeout(max(0.0, limit - env.now))
-        if hand.load is not None and hand.load.limit <= limit:
-            hand.let_go()
-        for load in [load for load in line if load is not None and load.limit <= limit]:
-            line.remove(load)
-            load.leave()
-    yield env.timeout(max(0.0, until - env.now))
+    Concrete that got too old in the line is washed out, and the line filled anew from the truck.
+    """
+    env, begin = day.env, day.env.now
+    stood, hand.flowed = begin - hand.flowed, begin
+    if front.line_too_old(hand.batched, begin):
+        yield from stands.wash_out(day, front, hand)
+        held = front.access.held_at[hand.turn]
+        left = yield from _fill(day, front, hand, LINE, 0.0, held, held, math.inf, None)
+        front.held += held - left
+        hand.flowed = env.now
+        return True
+    hand.stands += 1
+    if front.blocked_by_standing(stood, hand.stands - 1):
+        yield from stands.clear_blockage(day, front, hand)
+        hand.flowed = env.now
+        return True
+    return False

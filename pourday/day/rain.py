@@ -1,10 +1,15 @@
-"""Rain of a day: when the floor lies under cover and nobody places or finishes."""
+"""Weather of a day: how much warmer it is than forecast, and when the floor lies under cover."""
 
 from __future__ import annotations
 
 from pourday.day.streams import Stream
 from pourday.scenario.distribution import Distribution
 from pourday.scenario.model import Scenario
+
+
+def air_shift(scenario: Scenario, seed: int) -> float:
+    """How much warmer (°C) the air is than its rows on the day with this seed."""
+    return Stream(seed, "air shift", scenario.weather.air_shift)(0)
 
 
 def rain_windows(scenario: Scenario, seed: int) -> tuple[tuple[float, float], ...]:

@@ -1,19 +1,27 @@
-"""What the stories of a day share: clock, room, counts of concrete, and the records they write."""
+"""What the stories of a day share: clock, room, plants and roads, and the records they write."""
 
 from __future__ import annotations
 
 import math
 from collections import deque
 from collections.abc import Generator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import simpy
 
 from pourday.day.log import Stop, Stretch, Visit
+from pourday.day.plant import Mixer
+from pourday.day.road import Rush, arrival, depart_for
 from pourday.day.streams import Stream
+from pourday.day.upset_plan import UpsetPlan
+from pourday.day.windows import Window
 from pourday.floor.layout import Layout
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.model import Crew, Plan, Plant, Pump, Scenario
+from pourday.floor.zones import Shared, too_near
+from pourday.scenario.model import Plan, Plant, Scenario, Site
+from pourday.scenario.upsets import Upset
+
+if TYPE_CHECKING:
+    from pourday.day.front import FrontDay
 
 EPS = 1e-9
 
@@ -22,28 +30,46 @@ Story = Generator[simpy.Event, Any, None]
 
 
 class Load:
-    """A truck's load on its way and at the pump."""
+    """A truck's load on its way and at the pump.
+
+    ``number`` counts all loads of the day, ``turn`` those called for the front that called it.
+    """
 
     __slots__ = (
         "arrived",
         "batched",
+        "called_by",
         "done",
         "end",
+        "front",
+        "leaves",
         "left",
         "limit",
         "number",
         "rate",
         "start",
+        "turn",
         "volume",
     )
 
-    def __init__(self, number: int, volume: float, batched: float, limit: float) -> None:
+    def __init__(
+        self,
+        number: int,
+        front: FrontDay,
+        volume: float,
+        batched: float,
+        leaves: float,
+        life: float,
+    ) -> None:
         self.number = number
+        self.leaves = leaves
+        self.front = self.called_by = front
+        self.turn = front.loads_called
         self.volume = volume
         self.left = volume
         self.batched = batched
         self.arrived = math.inf
-        self.limit = limit
+        self.limit = batched + life
         self.rate = math.inf
         self.start = math.nan
         self.end = math.nan
@@ -91,59 +117,225 @@ class Room:
         return self._free
 
 
+class Places:
+    """Room on the site: each front's own positions, and holding places for all.
+
+    A truck whose front has a position to spare drives up to it past those that wait on the road;
+    else it takes a holding place, first come first served. So trucks at a front that stands never
+    bar the way to another front's pump.
+    """
+
+    __slots__ = ("_env", "_holding", "_positions", "_queue", "_there")
+
+    def __init__(self, env: simpy.Environment, positions: int, holding: int, fronts: int) -> None:
+        self._env = env
+        self._positions = positions
+        self._holding = holding
+        self._there = [0] * fronts
+        self._queue: list[tuple[int, simpy.Event]] = []
+
+    def open_to(self, front: int) -> bool:
+        """Whether a truck of this front (index) finds a place."""
+        if self._there[front] < self._positions:
+            return True
+        return sum(max(0, n - self._positions) for n in self._there) < self._holding
+
+    def enter(self, front: int) -> simpy.Event | None:
+        """Take a place: ``None`` where one was free, else the event to wait for."""
+        if self.open_to(front):
+            self._there[front] += 1
+            return None
+        turn = self._env.event()
+        self._queue.append((front, turn))
+        return turn
+
+    def leave(self, front: int) -> None:
+        """Give a place back; the first on the road that fits gets it."""
+        self._there[front] -= 1
+        self._let_in()
+
+    def change(self, front: int, other: int) -> None:
+        """A truck on the site goes over to another front; both keep what places they have."""
+        self._there[front] -= 1
+        self._there[other] += 1
+        self._let_in()
+
+    @property
+    def empty(self) -> bool:
+        """Whether nobody is on the site, nor waits for a place."""
+        return not any(self._there) and not self._queue
+
+    def _let_in(self) -> None:
+        waiting, self._queue = self._queue, []
+        for front, turn in waiting:
+            if self.open_to(front):
+                self._there[front] += 1
+                turn.succeed()
+            else:
+                self._queue.append((front, turn))
+
+
 class Hopper:
     """Trucks in position, in order; the crew takes the first or waits for one."""
 
-    __slots__ = ("_env", "_waiting", "line")
+    __slots__ = ("_env", "_over", "_waiting", "_watched", "line")
 
     def __init__(self, env: simpy.Environment) -> None:
         self._env = env
+        self._over = False
         self._waiting: simpy.Event | None = None
-        self.line: deque[Load | None] = deque()
+        self._watched: simpy.Event | None = None
+        self.line: deque[Load] = deque()
 
-    def back_up(self, load: Load | None) -> None:
-        """A truck stands ready; ``None`` says that no truck will come any more."""
+    def back_up(self, load: Load) -> None:
+        """A truck stands ready."""
         if self._waiting is None:
             self.line.append(load)
+            if self._watched is not None:
+                watched, self._watched = self._watched, None
+                watched.succeed()
         else:
             waiting, self._waiting = self._waiting, None
             waiting.succeed(load)
 
+    def watch(self) -> simpy.Event:
+        """The next truck to stand ready, for a crew that does not take it yet."""
+        self._watched = self._env.event()
+        return self._watched
+
+    def close(self) -> None:
+        """No truck will come any more; a crew that waits for one hears it."""
+        self._over = True
+        if self._waiting is not None:
+            waiting, self._waiting = self._waiting, None
+            waiting.succeed(None)
+
+    def reopen(self) -> None:
+        """Another front sends a truck after all."""
+        self._over = False
+
+    @property
+    def over(self) -> bool:
+        """Whether no truck stands ready, and none will come."""
+        return self._over and not self.line
+
     def wait(self) -> simpy.Event:
-        """Wait for the next truck where none stands ready; the event's value is its load."""
+        """Wait for the next truck where none stands ready; its load, ``None`` for none any more."""
         self._waiting = self._env.event()
         return self._waiting
 
 
+class Ground:
+    """Shared ground: a front enters where no other front is too near, else it waits its turn.
+
+    A front that does not place steps out, so that nobody waits for somebody who waits for him.
+    """
+
+    __slots__ = ("_env", "_held", "_queue", "_site")
+
+    def __init__(self, env: simpy.Environment, site: Site) -> None:
+        self._env = env
+        self._site = site
+        self._held: dict[int, Shared] = {}
+        self._queue: list[tuple[int, Shared, simpy.Event]] = []
+
+    def enter(self, front: int, ground: Shared) -> simpy.Event | None:
+        """Enter: ``None`` where the ground is free, else the event to wait for."""
+        if self._held.get(front) is ground:
+            return None
+        self.leave(front)
+        if self._free(front, ground):
+            self._held[front] = ground
+            return None
+        turn = self._env.event()
+        self._queue.append((front, ground, turn))
+        return turn
+
+    def leave(self, front: int) -> None:
+        """Step out; whoever can enter now does, in the order in which they came."""
+        if self._held.pop(front, None) is None:
+            return
+        waiting, self._queue = self._queue, []
+        for other, ground, turn in waiting:
+            if self._free(other, ground):
+                self._held[other] = ground
+                turn.succeed()
+            else:
+                self._queue.append((other, ground, turn))
+
+    @property
+    def empty(self) -> bool:
+        """Whether nobody is in shared ground, nor waits to enter any."""
+        return not self._held and not self._queue
+
+    def _free(self, front: int, ground: Shared) -> bool:
+        return not any(
+            too_near(ground, other, self._site)
+            for holder, other in self._held.items()
+            if holder != front
+        )
+
+
 class PlantYard:
-    """A plant in the day: trucks in its yard, when its mixer is free, its own streams."""
+    """A plant in the day: trucks in its yard, its mixer, its road, its own streams."""
 
-    __slots__ = ("back", "free_at", "plant", "travel", "trips", "trucks")
+    __slots__ = ("_closed", "_rush", "back", "load", "mixer", "plant", "travel", "trips", "trucks")
 
-    def __init__(self, plant: Plant, trucks: int, seed: int) -> None:
+    def __init__(self, plant: Plant, trucks: int, load: float, day: SiteDay) -> None:
         self.plant = plant
         self.trucks = trucks
-        self.free_at = plant.opens
+        self.load = min(load, plant.load or load)
         self.trips = 0
-        self.travel = Stream(seed, f"travel from {plant.name}", plant.travel)
-        self.back = Stream(seed, f"way back to {plant.name}", plant.back)
+        self.mixer = Mixer(
+            plant.name,
+            day.seed,
+            plant.batch,
+            plant.opens,
+            plant.closes,
+            plant.others_every,
+            plant.others,
+            day.upset_plan.plant_stops(plant.name),
+        )
+        self.travel = Stream(day.seed, f"travel from {plant.name}", plant.travel)
+        self.back = Stream(day.seed, f"way back to {plant.name}", plant.back)
+        self._rush = day.rush
+        self._closed: tuple[Window, ...] = day.upset_plan.road_closures(plant.name)
 
     def lead(self, volume: float) -> float:
-        """Planned time from calling a load to its arrival (s)."""
+        """Planned time from calling a load to its arrival (s) on a free road."""
         return volume / self.plant.batch + self.plant.travel.mean
+
+    def call_at(self, due: float, volume: float) -> float:
+        """When to call a load that is wanted on the site at ``due`` (s); rush hours are known."""
+        if not self._rush:
+            return due - self.lead(volume)
+        leaves = depart_for(due, self.plant.travel.mean, self._rush)
+        return leaves - volume / self.plant.batch
+
+    def due(self, now: float, volume: float) -> float:
+        """When a load called now is planned to arrive (s); queue and rush hours are known."""
+        leaves = self.mixer.expected_at(now) + volume / self.plant.batch
+        return arrival(leaves, self.plant.travel.mean, self._rush, ())
+
+    def on_the_road(self, depart: float, travel: float) -> float:
+        """How long a trip takes (s) that leaves at ``depart``: rush hours and closures counted."""
+        there = arrival(depart, travel, self._rush, self._closed)
+        # As a difference a free trip would be longer or shorter by rounding.
+        return travel if there == depart + travel else there - depart
 
 
 class SiteDay:
     """Shared state of one day. The stories read and write it; it has no story of its own."""
 
-    def __init__(self, scenario: Scenario, plan: Plan, layout: Layout, seed: int) -> None:
+    def __init__(
+        self, scenario: Scenario, plan: Plan, layout: Layout, seed: int, upsets: tuple[Upset, ...]
+    ) -> None:
         self.env = simpy.Environment(initial_time=0.0)
         self.scenario = scenario
         self.plan = plan
         self.layout = layout
         self.seed = seed
-        self.pump: Pump = scenario.pumps[plan.pump]
-        self.crew: Crew = scenario.crews[plan.crew]
+        self.upset_plan = UpsetPlan(upsets, plan, scenario)
         supply, site = scenario.supply, scenario.site
         self.load_volume = plan.load or supply.load
         # A load is good until its age limit, or until it has lost the slump it must keep.
@@ -151,110 +343,36 @@ class SiteDay:
         slump_life = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
         self.life = min(supply.age_limit, slump_life)
         self.too_old = "rejected: slump" if slump_life < supply.age_limit else "rejected: age"
+        self.rush: tuple[Rush, ...] = tuple(
+            (rush.begins, rush.ends, rush.factor) for rush in supply.rush_hours
+        )
         shares = fleet(scenario, plan)
-        self.yards = [PlantYard(p, n, seed) for p, n in zip(supply.plants, shares, strict=True)]
-        room = site.positions + site.holding_places
-        self.places = Room(self.env, room)
-        self.positions = Room(self.env, site.positions)
-        self.hopper = Hopper(self.env)
-        self.gate = Stream(seed, "gate", site.gate)
-        self.position = Stream(seed, "position", site.position)
-        self.test = Stream(seed, "test", site.test)
-        self.slump_test = Stream(seed, "slump test", Distribution("uniform", (0.0, 1.0)))
-        self.wash = Stream(seed, "wash", site.wash)
-        self.discharge = Stream(seed, "discharge", supply.discharge)
-        self.pump_rate = Stream(seed, "output", self.pump.output)(0) * self.pump.output_share
-        self.move = Stream(seed, "move", self.pump.move)
-        self.blockage = Stream(seed, "blockage", self.pump.blockage)
-        self.spacing = Stream(seed, "spacing", plan.spacing)
+        self.yards = [
+            PlantYard(p, n, self.load_volume, self)
+            for p, n in zip(supply.plants, shares, strict=True)
+        ]
+        self.places = Places(self.env, site.positions, site.holding_places, len(plan.fronts))
+        self.ground = Ground(self.env, site)
+        block = site.round_the_block
+        self.round_the_block = Stream(seed, "round the block", block) if block else None
         use = Stream(seed, "use", scenario.slab.use_factor)
         self.planned: list[float] = layout.volume.tolist()
         self.strip_volumes: list[float] = [v * use(i) for i, v in enumerate(self.planned)]
         self.expected_use = scenario.slab.use_factor.mean
+        self.strip_done = {
+            before: self.env.event() for waits in layout.waits_for for before in waits
+        }
+        self.fronts: list[FrontDay] = []
         # Records.
         self.visits: list[Visit] = []
         self.stretches: list[Stretch] = []
         self.stops: list[Stop] = []
-        self.end = math.nan
-        self.unfinished = 0.0
-        # Counts that dispatch plans from.
-        self.called = 0.0
-        self.rejected = 0.0
-        self.used: float = 0.0
-        self.used_as_planned: float = 0.0
-        self.current: float = 0.0
-        self.to_begin: float = sum(self.planned)
-        self.held = 0.0
-        self.on_site = 0
-        self.waiting = 0
-        self.last_strip_begun = False
-        self.finished = False
-        self.supply_over = False
-        self.in_flight = 0
-        self.changed: simpy.Event | None = None
-        self.dispatch_waits_for = ""
-
-    def need(self) -> float:
-        """Concrete the whole day will take, as the foreman sees it now (m³).
-
-        Strips done and the one in hand are measured; those ahead are taken as planned, times the
-        use found so far.
-        """
-        begun = self.used_as_planned > 0
-        use = self.used / self.used_as_planned if begun else self.expected_use
-        return self.need_in_hand() + self.to_begin * float(use)
-
-    def need_in_hand(self) -> float:
-        """Concrete for pump, line, the strips done and the one in hand (m³): all of it measured."""
-        return self.pump.held_volume + self.used + self.current
-
-    def begin_strip(self, strip: int) -> None:
-        """The crew begins a strip, and sees what it will really take."""
-        self.current = self.strip_volumes[strip]
-        self.to_begin = max(0.0, self.to_begin - self.planned[strip])
-        if strip == len(self.strip_volumes) - 1:
-            self.last_strip_begun = True
-        self.tell("need")
-
-    def end_strip(self, strip: int, left: float) -> None:
-        """The strip is full, or ``left`` (m³) is missing."""
-        self.used += self.strip_volumes[strip] - left
-        self.used_as_planned += self.planned[strip]
-        self.current = left
-
-    def finish(self) -> None:
-        """The pour is over; trucks that stand at the pump may go."""
-        self.finished = True
-        self.unfinished = sum(self.strip_volumes) - self.used
-        self.end = self.env.now
-        if self.unfinished > EPS:
-            # Nobody knows when the crew gives up: the pour ended with its last concrete.
-            self.end = self.stretches[-1].end if self.stretches else self.plan.start
-        for load in self.hopper.line:
-            if load is not None:
-                load.leave()
-        self.hopper.line.clear()
-        self.tell("need", "truck", "room")
+        self.loads_called = 0
 
     def tell(self, *news: str) -> None:
-        """Wake dispatch where it waits for one of ``news``: "need", "truck" or "room"."""
-        if self.changed is not None and self.dispatch_waits_for in news:
-            changed, self.changed = self.changed, None
-            changed.succeed()
-
-    def pause(self, reason: str) -> simpy.Event:
-        """What dispatch waits on until there is news of that kind."""
-        self.dispatch_waits_for = reason
-        self.changed = self.env.event()
-        return self.changed
-
-    def landed(self) -> None:
-        """A load has reached its end; where it was the last on its way, say so."""
-        self.in_flight -= 1
-        if self.in_flight == 0:
-            if self.supply_over:
-                self.hopper.back_up(None)
-            self.tell("need")
+        """Wake every dispatch that waits for one of ``news``: "need", "truck" or "room"."""
+        for front in self.fronts:
+            front.tell(*news)
 
 
 def fleet(scenario: Scenario, plan: Plan) -> list[int]:

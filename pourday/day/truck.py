@@ -4,60 +4,94 @@ from __future__ import annotations
 
 import math
 
+from pourday.day.front import FrontDay
 from pourday.day.log import Visit
 from pourday.day.site import EPS, Load, PlantYard, SiteDay, Story
+from pourday.day.stages import is_tested
+
+# Outcome of a load of which some is placed.
+PART = {
+    "returned": "part returned",
+    "rejected: age": "part rejected",
+    "rejected: slump": "part rejected",
+}
 
 
 def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
     """One load from batching until the truck is back in its yard."""
-    env, k = day.env, load.number
-    yield env.timeout(load.batched - env.now + yard.travel(trip))
+    env, k, own = day.env, load.turn, load.called_by
+    yield from _drive_there(day, yard, load, trip)
 
     arrived = load.arrived = env.now
-    day.on_site += 1
-    day.waiting += 1
-    turn = day.places.enter()
+    load.front.on_site += 1
+    load.front.waiting += 1
+    rounds = 0
+    if day.round_the_block is not None:
+        while not day.places.open_to(load.front.number):
+            way = day.round_the_block(64 * load.number + min(rounds, 63))
+            if way <= 0.0:
+                break  # nowhere to drive round: it waits on the road
+            yield env.timeout(way)
+            rounds += 1
+    turn = day.places.enter(load.front.number)
     if turn is not None:
         yield turn
-    gate = day.gate(k)
+    gate = own.gate(k)
     if gate:
         yield env.timeout(gate)
-    turn = day.positions.enter()
-    if turn is not None:
-        yield turn
     handled = gate
-    outcome = "returned"
-    if not day.finished:
-        positioning, testing = day.position(k), day.test(k)
-        handled += positioning + testing
-        if handled > gate:
-            yield env.timeout(positioning + testing)
-        outcome = _verdict(day, load)
-    if outcome == "placed":
-        load.rate = _rate(day, load)
-        load.done = env.event()
-        day.hopper.back_up(load)
-        yield load.done
-        outcome = _outcome(day, load)
-    day.waiting -= math.isnan(load.start)
-    day.positions.leave()
+    testing = own.test(k) if is_tested(k, day.scenario.site.test_every) else 0.0
+    looked_at = False
+    while True:
+        front = _front_for(load)
+        turn = front.positions.enter()
+        if turn is not None:
+            yield turn
+        outcome = "returned"
+        if not front.finished:
+            at_pump = front.position(k) + testing
+            if at_pump:
+                yield env.timeout(at_pump)
+            if math.isnan(load.start):
+                handled += at_pump
+            testing = 0.0  # once is enough
+            outcome = _verdict(day, front, load, looked_at)
+            looked_at = True
+        if outcome in ("placed", "returned") and front.better_front() is not None:
+            front.positions.leave()
+            continue
+        if outcome == "placed":
+            load.rate = _rate(day, load)
+            load.done = env.event()
+            front.hopper.back_up(load)
+            yield load.done
+            if load.front is not front:
+                front.positions.leave()
+                continue
+            outcome = _outcome(day, front, load)
+        break
+    if math.isnan(load.start):
+        front.waiting -= 1
+    elif load.left < load.volume - EPS:
+        outcome = PART.get(outcome, outcome)
+    front.positions.leave()
 
     rejected = load.left if "rejected" in outcome else 0.0
-    day.rejected += rejected
-    day.landed()
+    front.rejected += rejected
+    front.landed()
     if rejected:
-        day.tell("need")
+        front.tell("need")
     day.tell("room")
-    wash = day.wash(k)
+    wash = own.wash(k)
     if wash:
         yield env.timeout(wash)
-    day.places.leave()
-    day.on_site -= 1
+    day.places.leave(front.number)
+    front.on_site -= 1
     day.tell("room")
     waited_until = env.now - wash if math.isnan(load.start) else load.start
     day.visits.append(
         Visit(
-            number=k,
+            number=load.number,
             plant=yard.plant.name,
             batched=load.batched,
             arrived=arrived,
@@ -70,34 +104,56 @@ def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
             rejected=rejected,
             returned=load.left - rejected,
             outcome=outcome,
+            front=front.number,
+            rounds=rounds,
         )
     )
-    yield env.timeout(yard.back(trip))
+    yield env.timeout(yard.on_the_road(env.now, yard.back(trip)))
     yard.trucks += 1
     day.tell("truck")
 
 
-def _verdict(day: SiteDay, load: Load) -> str:
+def _drive_there(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
+    env, leaves = day.env, load.leaves
+    if day.upset_plan.may_break(leaves):
+        # Which truck breaks down is known when it leaves, not when it is called.
+        yield env.timeout(leaves - env.now)
+        leaves += day.upset_plan.breakdown(leaves)
+    yield env.timeout(leaves - env.now + yard.on_the_road(leaves, yard.travel(trip)))
+
+
+def _front_for(load: Load) -> FrontDay:
+    """The front this load goes to: its own, or another where its own is done or stands for long."""
+    other = load.front.better_front()
+    if other is not None:
+        load.front.give(load, other)
+    return load.front
+
+
+def _verdict(day: SiteDay, front: FrontDay, load: Load, looked_at: bool) -> str:
     """What test and delivery note say: "placed" to go ahead, or why the load is sent away."""
-    if day.finished:
+    if front.finished:
         return "returned"
     if day.env.now > load.limit + EPS:
         return day.too_old
+    if looked_at:
+        return "placed"
+    if day.upset_plan.rejected(day.env.now):
+        return "rejected: test"
     share = day.scenario.mix.reject_share
-    if share and day.slump_test(load.number) < share:
+    tested = is_tested(load.turn, day.scenario.site.test_every)
+    if share and tested and load.called_by.slump_test(load.turn) < share:
         return "rejected: test"
     return "placed"
 
 
 def _rate(day: SiteDay, load: Load) -> float:
     """How fast this truck lets concrete go (m³/s); the stated time is for a full load."""
-    full_discharge = day.discharge(load.number)
+    full_discharge = load.called_by.discharge(load.turn)
     return day.load_volume / full_discharge if full_discharge else math.inf
 
 
-def _outcome(day: SiteDay, load: Load) -> str:
+def _outcome(day: SiteDay, front: FrontDay, load: Load) -> str:
     if load.left <= EPS:
         return "placed"
-    if load.left >= load.volume - EPS:
-        return "returned" if day.finished else day.too_old
-    return "part returned" if day.finished else "part rejected"
+    return "returned" if front.finished else day.too_old

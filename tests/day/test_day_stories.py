@@ -180,8 +180,8 @@ def test_a_truck_that_is_being_positioned_when_the_floor_is_full_goes_home():
     for seed in range(40):
         log, day = played_open(scenario, layout, seed)
         assert len(log.visits) == 1 + max(visit.number for visit in log.visits)
-        assert sum(v.volume for v in log.visits) == pytest.approx(day.called)
-        assert day.positions.free == 2
+        assert sum(v.volume for v in log.visits) == pytest.approx(day.fronts[0].called)
+        assert day.fronts[0].positions.free == 2
         positioning += sum(
             v.outcome == "returned" and v.arrived < log.end < v.left_site - 8 * MINUTE - 1
             for v in log.visits
