@@ -9,13 +9,15 @@ from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
-from pourday.day.rain import rain_windows
+from pourday.day.rain import air_shift, rain_windows
 from pourday.day.streams import Stream
+from pourday.day.upsets import with_rain
 from pourday.deck.history import Peaks, Response, peaks
 from pourday.floor.layout import Layout, Profile
 from pourday.floor.states import DeckLine
 from pourday.outcome.top import FloorTop, floor_top
 from pourday.scenario.model import Mix, Plan, Scenario, Weather
+from pourday.scenario.upsets import RAIN, Upset
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -133,17 +135,17 @@ def air_of(weather: Weather) -> Air:
     )
 
 
-def of_day(basis: Basis, seed: int) -> Basis:
-    """The basis with the air and the rain of the day with this seed.
+def of_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] = ()) -> Basis:
+    """The basis with the air and the rain of the day with this seed, rain by upsets included.
 
     The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
     """
     weather = basis.scenario.weather
-    if weather.rain:
-        basis = replace(basis, rain=rain_windows(basis.scenario, seed))
+    if weather.rain or any(upset.kind == RAIN for upset in upsets):
+        basis = replace(basis, rain=rain_windows(with_rain(basis.scenario, upsets), seed))
     if not weather.varies:
         return basis
-    warmer = Stream(seed, "air shift", weather.air_shift)(0)
+    warmer = air_shift(basis.scenario, seed)
     moister = Stream(seed, "humidity shift", weather.humidity_shift)(0)
     windier = Stream(seed, "wind factor", weather.wind_factor)(0)
     rows = basis.air

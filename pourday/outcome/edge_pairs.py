@@ -49,7 +49,7 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     stop_before, stop_after = _stops(found)
     first, second = basis.pair_first[pair], basis.pair_second[pair]
     middle = (low + high) / 2
-    older, younger = piece_at(found, first, middle), piece_at(found, second, middle)
+    older, younger = _by_age(found, piece_at(found, first, middle), piece_at(found, second, middle))
     covered = np.concatenate([time_at(found, younger, low), time_at(found, younger, high)])
     placed = np.concatenate([time_at(found, older, low), time_at(found, older, high)])
     batched = np.concatenate(
@@ -93,6 +93,13 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
         stop_time=restart,
         stop_ratio=ratio[ends:],
     )
+
+
+def _by_age(found: Fronts, one: Ints, other: Ints) -> tuple[Ints, Ints]:
+    """The older and the younger of two pieces: with two fronts the planned order may turn round."""
+    at = np.minimum(found.time_low, found.time_high)
+    turned = at[other] < at[one]
+    return np.where(turned, other, one), np.where(turned, one, other)
 
 
 def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:

@@ -128,17 +128,17 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     if not len(found.strip):
         return _nothing(np.full(count, np.nan), np.full(count, np.nan))
     scenario = basis.scenario
-    crew, rates = scenario.crews[basis.plan.crew], scenario.finishing
+    finishers, rates = scenario.finishers(basis.plan), scenario.finishing
     loads, of_load = np.unique(found.batched + 1j * found.temperature, return_inverse=True)
     initial = basis.initial_set.at(loads.real, loads.imag, relax)[of_load]
     final = basis.final_set.at(loads.real, loads.imag, relax)[of_load]
     floated = _bull_floated(basis, found)
-    if crew.finishers == 0 or rates.passes == 0:
+    if finishers == 0 or rates.passes == 0:
         covered = np.full(count, -np.inf)
         np.maximum.at(covered, found.strip, final)
         return _nothing(floated, np.where(np.isfinite(covered), covered, np.nan))
     parts = _parts(basis, found, initial, final)
-    time = (parts.area / rates.power_float + parts.edge / rates.edge) / crew.finishers
+    time = (parts.area / rates.power_float + parts.edge / rates.edge) / finishers
     share = np.arange(rates.passes)[:, None] / rates.passes
     # Rows are passes: a stable sort keeps the earlier pass first where both are ready at once.
     ready = np.maximum(parts.opens + share * (parts.closes - parts.opens), parts.placed)
@@ -215,11 +215,13 @@ def _clock(worked: Floats, rain: tuple[tuple[float, float], ...], after: bool) -
 
 def _bull_floated(basis: Basis, found: Fronts) -> Floats:
     """When the placers are through with the bull float on each strip (s), nan without concrete."""
-    crew, rate = basis.scenario.crews[basis.plan.crew], basis.scenario.finishing.bull_float
+    crews = [basis.scenario.crews[front.crew] for front in basis.plan.fronts]
+    placers = np.array([crews[front].placers for front in basis.layout.front_of])
+    rate = basis.scenario.finishing.bull_float
     placed = np.full(len(basis.layout.strips), -np.inf)
     np.maximum.at(placed, found.strip, np.maximum(found.time_low, found.time_high))
     area, _ = work_between(basis.top, found.strip, found.low, found.high)
-    floated = np.bincount(found.strip, area, len(placed)) / (crew.placers * rate)
+    floated = np.bincount(found.strip, area, len(placed)) / (placers * rate)
     return np.where(np.isfinite(placed), placed + floated, np.nan)
 
 

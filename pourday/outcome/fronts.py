@@ -49,7 +49,7 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
         return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
     table = np.array(placed, dtype=float)
     temperature = np.array([warm(s.truck) for s in placed]) - basis.scenario.measures.cooler
-    start, end, strip_number, volume_start, volume_end, _, batched = table.T
+    start, end, strip_number, volume_start, volume_end, _, batched, _ = table.T
     strip = strip_number.astype(np.intp)
     total = np.array(log.strip_volumes)[strip]
     share_start, share_end = volume_start / total, volume_end / total

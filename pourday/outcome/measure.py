@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from pourday.day.log import DayLog
+from pourday.day.log import STOPS, DayLog
 from pourday.day.streams import Stream
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis, Floats, of_day
@@ -23,13 +23,20 @@ from pourday.outcome.look_out import LookOut, look_out
 
 @dataclass(frozen=True)
 class PumpTimes:
-    """How the time from first to last concrete was spent (s); the seven add up to all of it."""
+    """How the time from first to last concrete was spent (s); all of it, front by front, added up.
+
+    Fields are "placing" and the kinds of :class:`pourday.day.log.Stop`.
+    """
 
     placing: float
     starved: float
     changing: float
     moving: float
+    setting_up: float
+    held: float
     down: float
+    short: float
+    lent: float
     idle: float
     rain: float
 
@@ -47,7 +54,7 @@ class Outcome:
     deck: DeckOutcome
     by_group: tuple[Peaks, ...]
     pump: PumpTimes
-    hours: Hours
+    hours: tuple[Hours, ...]
     finishing: Finishing
     evaporation_peak: float
     evaporation_time: float
@@ -106,7 +113,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         log: a day of that plan.
         by_group: peaks of the deck lines where they are known already (heaps that do not vary).
     """
-    basis = of_day(basis, log.seed)
+    basis = of_day(basis, log.seed, log.upsets)
     found = fronts(basis, log)
     begin, end = strip_times(basis, found)
     edges = edge_outcome(basis, found)
@@ -132,12 +139,14 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
     )
 
 
-def pump_times(log: DayLog) -> PumpTimes:
-    """Share out the time from the first to the last concrete."""
-    spent = dict.fromkeys(("starved", "changing", "moving", "down", "idle", "rain"), 0.0)
+def pump_times(log: DayLog, front: int | None = None) -> PumpTimes:
+    """Share out the time from the first to the last concrete, of one front or of all together."""
+    spent = dict.fromkeys(STOPS, 0.0)
     for stop in log.stops:
-        spent[stop.kind] += max(0.0, min(stop.end, log.end) - max(stop.start, log.start))
-    placing = sum(s.end - s.start for s in log.stretches)
+        if front is None or stop.front == front:
+            mine = log.fronts[stop.front]
+            spent[stop.kind] += max(0.0, min(stop.end, mine.end) - max(stop.start, mine.start))
+    placing = sum(s.end - s.start for s in log.stretches if front is None or s.front == front)
     return PumpTimes(placing=placing, **spent)
 
 
@@ -154,15 +163,27 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     return float(rate[worst]), float(when[worst])
 
 
-def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: Finishing) -> Hours:
-    """Pump and people: set-up and priming come before the plan's start.
+def _hours(
+    basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: Finishing
+) -> tuple[Hours, ...]:
+    """Pump and people of every front: set-up and priming come before its start.
 
     Finishers stay to the end of their last pass; where there is none, to final set of the last
-    concrete.
+    concrete. Those of all crews work together, from the end of the first strip on.
     """
-    pump = basis.scenario.pumps[basis.plan.pump]
-    setup = Stream(log.seed, "set-up", pump.setup)(0) + Stream(log.seed, "prime", pump.prime)(0)
     first_done = float(np.fmin.reduce(strip_end)) if np.isfinite(strip_end).any() else log.end
+    until = _finishers_until(basis, log, found, finish)
+    out = []
+    for number, (front, mine) in enumerate(zip(basis.plan.fronts, log.fronts, strict=True)):
+        pump = basis.scenario.pumps[front.pump]
+        own = "" if number == 0 else f"front {number + 1}: "
+        setup = Stream(log.seed, f"{own}set-up", pump.setup)(0)
+        setup += Stream(log.seed, f"{own}prime", pump.prime)(0)
+        out.append(Hours(front.start - setup, mine.wash_out_end, min(first_done, log.end), until))
+    return tuple(out)
+
+
+def _finishers_until(basis: Basis, log: DayLog, found: Fronts, finish: Finishing) -> float:
     until = log.end
     if np.isfinite(finish.end):
         until = max(until, finish.end)
@@ -174,4 +195,4 @@ def _hours(basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: 
             basis.relax if basis.varied else None,
         )
         until = max(until, float(set_at))
-    return Hours(basis.plan.start - setup, log.wash_out_end, min(first_done, log.end), until)
+    return until

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from pours import basis_of, measured, pour
 
-from pourday.day.log import DayLog, Stretch
+from pourday.day.log import DayLog, FrontLog, Stretch
 from pourday.outcome.fronts import fronts, piece_at, time_at
 
 MINUTE = 60.0
@@ -45,11 +45,16 @@ def day(scenario, *pieces) -> DayLog:
         stretches=stretches,
         stops=(),
         strip_volumes=volumes,
-        ready=stretches[0].start,
-        end=end,
-        wash_out_end=end + 1800.0,
-        held=0.0,
-        unfinished=unfinished if unfinished > 1e-9 else 0.0,
+        fronts=(
+            FrontLog(
+                ready=stretches[0].start,
+                start=stretches[0].start,
+                end=end,
+                wash_out_end=end + 1800.0,
+                held=0.0,
+                unfinished=unfinished if unfinished > 1e-9 else 0.0,
+            ),
+        ),
     )
 
 

@@ -162,10 +162,10 @@ def test_jobs_are_the_columns_one_by_one():
 def test_finishers_are_paid_to_the_end_of_their_last_pass():
     scenario = pour(floor=TWO, plan=WHOLE)
     outcome = measured(scenario, day(scenario, *PIECES))
-    assert minutes(outcome.hours.finishers_until) == pytest.approx(473, abs=0.01)
+    assert minutes(outcome.hours[0].finishers_until) == pytest.approx(473, abs=0.01)
     idle = pour_with(floor=TWO, plan=WHOLE, finishing={"passes": 0})
     outcome = measured(idle, day(idle, *PIECES))
-    assert minutes(outcome.hours.finishers_until) == pytest.approx(520, abs=0.01)
+    assert minutes(outcome.hours[0].finishers_until) == pytest.approx(520, abs=0.01)
 
 
 # ---------------------------------------------------------------------------- laws

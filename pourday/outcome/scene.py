@@ -1,0 +1,363 @@
+"""The site at one moment of a day: floor, fronts, trucks, deck, open edges, concrete counted.
+
+All of it is read from the day's log and outcome; nothing is played again.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.day.log import IDLE, DayLog, Visit
+from pourday.outcome.basis import Basis, Floats
+from pourday.outcome.deck import use_of_lines, use_over_time
+from pourday.outcome.events import emptied, rate_of, upsets_at
+from pourday.outcome.fronts import Fronts
+from pourday.outcome.measure import Outcome
+from pourday.outcome.open_edges import OpenEdge, StripScene, open_edges
+from pourday.scenario.model import Scenario
+from pourday.scenario.model_site import IN_TURNS
+from pourday.scenario.upsets import CREW_SHORT, Upset
+
+NOT_READY, FIRST_TRUCK, WASHING, FINISHED = "not ready", "first truck", "washing", "finished"
+PLACING, FILLING, STANDING = "placing", "filling", "standing"
+ON_ROAD, WAITING, AT_PUMP, LEAVING, GONE = (
+    "on the road",
+    "waiting",
+    "at the pump",
+    "leaving",
+    "gone",
+)
+TO_COME, HERE, LEFT = "to come", "here", "left"
+_NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class PeopleScene:
+    """The people of one crew at one moment.
+
+    Of its placers ``placing`` are at work, ``away`` on a break and ``missing``; ``placers`` says
+    whether they are "to come", "here" or have "left", ``finishers`` the same of its finishers.
+    """
+
+    placing: int
+    away: int
+    missing: int
+    placers: str
+    finishers: str
+
+
+@dataclass(frozen=True)
+class FrontScene:
+    """A pump and its crew at one moment.
+
+    ``doing`` is "placing", "filling" (pump and line), the kind of the stop it is in ("starved",
+    "moving", ...), "not ready", "first truck" (waits for it), "standing" (between two things),
+    "washing" (after its last concrete) or "finished"; ``since`` (s) is when that began. ``strip``
+    (index, -1 for none) is the one in hand or the one it moves to; ``x``, ``y`` (m) where the
+    front stands, nan before the first strip.
+    ``rate`` in m³/s, ``truck`` the one that discharges (-1 for none).
+    """
+
+    number: int
+    pump: str
+    crew: str
+    doing: str
+    since: float
+    strip: int
+    share: float
+    x: float
+    y: float
+    rate: float
+    truck: int
+    people: PeopleScene
+
+
+@dataclass(frozen=True)
+class TruckScene:
+    """A truck that was batched before now.
+
+    ``state`` is "on the road" (to the site), "waiting" (on the site: gate, line, positioning or
+    test), "at the pump" (discharging, or not empty yet), "leaving" (empty, washing) or "gone".
+    ``age`` (s) counts from batching, ``left`` (m³) is what is still on it.
+    """
+
+    number: int
+    plant: str
+    state: str
+    age: float
+    left: float
+
+
+@dataclass(frozen=True)
+class DeckScene:
+    """Greatest share of resistance used now and so far, the strip behind each, and when (s).
+
+    Strip -1 stands for the bare deck.
+    """
+
+    use: float
+    strip: int
+    peak: float
+    peak_strip: int
+    peak_time: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """One moment of a day. Times in s since midnight, volumes in m³.
+
+    ``batched`` so far is ``placed`` in the strips, ``in_line`` (pump and line), ``on_trucks`` and
+    ``carted_off`` (rejected or returned). ``edges`` are the open ones, the nearest to be lost
+    first; ``cold`` counts edge pairs and stopped fronts that are lost. ``finishing`` are the
+    passes in work, as (strip, pass from 1). ``upsets`` are those that last, ``to_come`` those that
+    somebody has let happen later: what chance will bring nobody knows. ``oldest`` (s) is the age
+    of the oldest load on the site, nan where none is; ``load_life`` (s) what it may reach. ``end``
+    is when the last concrete comes as this day goes.
+    """
+
+    time: float
+    strips: tuple[StripScene, ...]
+    fronts: tuple[FrontScene, ...]
+    trucks: tuple[TruckScene, ...]
+    edges: tuple[OpenEdge, ...]
+    cold: int
+    deck: DeckScene
+    finishing: tuple[tuple[int, int], ...]
+    upsets: tuple[Upset, ...]
+    to_come: tuple[Upset, ...]
+    batched: float
+    placed: float
+    total: float
+    in_line: float
+    on_trucks: float
+    carted_off: float
+    oldest: float
+    load_life: float
+    end: float
+
+    def trucks_that(self, state: str) -> tuple[TruckScene, ...]:
+        """The trucks in one state, by number."""
+        return tuple(truck for truck in self.trucks if truck.state == state)
+
+
+def scene(outcome: Outcome, time: float) -> Scene:
+    """The site at ``time`` (s since midnight); what begins at that very moment has begun."""
+    basis, log = outcome.basis, outcome.log
+    stretch_in, strip_in = _volumes(log, time)
+    strips = _strips(basis, log, outcome.fronts, strip_in, time)
+    trucks = _trucks(log, stretch_in, time)
+    edges = open_edges(basis, outcome.fronts, strips, time)
+    on_site = [t.age for t in trucks if t.state in (WAITING, AT_PUMP) and t.left > _NEAR]
+    finish = outcome.finishing
+    at_work = np.flatnonzero((finish.start <= time) & (time < finish.work_end))
+    filled = sum(v for v, s in zip(stretch_in, log.stretches, strict=True) if s.strip < 0)
+    return Scene(
+        time=time,
+        strips=strips,
+        fronts=tuple(_front(outcome, strips, n, time) for n in range(len(basis.plan.fronts))),
+        trucks=trucks,
+        edges=edges,
+        cold=_cold(outcome, edges, time),
+        deck=_deck(outcome, time),
+        finishing=tuple((int(finish.strip[n]), int(finish.pass_no[n])) for n in at_work),
+        upsets=upsets_at(outcome, time),
+        to_come=tuple(u for u in log.upsets if u.at > time and not u.drawn),
+        batched=sum(v.volume for v in log.visits if v.batched <= time),
+        placed=float(strip_in.sum()),
+        total=float(sum(log.strip_volumes)),
+        in_line=filled,
+        on_trucks=sum(t.left for t in trucks if t.state != GONE),
+        carted_off=sum(v.rejected + v.returned for v in log.visits if v.left_site <= time),
+        oldest=max(on_site, default=math.nan),
+        load_life=load_life(basis.scenario),
+        end=log.end,
+    )
+
+
+def load_life(scenario: Scenario) -> float:
+    """How old a load may be when the last of it leaves the truck (s): age limit, or its slump."""
+    mix = scenario.mix
+    slump = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
+    return min(scenario.supply.age_limit, slump)
+
+
+def _volumes(log: DayLog, time: float) -> tuple[list[float], Floats]:
+    """What each stretch has brought by ``time`` (m³), and what each strip holds, (strips,)."""
+    into = np.zeros(len(log.strip_volumes))
+    each = []
+    for stretch in log.stretches:
+        whole = stretch.volume_end - stretch.volume_start
+        if stretch.end <= time:
+            volume = whole
+        elif stretch.start >= time:
+            volume = 0.0
+        else:
+            volume = whole * (time - stretch.start) / (stretch.end - stretch.start)
+        each.append(volume)
+        if stretch.strip >= 0:
+            into[stretch.strip] += volume
+    return each, into
+
+
+def _strips(
+    basis: Basis, log: DayLog, found: Fronts, volume: Floats, time: float
+) -> tuple[StripScene, ...]:
+    count = len(log.strip_volumes)
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    begin = np.minimum(found.time_low, found.time_high)
+    span = np.maximum(found.time_low, found.time_high) - begin
+    share = np.clip((time - begin) / np.where(span > 0, span, 1.0), 0.0, 1.0)
+    way = share * (found.high - found.low)
+    upward = found.time_high >= found.time_low
+    here = np.flatnonzero(begin <= time)
+    np.minimum.at(low, found.strip[here], np.where(upward, found.low, found.high - way)[here])
+    np.maximum.at(high, found.strip[here], np.where(upward, found.low + way, found.high)[here])
+    low[np.isinf(low)] = np.nan
+    high[np.isinf(high)] = np.nan
+    shares = np.clip(volume / np.array(log.strip_volumes), 0.0, 1.0)
+    return tuple(
+        StripScene(*row) for row in zip(shares.tolist(), low.tolist(), high.tolist(), strict=True)
+    )
+
+
+def _front(
+    outcome: Outcome, strips: tuple[StripScene, ...], number: int, time: float
+) -> FrontScene:
+    basis, log = outcome.basis, outcome.log
+    mine = [s for s in log.stretches if s.front == number]
+    plan = basis.plan.fronts[number]
+    before = [s for s in mine if s.start <= time]
+    now = next((s for s in reversed(before) if time < s.end), None)
+    strip = next((s.strip for s in reversed(before)), -1)
+    rate, truck = 0.0, -1
+    if now is not None:
+        doing, since = (PLACING if now.strip >= 0 else FILLING), now.start
+        rate, truck = rate_of(now), now.truck
+    else:
+        doing, since = _doing(outcome, number, time)
+        if doing == "moving" or strip < 0:
+            strip = next((s.strip for s in mine if s.start > time and s.strip >= 0), strip)
+    x = y = math.nan
+    if strip >= 0:
+        x, y = basis.layout.strips[strip].middle, _place(basis, strips[strip], strip)
+    share = strips[strip].share if strip >= 0 else 0.0
+    people = _people(outcome, number, doing, time)
+    return FrontScene(
+        number, plan.pump, plan.crew, doing, since, strip, share, x, y, rate, truck, people
+    )
+
+
+def _people(outcome: Outcome, number: int, doing: str, time: float) -> PeopleScene:
+    """Who of a crew is at work; of a break in turns first one half is away, then the rest."""
+    scenario, hours = outcome.basis.scenario, outcome.hours[number]
+    crew = scenario.crews[outcome.basis.plan.fronts[number].crew]
+    missing = sum(
+        upset.number
+        for upset in outcome.log.upsets
+        if upset.kind == CREW_SHORT
+        and upset.who in ("", str(number + 1))
+        and upset.at <= time < upset.at + upset.length
+    )
+    present = max(0, crew.placers - missing)
+    away = present if doing == IDLE else 0
+    if crew.breaks_taken == IN_TURNS:
+        for each in scenario.site.breaks:
+            half = present // 2
+            if each.at <= time < each.at + each.length:
+                away += half
+            elif each.at + each.length <= time < each.at + 2 * each.length:
+                away += present - half
+    away = min(away, present)
+    return PeopleScene(
+        present - away,
+        away,
+        crew.placers - present,
+        _attendance(hours.pump_from, hours.pump_until, time),
+        _attendance(hours.finishers_from, hours.finishers_until, time),
+    )
+
+
+def _attendance(begin: float, end: float, time: float) -> str:
+    return LEFT if time >= end else TO_COME if time < begin else HERE
+
+
+def _doing(outcome: Outcome, number: int, time: float) -> tuple[str, float]:
+    """What a front that does not place is at, and since when (s)."""
+    log = outcome.log
+    mine = [s for s in log.stretches if s.front == number]
+    for stop in reversed(log.stops):
+        if stop.front == number and stop.start <= time < stop.end:
+            return stop.kind, stop.start
+    front = log.fronts[number]
+    if time < front.ready:
+        begun = outcome.hours[number].pump_from
+        return NOT_READY, begun if begun <= time else -math.inf
+    if not mine or time < mine[0].start:
+        return FIRST_TRUCK, front.ready
+    if time >= front.wash_out_end:
+        return FINISHED, front.wash_out_end
+    if time >= mine[-1].end:
+        return WASHING, mine[-1].end
+    return STANDING, max(s.end for s in mine if s.end <= time)
+
+
+def _place(basis: Basis, state: StripScene, strip: int) -> float:
+    """y of the front in a strip (m): its starting end where it holds nothing yet."""
+    shape, up = basis.layout.strips[strip], basis.layout.upward[strip]
+    if math.isnan(state.low):
+        return shape.y0 if up else shape.y1
+    return state.high if up else state.low
+
+
+def _trucks(log: DayLog, stretch_in: list[float], time: float) -> tuple[TruckScene, ...]:
+    discharged: dict[int, float] = {}
+    for stretch, volume in zip(log.stretches, stretch_in, strict=True):
+        discharged[stretch.truck] = discharged.get(stretch.truck, 0.0) + volume
+    return tuple(
+        TruckScene(
+            visit.number,
+            visit.plant,
+            _state(visit, time),
+            time - visit.batched,
+            max(0.0, visit.volume - discharged.get(visit.number, 0.0)),
+        )
+        for visit in log.visits
+        if visit.batched <= time
+    )
+
+
+def _state(visit: Visit, time: float) -> str:
+    if time >= visit.left_site:
+        return GONE
+    if time < visit.arrived:
+        return ON_ROAD
+    if time >= visit.discharge_end and emptied(visit):  # False for nan
+        return LEAVING
+    return AT_PUMP if time >= visit.discharge_start else WAITING
+
+
+def _deck(outcome: Outcome, time: float) -> DeckScene:
+    basis = outcome.basis
+    line = use_over_time(basis, outcome.by_group, outcome.strip_start, outcome.strip_end)
+    bare = max((float(use[0]) for use in use_of_lines(basis, outcome.by_group)), default=0.0)
+    last = int(np.searchsorted(line.times, time, side="right"))
+    if last == 0:
+        return DeckScene(bare, -1, bare, -1, -math.inf)
+    worst = int(np.argmax(line.steps[:last]))
+    now = float(line.steps[last - 1]), line.strips[last - 1]
+    if bare >= line.steps[worst]:
+        return DeckScene(*now, bare, -1, -math.inf)
+    return DeckScene(*now, float(line.steps[worst]), line.strips[worst], float(line.times[worst]))
+
+
+def _cold(outcome: Outcome, edges: tuple[OpenEdge, ...], time: float) -> int:
+    """Edge pairs and stopped fronts that are lost by now, open or covered."""
+    done = outcome.edges
+    lost = [edge for edge in edges if edge.lost_at < time]
+    covered = np.flatnonzero((done.ratio > 1.0) & (done.time <= time)).tolist()
+    pairs = {*covered, *(edge.pair for edge in lost if edge.pair >= 0)}
+    stops = int(np.sum((done.stop_ratio > 1.0) & (done.stop_time <= time)))
+    return len(pairs) + stops + sum(edge.pair < 0 for edge in lost)
