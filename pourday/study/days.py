@@ -15,6 +15,7 @@ from pourday.day.play import play
 from pourday.outcome.basis import Basis
 from pourday.outcome.deck import group_peaks
 from pourday.outcome.measure import Outcome, measure
+from pourday.scenario.upsets import Upset
 from pourday.study.metrics import NAMES, day_row
 
 _CHUNK = 25
@@ -42,9 +43,9 @@ class PlanDays:
         return len(self.values)
 
 
-def one_day(basis: Basis, seed: int) -> Outcome:
-    """Play and measure the day with this seed."""
-    return measure(basis, play(basis.scenario, basis.plan, basis.layout, seed))
+def one_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] | None = None) -> Outcome:
+    """Play and measure the day with this seed, with its own upsets or with just these."""
+    return measure(basis, play(basis.scenario, basis.plan, basis.layout, seed, upsets))
 
 
 def measured(basis: Basis, seeds: Iterable[int]) -> Iterator[Outcome]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourday.deck.history import Peaks
+from pourday.floor.working import gear_of
 from pourday.outcome.basis import Basis
 from pourday.outcome.deck import DeckOutcome, deck_outcome, mean_peaks
 from pourday.outcome.deck_checks import DeckChecks, deck_checks
@@ -59,8 +60,10 @@ def plan_decks(plans: Sequence[Basis]) -> tuple[PlanDeck, ...]:
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
         # The crew's number is a load only where persons are counted.
-        crew = basis.plan.crew if basis.scenario.loads.preset == "persons" else ""
-        key = (basis.layout.strips, basis.layout.upward, crew)
+        gear = tuple(gear_of(basis.scenario, front) for front in basis.plan.fronts)
+        if basis.scenario.loads.preset != "persons":
+            gear = tuple(replace(each, persons=0) for each in gear)
+        key = (basis.layout.strips, basis.layout.upward, basis.layout.front_of, gear)
         alike.setdefault(key, []).append(basis)
     return tuple(
         _plan_deck(group[0], tuple(b.plan.name for b in group)) for group in alike.values()

@@ -17,13 +17,14 @@ from numpy.typing import NDArray
 from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
 from pourday.floor.bays import Bay, bays, open_area, sheet_runs
 from pourday.floor.frame import Station
-from pourday.floor.layout import cut, order_graphs
+from pourday.floor.layout import cut
 from pourday.floor.lines import BayDeck, LinePlace, bay_deck, crosses
 from pourday.floor.order import add_wishes, listed_graph, sequence, thirds_graph
 from pourday.floor.ponding import floor_struck
+from pourday.floor.shares import bays_of_fronts, order_of
 from pourday.floor.states import DeckLine, deck_lines
 from pourday.floor.strips import Strip
-from pourday.floor.working import WorkingLoads
+from pourday.floor.working import WorkingLoads, gear_of
 from pourday.outcome.deck import CAUSES
 from pourday.scenario.model import Plan, Scenario
 
@@ -112,7 +113,8 @@ def bay_case(scenario: Scenario, plan: Plan, bay: str) -> BayCase:
     here = _named(scenario, bay)
     everything = sorted(cut(scenario, plan), key=lambda s: s.place)
     run = sheet_runs(scenario.floor)[here.run]
-    deck = bay_deck(scenario, here, run, everything, scenario.crews[plan.crew])
+    gear = gear_of(scenario, plan.fronts[bays_of_fronts(scenario.floor, plan)[bay]])
+    deck = bay_deck(scenario, here, run, everything, gear)
     if not deck.strips:
         raise KeyError(f"bay {bay!r} takes no concrete: openings take it whole")
     strips = tuple(everything[i] for i in deck.strips)
@@ -142,9 +144,9 @@ def planned_order(scenario: Scenario, plan: Plan, bay: str) -> tuple[str, ...]:
     """
     here = _named(scenario, bay)
     strips = cut(scenario, plan)
-    graph, _ = order_graphs(plan, strips)
+    order = order_of(scenario, plan, strips)
     mine = {s.name for s in strips if crosses(s, here)}
-    return tuple(name for name in sequence(graph, plan.begin_at) if name in mine)
+    return tuple(name for name in order.names if name in mine)
 
 
 def judge(scenario: Scenario, plan: Plan, bay: str, order: Sequence[str]) -> OrderResult:

@@ -2,13 +2,51 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
+from pourday.floor.access import ReachError
 from pourday.floor.layout import cut, lay_out
 from pourday.floor.order import OrderError
+from pourday.floor.shares import NoBayError
 from pourday.outcome.basis import Basis, basis
-from pourday.scenario.faults import Fault, ScenarioError
+from pourday.scenario.faults import Fault, ScenarioError, show
 from pourday.scenario.model import Plan, Scenario
+from pourday.scenario.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
+
+
+def with_upsets(
+    scenario: Scenario, lines: Sequence[str], plans: Sequence[Plan] | None = None
+) -> Scenario:
+    """The scenario in which these go wrong too, written as in ``[upsets] given``.
+
+    Raises:
+        ScenarioError: with a fault for every line that says nothing, or fits none of ``plans``
+            (all plans of the scenario unless told).
+    """
+    plants = [plant.name for plant in scenario.supply.plants]
+    fleets = [
+        [scenario.pumps[front.pump].means for front in plan.fronts]
+        for plan in plans or scenario.plans
+    ]
+    found: list[Upset] = []
+    faults: list[Fault] = []
+    for line in lines:
+        path = f"--upset {show(line)}"
+        try:
+            upset = fitted(parse_upset(line), plants)
+        except UpsetError as error:
+            faults.append(Fault(path, error.found, error.allowed, advice=error.advice))
+            continue
+        misfits = [check_upset(upset, plants, means) for means in fleets]
+        if all(misfits):
+            faults.append(Fault(path, str(misfits[0])))
+        found.append(upset)
+    if faults:
+        raise ScenarioError(faults)
+    return replace(scenario, upsets=(*scenario.upsets, *found))
 
 
 def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[Basis, ...]:
@@ -26,9 +64,13 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
             break
         try:
             ready.append(basis(scenario, plan, lay_out(scenario, plan)))
+        except NoBayError as wrong:
+            faults.append(Fault(f'plan[{number}].bays (plan "{plan.name}")', str(wrong)))
         except OrderError as wrong:
             key = "sequence" if plan.order == "listed" else "place_before"
             faults.append(Fault(f'plan[{number}].{key} (plan "{plan.name}")', str(wrong)))
+        except ReachError as wrong:
+            faults.append(Fault(f'plan[{number}].set_ups (plan "{plan.name}")', str(wrong)))
         except BeamTooSoftError as wrong:
             faults.append(Fault(f'beams (plan "{plan.name}")', str(wrong)))
         except DeckTooSoftError as wrong:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -86,7 +86,7 @@ def start_times(
     if not starts or days < 1:
         raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
     layout = lay_out(scenario, plan)
-    bases = [basis(scenario, replace(plan, start=start), layout) for start in starts]
+    bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
     seeds = range(first_seed, first_seed + days)
     rows = []
     for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
@@ -122,7 +122,7 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
     return (
         peak,
         outcome.log.end / HOUR,
-        outcome.hours.finishers_until / HOUR,
+        outcome.hours[0].finishers_until / HOUR,
         done.missed_area,
         float(outcome.edges.cold),
         float(outcome.past_curfew or done.past_curfew),
