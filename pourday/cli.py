@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -32,6 +32,10 @@ PlanName = Annotated[
     str | None, typer.Option("--plan", help="Plan by name; the first unless told.")
 ]
 JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
+Upsets = Annotated[
+    list[str] | None,
+    typer.Option("--upset", help='What goes wrong, such as "10:30 pump down 45 min".'),
+]
 Figures = Annotated[
     Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
 ]
@@ -105,6 +109,7 @@ def day(
     file: File,
     plan: PlanName = None,
     seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
+    upset: Upsets = None,
     full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
     json_path: JsonPath = None,
     figures: Figures = None,
@@ -116,19 +121,23 @@ def day(
     ] = None,
 ) -> None:
     """Play one day of one plan: strips, trucks, pump, edges, deck, concrete, cost."""
+    from pourday.outcome.stop_end import long_stops
     from pourday.report.day import day_report
     from pourday.report.records import day_record
     from pourday.study.days import one_day
+    from pourday.study.effects import effects
 
     _named(calendar, ".ics", "a calendar is an .ics file")
     _check_outputs((json_path, calendar), (figures, series))
-    scenario, warnings, plans = _prepare(file, plan)
+    scenario, warnings, plans = _prepare(file, plan, upsets=upset)
     outcome = one_day(plans[0], seed)
+    done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
+    advice = long_stops(outcome)
     console = _console()
     _warn(console, warnings)
-    day_report(console, outcome, everything=full)
+    day_report(console, outcome, done, advice, everything=full)
     if json_path is not None:
-        _write_json(json_path, day_record(outcome))
+        _write_json(json_path, day_record(outcome, done, advice))
     if calendar is not None:
         from pourday.report.calendar import save_calendar
 
@@ -155,6 +164,31 @@ def day(
         beams = beam_series(plans[0], outcome.fronts)
         ages = strip_ages(outcome.basis, outcome.fronts)
         _write(series, lambda: save_series(plans[0], lines, beams, ages, series))
+
+
+@app.command()
+def rehearse(
+    file: File,
+    plan: PlanName = None,
+    seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
+    pace: Annotated[
+        float | None,
+        typer.Option(min=0.05, max=60, help="Runs by itself: seconds from event to event."),
+    ] = None,
+    upset: Upsets = None,
+) -> None:
+    """Step through one day in the terminal, key by key, and let things go wrong on the way."""
+    from pourday.report import rehearsal
+    from pourday.study.days import one_day
+
+    _, warnings, plans = _prepare(file, plan, upsets=upset)
+    basis = plans[0]
+    replay = rehearsal.Replay(
+        rehearsal.upset_reader(basis), lambda upsets: one_day(basis, seed, upsets)
+    )
+    console = _console()
+    _warn(console, warnings)
+    rehearsal.rehearse(console, one_day(basis, seed), replay, pace)
 
 
 @app.command()
@@ -193,6 +227,7 @@ def compare(
     file: File,
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each plan.")] = 200,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
+    upset: Upsets = None,
     workers: Annotated[
         int | None, typer.Option(min=1, help="Processes; all cores unless told.")
     ] = None,
@@ -208,7 +243,7 @@ def compare(
     from pourday.study.days import study_plans
 
     _check_outputs((json_path,), (figures,))
-    scenario, warnings, plans = _prepare(file, None, every=True)
+    scenario, warnings, plans = _prepare(file, None, every=True, upsets=upset)
     with day_bar(days * len(plans)) as told:
         all_days = study_plans(plans, days, seed, workers, told)
     comparison = side_by_side(all_days)
@@ -257,11 +292,12 @@ def _prepare(
     plan_name: str | None,
     every: bool = False,
     change: Callable[[Scenario], Scenario] | None = None,
+    upsets: Sequence[str] | None = None,
 ) -> tuple[Scenario, list[str], tuple[Basis, ...]]:
     """Read and lay out; on faults print them all and leave with exit code 2."""
     from pourday.scenario.faults import ScenarioError
     from pourday.scenario.read import read_scenario
-    from pourday.study.prepare import prepare
+    from pourday.study.prepare import prepare, with_upsets
 
     try:
         scenario, warnings = read_scenario(file)
@@ -269,6 +305,7 @@ def _prepare(
         plans = scenario.plans
         if not every or plan_name is not None:
             plans = (_plan(scenario, plan_name),)
+        scenario = with_upsets(scenario, upsets or (), plans)
         return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
     except ScenarioError as error:
         count = len(error.faults)

@@ -12,6 +12,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 CLINIC = ROOT / "scenarios" / "clinic_level_1.toml"
+DEPOT = ROOT / "scenarios" / "depot_two_pumps.toml"
 SCENARIOS = sorted((ROOT / "scenarios").glob("*.toml"))
 
 
@@ -78,8 +79,12 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     )
 
 
-@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
-@pytest.mark.parametrize("width", [80, 120])
+@pytest.mark.parametrize(
+    ("path", "width"),
+    # A wide terminal shows no other words: two floors do for it.
+    [(path, 80) for path in SCENARIOS] + [(path, 120) for path in (CLINIC, DEPOT)],
+    ids=lambda value: getattr(value, "stem", value),
+)
 def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
     for command in (["check"], ["day", "--full"], ["compare", "--days", 2]):
         done = run(command[0], path, *command[1:], width=width)
@@ -183,3 +188,54 @@ def test_props_that_are_not_there_cannot_be_left_out():
     done = run("deck", CLINIC, "--without-props")
     assert done.returncode == 2
     assert "no prop line there to leave out" in done.stderr
+
+
+def test_upsets_of_the_command_line_are_played_told_and_recorded(tmp_path):
+    path = tmp_path / "day.json"
+    lines = ("--upset", "10:15 pump 2 down 75 min", "--upset", "8:30 load rejected")
+    done = run("day", DEPOT, "--seed", 2, *lines, "--json", path)
+    assert done.returncode == 0, done.stderr
+    assert "10:15 pump 2 down 1 h 15 min" in done.stdout
+    assert "What helps in a long stop" in done.stdout
+    record = json.loads(path.read_text())
+    given = [each["text"] for each in record["upsets"]["upsets"] if not each["drawn"]]
+    assert given == ["08:30 load rejected", "10:15 pump 2 down 1 h 15 min"]
+    effects = record["upsets"]["effects"]
+    assert effects[-1]["without"] == "all of them"
+    for effect in effects:
+        lost = effect["day_with"]["end_h"] - effect["day_without"]["end_h"]
+        assert effect["lost_min"] == pytest.approx(60 * lost, abs=1e-2)
+    # Two fronts: the time of each is its own, and all of it together is what "pump" has.
+    fronts = record["fronts"]
+    assert len(fronts) == 2
+    for front in fronts:
+        assert sum(front["pump"].values()) == pytest.approx(
+            front["end_h"] - front["start_h"], abs=1e-4
+        )
+    for kind, hours in record["pump"].items():
+        assert hours == pytest.approx(sum(front["pump"][kind] for front in fronts), abs=1e-4)
+    assert fronts[1]["pump"]["down_h"] >= 1.25 - 1e-6
+
+
+def test_lines_that_are_no_upsets_are_all_told_at_once_with_code_2():
+    done = run("day", DEPOT, "--upset", "10:15 pomp down 1 h", "--upset", "10:15 pump 3 down 1 h")
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "2 faults" in done.stderr
+    assert 'did you mean "pump"?' in done.stderr
+    assert "no front 3; the plan has fronts 1 to 2" in done.stderr
+
+
+def test_a_comparison_says_what_goes_wrong_on_every_day():
+    done = run("compare", CLINIC, "--days", 2, "--upset", "10:15 pump down 1 h")
+    assert done.returncode == 0, done.stderr
+    assert "On every day goes wrong: 10:15 pump down 1 h" in done.stdout
+
+
+def test_what_no_place_reaches_is_a_fault_of_the_plan(tmp_path):
+    file = tmp_path / "short.toml"
+    file.write_text(DEPOT.read_text().replace("reach_m = 40", "reach_m = 20"))
+    done = run("check", file)
+    assert done.returncode == 2
+    assert 'plan[1].set_ups (plan "two pumps")' in done.stderr
+    assert "boom reaches 20 m from south yard, south gate, but not" in done.stderr

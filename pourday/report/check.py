@@ -8,6 +8,7 @@ from rich.console import Console
 
 from pourday.floor.bays import bays
 from pourday.outcome.basis import Basis
+from pourday.report.fronts import plan_fronts
 from pourday.report.words import caution, heading, table
 from pourday.scenario.model import Scenario
 
@@ -49,11 +50,19 @@ def check_report(
     console.print(facts)
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
-        key = (basis.plan.order, basis.layout.strips, basis.layout.upward)
+        key = (basis.plan.order, basis.layout.strips, basis.layout.upward, *_gear(basis))
         alike.setdefault(key, []).append(basis)
     for group in alike.values():
         _plan(console, group[0], [basis.plan.name for basis in group])
     caution(console)
+
+
+def _gear(basis: Basis) -> tuple[object, ...]:
+    """What of the fronts of a plan is printed here; nothing where it has one in one place."""
+    if len(basis.plan.fronts) == 1 and not basis.layout.access[0].places:
+        return ()
+    names = tuple((front.pump, front.crew) for front in basis.plan.fronts)
+    return (names, basis.layout.access, basis.layout.front_of)
 
 
 def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
@@ -66,6 +75,7 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
         f"{layout.volume.sum():.1f} m³ to place, {layout.ponding:.1f} m³ of it in the sag",
         highlight=False,
     )
+    plan_fronts(console, basis)
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]

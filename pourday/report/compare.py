@@ -10,7 +10,14 @@ from rich.text import Text
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.basis import Basis
 from pourday.report.words import caution, clock, heading, money, percent, table
-from pourday.scenario.model import Scenario
+from pourday.scenario.model import Plan, Scenario
+from pourday.scenario.upsets import (
+    PLANT_STOPPED,
+    ROAD_CLOSED,
+    Upset,
+    check_upset,
+    upset_text,
+)
 from pourday.study.choice import FARTHEST, Breach, Choice, Turn
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.statistics import Interval, Spread
@@ -25,6 +32,11 @@ _ROWS = (
     ("oldest concrete, min", "oldest_age_min", "{:.0f}"),
     ("pump starved, h", "starved_h", "{:.1f}"),
     ("trucks changing, h", "changing_h", "{:.1f}"),
+    ("pump changes its place, h", "setting_up_h", "{:.1f}"),
+    ("waits for other crew, h", "held_h", "{:.1f}"),
+    ("too few people, h", "short_h", "{:.1f}"),
+    ("crane lent, h", "lent_h", "{:.1f}"),
+    ("turns round the block", "rounds", "{:.0f}"),
     ("ordered, m³", "ordered_m3", "{:.1f}"),
     ("rejected, m³", "rejected_m3", "{:.1f}"),
     ("returned, m³", "returned_m3", "{:.1f}"),
@@ -83,6 +95,11 @@ def compare_report(
         console.print(f"[bold]warning:[/bold] {text}", highlight=False)
     heading(console, "Plans")
     _plans(console, plans)
+    if scenario.upsets:
+        told = "; ".join(upset_text(upset) for upset in scenario.upsets)
+        console.print(Text(f"On every day goes wrong: {told}"))
+        for line in _not_hit(scenario, plans):
+            console.print(Text(line))
     heading(console, "What the days were like: middle day (and 1 in 10 below to 1 in 10 above)")
     fit = max(1, (console.width - _LABEL) // _COLUMN)
     summaries = comparison.summaries
@@ -99,6 +116,28 @@ def compare_report(
     caution(console)
 
 
+def _not_hit(scenario: Scenario, plans: Sequence[Basis]) -> list[str]:
+    """A line for every plan that something going wrong cannot touch, and why."""
+    out = []
+    for upset in scenario.upsets:
+        by = f" by {upset_text(upset)}" if len(scenario.upsets) > 1 else ""
+        for plan in (basis.plan for basis in plans):
+            why = _why_not(scenario, plan, upset)
+            if why:
+                out.append(f"  not hit{by}: {plan.name!r} ({why})")
+    return out
+
+
+def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
+    every = [plant.name for plant in scenario.supply.plants]
+    called = {name for front in plan.fronts for name in front.plants or every}
+    if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
+        return f"it calls nothing from {upset.who}"
+    means = [scenario.pumps[front.pump].means for front in plan.fronts]
+    found = check_upset(upset, every, means) or ""
+    return found.split("; did you mean")[0]
+
+
 def _plans(console: Console, plans: Sequence[Basis]) -> None:
     rows = table("plan", "order", "pump", "crew", "spacing", "start", "strips>", "m³>")
     for basis in plans:
@@ -106,14 +145,21 @@ def _plans(console: Console, plans: Sequence[Basis]) -> None:
         rows.add_row(
             plan.name,
             plan.order,
-            plan.pump,
-            plan.crew,
-            f"{plan.spacing.mean / 60:g} min",
+            _both([front.pump for front in plan.fronts]),
+            _both([front.crew for front in plan.fronts]),
+            _both([f"{front.spacing.mean / 60:g} min" for front in plan.fronts]),
             clock(plan.start),
             str(len(basis.layout.strips)),
             f"{basis.layout.volume.sum():.0f}",
         )
     console.print(rows, highlight=False)
+
+
+def _both(names: Sequence[str]) -> str:
+    """One word where all fronts have the same, else one for each."""
+    if len(set(names)) > 1:
+        return " + ".join(names)
+    return f"{len(names)} x {names[0]}" if len(names) > 1 else names[0]
 
 
 def _figures(console: Console, summaries: Sequence[PlanSummary]) -> None:
@@ -221,7 +267,8 @@ _MEND = {
     "deck": "with props or another order that the engineer agrees to",
     "cold": "with more open time (retarder), a larger crew or another order of bays",
     "curfew": "begun earlier or with a larger crew",
-    "unfinished": "with plants that stay open or are nearer",
+    "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
+    "crew)",
 }
 
 

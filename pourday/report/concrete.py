@@ -111,11 +111,11 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
     work, scenario = outcome.finishing, outcome.basis.scenario
     names = [strip.name for strip in outcome.basis.layout.strips]
     heading(console, "Finishing")
-    crew = scenario.crews[outcome.basis.plan.crew]
+    finishers = scenario.finishers(outcome.basis.plan)
     if not len(work.strip):
         why = (
             "nothing was placed" if np.isnan(work.covered).all()
-            else "the crew has no finishers" if crew.finishers == 0
+            else "the crew has no finishers" if finishers == 0
             else "no pass of the power float is asked for"
         )  # fmt: skip
         console.print(f"{why}: no finishing to plan")
@@ -148,13 +148,13 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
 
 def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> None:
     scenario = outcome.basis.scenario
-    crew = scenario.crews[outcome.basis.plan.crew]
+    finishers = scenario.finishers(outcome.basis.plan)
     rows = table("", "")
     rows.add_row("bull float through", clock(float(np.nanmax(work.bull_floated))))
     rows.add_row(
         "power float",
         f"{clock(float(work.start.min()))} to {clock(work.end)}, {scenario.finishing.passes} "
-        f"passes by {crew.finishers} finishers",
+        f"passes by {finishers} finishers",
     )
     worked = float(np.sum(work.work_end - work.start))
     rows.add_row("at work", f"{hours(worked)} of {hours(work.end - float(work.start.min()))}")

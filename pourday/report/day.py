@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from rich.console import Console
 
 from pourday.outcome.deck import DeckPeak
 from pourday.outcome.measure import Outcome
+from pourday.outcome.stop_end import StopAdvice, left_open
 from pourday.report.concrete import concrete_report
 from pourday.report.deck import over_resistance
+from pourday.report.fronts import pump_report
+from pourday.report.upsets import upsets_report
 from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
+from pourday.study.effects import Effect
 
 _LOOKS = 6  # moments to look out for that make a readable list
 _SHORT = 40  # strips or trucks that still make a readable list
 
 
-def day_report(console: Console, outcome: Outcome, everything: bool = False) -> None:
-    """Print a day; lists of strips and trucks are cut down on large floors unless told not to."""
+def day_report(
+    console: Console,
+    outcome: Outcome,
+    effects: Sequence[Effect] = (),
+    advice: Sequence[StopAdvice] = (),
+    everything: bool = False,
+) -> None:
+    """Print a day; lists of strips and trucks are cut down on large floors unless told not to.
+
+    ``effects`` are those of what went wrong, ``advice`` is for its long stops.
+    """
     basis, log = outcome.basis, outcome.log
     console.print(
         f"[bold]{basis.scenario.title}[/bold]   plan {log.plan!r}, day {log.seed}", highlight=False
@@ -24,7 +39,8 @@ def day_report(console: Console, outcome: Outcome, everything: bool = False) -> 
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
-    _pump(console, outcome)
+    pump_report(console, outcome)
+    upsets_report(console, outcome, effects, advice)
     _edges(console, outcome)
     _deck(console, outcome)
     _look_out(console, outcome, everything)
@@ -58,7 +74,8 @@ def _summary(console: Console, outcome: Outcome) -> None:
     )
     if log.unfinished > 0:
         rows.add_row(
-            "[bold]NOT PLACED[/bold]", f"{log.unfinished:.1f} m³: no more loads could come"
+            "[bold]NOT PLACED[/bold]",
+            f"{log.unfinished:.1f} m³: no more loads could come, or nobody was left to place",
         )
     console.print(rows, highlight=False)
 
@@ -67,7 +84,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
     layout = outcome.basis.layout
     heading(console, "Strips")
     if everything:
-        rows = table("no.>", "strip", "from", "to", "m³>", "direction")
+        rows = table("no.>", "strip", "from", "to", "m³>", "direction", *_front_column(outcome))
         for k, strip in enumerate(layout.strips):
             rows.add_row(
                 str(k + 1),
@@ -76,9 +93,10 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
                 clock(outcome.strip_end[k]),
                 f"{outcome.log.strip_volumes[k]:.1f}",
                 "low to high y" if layout.upward[k] else "high to low y",
+                *_front_cell(outcome, layout.front_of[k]),
             )
     else:
-        rows = table("bay", "strips no.", "from", "to", "m³>")
+        rows = table("bay", "strips no.", "from", "to", "m³>", *_front_column(outcome))
         for bay in dict.fromkeys(strip.bay for strip in layout.strips):
             mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
             volume = sum(outcome.log.strip_volumes[k] for k in mine)
@@ -88,6 +106,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
                 clock(np.fmin.reduce(outcome.strip_start[mine])),
                 clock(np.fmax.reduce(outcome.strip_end[mine])),
                 f"{volume:.1f}",
+                *_front_cell(outcome, layout.front_of[mine[0]]),
             )
     console.print(rows)
     if not everything:
@@ -103,13 +122,20 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         f"{minutes(max(waits))} min at the most",
         highlight=False,
     )
+    rounds = sum(visit.rounds for visit in visits)
+    if rounds:
+        turned = sum(visit.rounds > 0 for visit in visits)
+        console.print(f"{turned} found no place and went round the block, {rounds} times in all")
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
         console.print("every load was placed", highlight=False)
         return
+    # With one column more the others must be narrow, or they wrap at 80.
+    times = ("batch", "came") if len(outcome.log.fronts) > 1 else ("batched", "arrived")
     rows = table(
-        "no.>", "batched", "arrived", "wait>", "discharge", "age>", "placed>", "back>", "outcome"
-    )
+        "no.>", *times, "wait>", "discharge", "age>", "placed>", "back>", "outcome",
+        *_front_column(outcome),
+    )  # fmt: skip
     for visit in shown:
         back = visit.rejected + visit.returned
         rows.add_row(
@@ -122,43 +148,45 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             f"{visit.placed:.2f}",
             f"{back:.2f}" if back > 0 else "",
             visit.outcome,
+            *_front_cell(outcome, visit.front),
         )
     console.print("[dim]wait and age in min; placed and back in m³[/dim]")
     console.print(rows)
 
 
-def _pump(console: Console, outcome: Outcome) -> None:
-    heading(console, "Pump, first to last concrete")
-    rows = table("", "", ">")
-    words = {
-        "placing": "concrete flows",
-        "starved": "no truck on the site",
-        "changing": "truck at gate, positioning, test",
-        "moving": "moves between strips",
-        "down": "blocked, being cleared",
-        "idle": "crew on its break",
-        "rain": "rain: covered and waiting",
-    }
-    for kind, meaning in words.items():
-        spent = getattr(outcome.pump, kind)
-        rows.add_row(
-            kind, meaning, f"{hours(spent)}   {percent(spent / max(outcome.duration, 1.0))}"
-        )
-    console.print(rows, highlight=False)
+def _front_column(outcome: Outcome) -> list[str]:
+    return ["pump>"] if len(outcome.log.fronts) > 1 else []
+
+
+def _front_cell(outcome: Outcome, front: int) -> list[str]:
+    return [str(front + 1)] if len(outcome.log.fronts) > 1 else []
 
 
 def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
-    cold = int(np.sum(edges.ratio > 1.0)) + int(np.sum(edges.stop_ratio > 1.0))
+    cold, cold_fronts = int(np.sum(edges.ratio > 1.0)), int(np.sum(edges.stop_ratio > 1.0))
     open_time = outcome.basis.open_time
     console.print(
-        f"open time {minutes(open_time)} min at 20 °C; {cold} cold of {len(layout.pairs)} edge "
-        f"pairs and {len(edges.stop_ratio)} stopped fronts; {edges.cold_length.sum():.1f} m cold",
+        f"open time {minutes(open_time)} min at 20 °C; cold: {cold} of {len(layout.pairs)} edge "
+        f"pairs ({edges.cold_length.sum():.1f} m) and {cold_fronts} of {len(edges.stop_ratio)} "
+        "stopped fronts",
         highlight=False,
     )
+    judged, bare = np.isfinite(edges.ratio), left_open(outcome)
+    if outcome.log.unfinished > 0:
+        never, in_part = int(np.sum(bare & ~judged)), int(np.sum(bare & judged))
+        some = f", {in_part} more in part" if in_part else ""
+        console.print(
+            f"[bold]LEFT OPEN:[/bold] {never} edge {'pair' if never == 1 else 'pairs'} never "
+            f"covered{some}; what is open is not judged; {int(np.sum(~bare & ~judged))} without "
+            "concrete",
+            highlight=False,
+        )
     rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "open time>", "")
-    for n in np.argsort(-np.nan_to_num(edges.ratio))[:5]:
+    # The worst first, then those left open; a pair without concrete has nothing to say.
+    worst_first = np.lexsort((~bare, -np.nan_to_num(edges.ratio)))
+    for n in worst_first[(judged | bare)[worst_first]][:5]:
         pair = layout.pairs[n]
         rows.add_row(
             layout.strips[pair.first].name,
@@ -166,8 +194,8 @@ def _edges(console: Console, outcome: Outcome) -> None:
             f"{pair.along} {pair.low:.1f}-{pair.high:.1f}",
             minutes(edges.gap[n]),
             clock(edges.time[n]),
-            percent(edges.ratio[n]) if np.isfinite(edges.ratio[n]) else "-",
-            "COLD" if edges.ratio[n] > 1.0 else "",
+            percent(edges.ratio[n]) if judged[n] else "-",
+            "COLD" if edges.ratio[n] > 1.0 else "left open" if bare[n] else "",
         )
     for n in np.argsort(-edges.stop_ratio)[:2]:
         rows.add_row(

@@ -11,9 +11,10 @@ from matplotlib.figure import Figure
 
 from pourday.floor.layout import Layout
 from pourday.outcome.measure import Outcome
-from pourday.report.figures_day import deck_use, time_line, volume
+from pourday.report.figures_day import deck_use, volume
 from pourday.report.figures_page import DPI
 from pourday.report.figures_plan import strip_plan
+from pourday.report.figures_time_line import time_line
 from pourday.scenario.model import Plan, Scenario
 
 __all__ = [

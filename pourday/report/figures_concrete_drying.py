@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
+from numpy.typing import NDArray
 
 from pourday.concrete.evaporation import ACT, WATCH
 from pourday.concrete.temperature import Air, Relaxation, at, relaxation
@@ -24,16 +25,17 @@ from pourday.report.figures_page import (
     GREY,
     INK,
     PALE,
-    POINTS,
     WARM,
     mark_breaks,
     page,
 )
+from pourday.report.figures_strip_lane import strip_lane
 from pourday.report.words import clock
 
 _LEFT, _WIDE = 0.085, 0.825
 _STEP = 300.0  # between two looks at all strips (s)
 _GAP = 900.0  # the line of the front is broken where nothing is placed for longer (s)
+_DASHES = ("-", (0, (4, 1)), (0, (1, 1)), (0, (6, 1, 1, 1)))  # of the first front, the second ...
 _PERIODS = 3  # named in the facts, of each kind
 _RAIN: dict[str, Any] = {
     "facecolor": "none",
@@ -51,12 +53,14 @@ class Surface:
     """Evaporation (kg/m²/h) off the strips: as the front passes, and of all not yet covered.
 
     ``screeded`` (N,) s are the moments at which the middles of the pieces are struck, in order,
-    ``fresh`` (N,) the rate there and then. ``times`` (K,) s, ``least`` and ``most`` (K,) the
-    range of the rate over all places struck and not yet covered, nan where there are none.
+    ``fresh`` (N,) the rate there and then, ``front`` (N,) who placed them. ``times`` (K,) s,
+    ``least`` and ``most`` (K,) the range of the rate over all places struck and not yet covered,
+    nan where there are none.
     """
 
     screeded: Floats
     fresh: Floats
+    front: NDArray[np.intp]
     times: Floats
     least: Floats
     most: Floats
@@ -73,7 +77,7 @@ def surface(outcome: Outcome, air: Air) -> Surface:
     begin = ((found.time_low + found.time_high) / 2.0)[keep]
     keep, begin = keep[np.argsort(begin, kind="stable")], np.sort(begin)
     if not len(keep):
-        return Surface(begin, begin, begin, begin, begin)
+        return Surface(begin, begin, keep, begin, begin, begin)
     until = np.maximum(covered[found.strip[keep]], begin)
     times = np.union1d(np.arange(begin[0], until.max(), _STEP), np.append(begin, until))
     batched, warm = found.batched[keep], found.temperature[keep]
@@ -91,7 +95,8 @@ def surface(outcome: Outcome, air: Air) -> Surface:
     most = np.where(wet, all_rates, -np.inf).max(axis=0)
     none = ~wet.any(axis=0)
     least[none] = most[none] = np.nan
-    return Surface(begin, rate(begin, batched, warm), times, least, most)
+    front = np.array(outcome.basis.layout.front_of, dtype=np.intp)[found.strip[keep]]
+    return Surface(begin, rate(begin, batched, warm), front, times, least, most)
 
 
 def periods(strips: Sequence[StripDrying], kind: str) -> list[tuple[float, float, float]]:
@@ -248,10 +253,10 @@ def _weather(lanes: Sequence[Axes], air: Air) -> None:
         _name(ax, name)
 
 
-def _name(ax: Axes, words: str) -> None:
+def _name(ax: Axes, words: str, away: float = 0.008) -> None:
     place: dict[str, Any] = {"transform": ax.transAxes, "ha": "right", "va": "center"}
     ax.text(
-        -0.008, 0.5, words.replace(" ", "\n"), size=9, weight="bold", color=INK, gid="lane", **place
+        -away, 0.5, words.replace(" ", "\n"), size=9, weight="bold", color=INK, gid="lane", **place
     )
 
 
@@ -278,28 +283,8 @@ def _rain(lanes: Sequence[Axes], outcome: Outcome) -> None:
 
 def _strips(ax: Axes, outcome: Outcome) -> None:
     """When each strip was placed, with its number where there is room, on up to three levels."""
-    begun = np.flatnonzero(np.isfinite(outcome.strip_start))
-    begin, end = outcome.strip_start[begun], outcome.strip_end[begun]
-    low, high = ax.get_xlim()
-    per_point = (high - low) / (_WIDE * ax.figure.bbox.width / ax.figure.dpi * POINTS)
-    need = (len(str(len(outcome.strip_start))) * 0.62 * 7 + 2) * per_point
-    usual = float(np.quantile(end - begin, 0.25)) if len(begun) else need
-    levels = min(3, max(1, math.ceil(need / max(usual, 1.0))))
-    written = [-math.inf] * levels
-    for turn, (number, a, b) in enumerate(zip(begun + 1, begin, end, strict=True)):
-        level = turn % levels
-        bar: dict[str, Any] = {"height": 0.84, "linewidth": 0.4, "zorder": 2}
-        ax.barh(level, b - a, left=a, facecolor=PALE, edgecolor=INK, **bar)
-        middle = (a + b) / 2
-        if middle - need / 2 >= written[level]:
-            words: dict[str, Any] = {"ha": "center", "va": "center", "size": 7, "color": INK}
-            ax.text(middle, level + 0.03, str(number), gid=f"strip {number}", zorder=4, **words)
-            written[level] = middle + need / 2
-    ax.set_ylim(levels - 0.45, -0.55)
-    ax.set_yticks([])
-    _name(ax, "strips placed")
-    place: dict[str, Any] = {"transform": ax.transAxes, "va": "center", "size": 8}
-    ax.text(1.008, 0.5, f"{len(begun)} of {len(outcome.strip_start)}\nbegun", color=INK, **place)
+    strip_lane(ax, outcome, (PALE,), height=0.84)
+    _name(ax, "strips placed", 0.008 if len(outcome.basis.plan.fronts) == 1 else 0.022)
 
 
 def _evaporation(ax: Axes, wet: Surface, day: Drying, outcome: Outcome) -> None:
@@ -315,10 +300,14 @@ def _evaporation(ax: Axes, wet: Surface, day: Drying, outcome: Outcome) -> None:
         for limit, style in ((WATCH, _WATCH_FILL), (ACT, _ACT_FILL)):
             over: dict[str, Any] = {"where": wet.most > limit, "interpolate": True, **style}
             ax.fill_between(wet.times, limit, wet.most, linewidth=0.0, zorder=1.2, **over)
-        handles += ax.plot(
-            *_broken(wet.screeded, wet.fresh), color=INK, linewidth=1.9, zorder=3,
-            label="at the fresh front",
-        )  # fmt: skip
+        fronts = len(outcome.basis.plan.fronts)
+        for front in range(fronts):
+            mine = wet.front == front
+            handles += ax.plot(
+                *_broken(wet.screeded[mine], wet.fresh[mine]), color=INK, zorder=3,
+                linewidth=1.9 if front == 0 else 1.4, linestyle=_DASHES[front % len(_DASHES)],
+                label="at the fresh front" if fronts == 1 else f"at front {front + 1}",
+            )  # fmt: skip
         handles.append(
             Patch(facecolor=PALE, edgecolor=GREY, label="least to most over all strips not covered")
         )

@@ -157,12 +157,12 @@ def _open(outcome: Outcome) -> dict[int, list[_Lane]]:
 
 def _facts(outcome: Outcome) -> list[str]:
     basis, work = outcome.basis, outcome.finishing
-    crew, rules = basis.scenario.crews[basis.plan.crew], basis.scenario.finishing
+    finishers, rules = basis.scenario.finishers(basis.plan), basis.scenario.finishing
     curfew = basis.scenario.site.curfew
     if not len(work.strip):
         why = (
             "Nothing was placed" if not len(outcome.fronts.strip)
-            else "The crew has no finishers" if crew.finishers == 0
+            else "The crew has no finishers" if finishers == 0
             else "No pass of the power float is asked for"
         )  # fmt: skip
         return [f"{why}: no finishing to plan."]
@@ -187,7 +187,7 @@ def _facts(outcome: Outcome) -> list[str]:
     return [
         f"{missed} Last concrete {clock(outcome.log.end)}.",
         f"Power float {clock(float(work.start.min()))} to {clock(work.end)}, {rules.passes} "
-        f"passes by {crew.finishers} finishers. {over}{late}",
+        f"passes by {finishers} finishers. {over}{late}",
     ]
 
 

@@ -67,7 +67,7 @@ def floor_map(
     up = floor.supports[-1] - floor.supports[0] if sheet.turned else floor.length_y
     # The sheet has room for one line of facts; each line more takes its height off the floor.
     sheet = replace(sheet, points=sheet.points - more / up)
-    pen = axes_of(figure, floor, sheet)
+    pen = axes_of(figure, sheet)
     place = pen.ax.get_position()
     down = (more if sheet.beside else more / 2) / (figure.get_size_inches()[1] * POINTS)
     pen.ax.set_position((place.x0, place.y0 - down, place.width, place.height))

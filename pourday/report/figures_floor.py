@@ -21,6 +21,16 @@ BAND = {False: 15.0, True: 36.0}
 
 
 @dataclass(frozen=True)
+class Bounds:
+    """A rectangle (m) that the plan shows: the floor, or more where things stand beside it."""
+
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+
+
+@dataclass(frozen=True)
 class Sheet:
     """How the floor lies on the sheet: points a metre, turned or not, legend below or beside."""
 
@@ -28,6 +38,7 @@ class Sheet:
     points: float
     turned: bool
     beside: bool
+    bounds: Bounds
 
 
 @dataclass(frozen=True)
@@ -70,12 +81,16 @@ class Pen:
         self.ax.text(*at, words, **(usual | style))
 
 
-def lay_on_sheet(floor: FloorPlan, layout: Layout) -> Sheet:
-    """The smallest sheet, and the way to lay the floor on it, where numbers can be read."""
-    wide, deep = floor.supports[-1] - floor.supports[0], floor.length_y
-    best = Sheet(1.0, 0.0, False, False)
+def lay_on_sheet(floor: FloorPlan, layout: Layout, bounds: Bounds | None = None) -> Sheet:
+    """The smallest sheet, and the way to lay the floor on it, where numbers can be read.
+
+    ``bounds`` is what has to be on the sheet; the floor alone unless told.
+    """
+    show = bounds or Bounds(floor.supports[0], floor.supports[-1], 0.0, floor.length_y)
+    wide, deep = show.x1 - show.x0, show.y1 - show.y0
+    best = Sheet(1.0, 0.0, False, False, show)
     for scale in (1.0, math.sqrt(2.0), 2.0, 2.0 * math.sqrt(2.0)):
-        best = Sheet(scale, 0.0, False, False)
+        best = Sheet(scale, 0.0, False, False, show)
         for turned in (False, True):
             for beside in (True, False):
                 room = _room(scale, beside)
@@ -84,7 +99,7 @@ def lay_on_sheet(floor: FloorPlan, layout: Layout) -> Sheet:
                 points = min((room[2] - edge) / across, (room[3] - edge) / up)
                 # A floor is turned only where that pays: people know it the way it is drawn.
                 if points > best.points * (1.5 if turned and not best.turned else 1.0):
-                    best = Sheet(scale, points, turned, beside)
+                    best = Sheet(scale, points, turned, beside, show)
         if min(strip.x1 - strip.x0 for strip in layout.strips) * best.points >= 7.0:
             break
     return best
@@ -97,12 +112,13 @@ def _room(scale: float, beside: bool) -> tuple[float, float, float, float]:
     return left, bottom, width - left - (170.0 if beside else 24.0), height - bottom - 54.0
 
 
-def axes_of(figure: Figure, floor: FloorPlan, sheet: Sheet) -> Pen:
+def axes_of(figure: Figure, sheet: Sheet) -> Pen:
     """Axes in metres, to scale, where ``sheet`` wants the floor; returns the pen for them."""
     left, bottom, width, height = _room(sheet.scale, sheet.beside)
     page_width, page_height = figure.get_size_inches() * POINTS
-    x0, x1, y1 = floor.supports[0], floor.supports[-1], floor.length_y
-    across, up = (y1, x1 - x0) if sheet.turned else (x1 - x0, y1)
+    show = sheet.bounds
+    wide, deep = show.x1 - show.x0, show.y1 - show.y0
+    across, up = (deep, wide) if sheet.turned else (wide, deep)
     edge = 2 * ROUND[sheet.turned]
     w, h = across * sheet.points + edge, up * sheet.points + edge
     bottom += height - h if sheet.beside else (height - h) / 2
@@ -110,7 +126,7 @@ def axes_of(figure: Figure, floor: FloorPlan, sheet: Sheet) -> Pen:
     at = (left / page_width, bottom / page_height, w / page_width, h / page_height)
     ax = figure.add_axes(at)
     border = ROUND[sheet.turned] / sheet.points
-    along_x, along_y = (x0 - border, x1 + border), (-border, y1 + border)
+    along_x, along_y = (show.x0 - border, show.x1 + border), (show.y0 - border, show.y1 + border)
     ax.set_xlim(along_y if sheet.turned else along_x)
     ax.set_ylim(along_x[::-1] if sheet.turned else along_y)
     ax.set_xlabel("y (m)" if sheet.turned else "x (m), along the sheets", size=8)

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
-from pourday.day.log import DayLog
+from pourday.day.log import IDLE, DayLog
 from pourday.report.words import clock
 
 A4 = (11.69, 8.27)
@@ -84,12 +85,18 @@ def last_moment(log: DayLog) -> float:
     return max(t for t in times if math.isfinite(t))
 
 
+def full_axis(start: float, end: float) -> tuple[float, float]:
+    """From, to (s) of a clock axis: full half hours, at least one."""
+    low, high = math.floor(start / 1800) * 1800.0, math.ceil(end / 1800) * 1800.0
+    return low, max(high, low + 1800.0)
+
+
 def clock_axis(ax: Axes, start: float, end: float, *, labels: bool = True) -> None:
     """Clock on x with a line at every full hour; closer on a short day, wider on a long one."""
-    low, high = math.floor(start / 1800) * 1800, math.ceil(end / 1800) * 1800
+    low, high = full_axis(start, end)
     hours = max(1, (high - low) / 3600)
     step = next(s for s in (1 / 6, 1 / 2, 1, 2, 4, 8, 1e9) if hours / s <= 17)
-    ax.set_xlim(low, max(high, low + 1800))
+    ax.set_xlim(low, high)
     ax.xaxis.set_major_locator(MultipleLocator(step * 3600))
     ax.xaxis.set_major_formatter(FuncFormatter(lambda t, _: clock(t)))
     ax.tick_params(axis="x", labelsize=8, labelbottom=labels, bottom=labels)
@@ -97,16 +104,39 @@ def clock_axis(ax: Axes, start: float, end: float, *, labels: bool = True) -> No
     ax.set_axisbelow(True)
 
 
+def breaks(log: DayLog) -> list[tuple[float, float]]:
+    """From, to (s) of the breaks in which every front stands that has work to do just then.
+
+    A front has work from its first concrete to its last. A break that only one of two fronts takes
+    is none of the site; crews that take theirs in turns never stand.
+    """
+    idle = [stop for stop in log.stops if stop.kind == IDLE]
+    at_work = [(front.start, front.end) for front in log.fronts]
+    marks = {t for stop in idle for t in (stop.start, stop.end)}
+    marks |= {t for times in at_work for t in times if math.isfinite(t)}
+    out: list[tuple[float, float]] = []
+    for start, end in pairwise(sorted(marks)):
+        middle = (start + end) / 2
+        stand = {stop.front for stop in idle if stop.start <= middle <= stop.end}
+        work = {n for n, (a, b) in enumerate(at_work) if a <= middle <= b}
+        if not stand or work - stand:
+            continue
+        if out and out[-1][1] == start:
+            start = out.pop()[0]
+        out.append((start, end))
+    return out
+
+
 def mark_breaks(axes: Iterable[Axes], log: DayLog, *, label: Axes | None = None) -> None:
-    """Grey bands where the crew took its breaks, with the word "break" above ``label``."""
-    pauses = [stop for stop in log.stops if stop.kind == "idle"]
+    """Grey bands where the crews took their breaks, with the word "break" above ``label``."""
+    pauses = breaks(log)
     for ax in axes:
-        for pause in pauses:
-            ax.axvspan(pause.start, pause.end, facecolor="#ececec", edgecolor="none", zorder=0.2)
-    for pause in pauses if label is not None else []:
+        for start, end in pauses:
+            ax.axvspan(start, end, facecolor="#ececec", edgecolor="none", zorder=0.2)
+    for start, end in pauses if label is not None else []:
         assert label is not None
         label.text(
-            (pause.start + pause.end) / 2,
+            (start + end) / 2,
             1.008,
             "break",
             transform=label.get_xaxis_transform(),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -11,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.legend_handler import HandlerBase
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
+from matplotlib.text import Text
 
 from pourday.floor.bays import Bay, bays, sheet_runs
 from pourday.floor.layout import Layout
@@ -25,6 +27,19 @@ from pourday.report.figures_page import (
     WARM,
     page,
     type_size,
+)
+from pourday.report.figures_set_ups import (
+    begins,
+    bounds_of,
+    changes_of,
+    draw_changes,
+    draw_places,
+    front_facts,
+    legend_of,
+    number_style,
+    number_words,
+    places_of,
+    strip_tags,
 )
 from pourday.report.words import clock
 from pourday.scenario.model import FloorPlan, Plan, Scenario
@@ -54,6 +69,25 @@ class _Opening:
     """Stands for a crossed-out opening in the legend."""
 
 
+class _Number:
+    """Stands for the number of a strip in the legend, in the look of its front."""
+
+    def __init__(self, look: dict[str, Any]) -> None:
+        self.look = look
+
+
+class _Written(HandlerBase):
+    """Writes the number that stands in the legend."""
+
+    def create_artists(self, *args: Any) -> list[Artist]:
+        """A number in the middle of the box that matplotlib gives."""
+        _, handle, x, y, width, height, size, transform = args
+        style: dict[str, Any] = {"size": size, "weight": "bold", "color": INK, "ha": "center"}
+        style |= {"va": "center", "transform": transform}
+        at = (0.5 * width - x, 0.5 * height - y)
+        return [Text(*at, "12", **(style | handle.look))]
+
+
 class _Drawn(HandlerBase):
     """Draws what stands in the legend from lines, each (x0, x1, y0, y1) in shares of its box."""
 
@@ -72,6 +106,7 @@ class _Drawn(HandlerBase):
 
 
 _HANDLERS: dict[Any, HandlerBase] = {
+    _Number: _Written(),
     _Joint: _Drawn((0, 1, 0.38, 0.38), (0, 1, 0.66, 0.66)),
     _Opening: _Drawn(
         (0, 1, 0, 0), (0, 1, 1, 1), (0, 0, 0, 1), (1, 1, 0, 1), (0, 1, 0, 1), (0, 1, 1, 0)
@@ -91,15 +126,19 @@ def strip_plan(
         when: a day of the plan, for the clock times of every strip.
     """
     floor = scenario.floor
-    sheet = lay_on_sheet(floor, layout)
-    first = layout.strips[0]
+    fronts = len(plan.fronts)
+    places = places_of(scenario, plan, layout)
+    sheet = lay_on_sheet(floor, layout, bounds_of(floor, places))
+    strips = f"{len(layout.strips)} strips, {layout.volume.sum():.0f} m³ as struck."
     facts = (
-        f"{len(layout.strips)} strips, {layout.volume.sum():.0f} m³ as struck. Begin with strip 1 "
-        f"(bay {first.bay}) and follow the numbers; place each strip the way its arrow points.",
+        f"{strips} Begin with strip 1 (bay {layout.strips[0].bay}) and follow the numbers; place "
+        "each strip the way its arrow points.",
     )
+    if fronts > 1:
+        facts = (f"{strips} {front_facts(scenario, plan, layout)}",)
     day = None if when is None else when.log.seed
     figure = page("Strip plan", scenario.title, plan.name, day, facts, sheet.scale)
-    pen = axes_of(figure, floor, sheet)
+    pen = axes_of(figure, sheet)
     for strip in layout.strips:
         _ground(pen, strip)
     _lines(pen, scenario)
@@ -110,15 +149,33 @@ def strip_plan(
         pen.line(x0, y1, x1, y0, color=INK, linewidth=0.8, zorder=5)
         across = (y1 - y0 if pen.turned else x1 - x0) * pen.points
         size = type_size(opening.name, across - 4, 7, least=4.5)
-        pen.text((x0 + x1) / 2, (y0 + y1) / 2, opening.name, size=size)
+        inside = any(x0 <= place.x <= x1 and y0 <= place.y <= y1 for place in places)
+        at = ((x0 + x1) / 2, y0 + (0.85 if inside else 0.5) * (y1 - y0))
+        pen.text(*at, opening.name, size=size)
+    changes = changes_of(layout)
+    draw_changes(pen, layout, changes)
+    tags = strip_tags(layout, places)
     sizes = _number_sizes(layout, sheet)
     for i, (strip, up) in enumerate(zip(layout.strips, layout.upward, strict=True)):
         times = None if when is None else _times(when, i)
-        _strip(pen, floor, strip, up, i + 1, sizes[i], times)
+        style = number_style(layout.front_of[i], fronts)
+        from_place = (tags[i], changes.get(i, []))
+        _strip(pen, floor, strip, up, i + 1, sizes[i], times, from_place, style)
+    front_of = {strip.bay: f for strip, f in zip(layout.strips, layout.front_of, strict=True)}
     for bay in bays(floor):
-        _bay_name(pen, floor, bay)
-    _begin(pen, floor, first, layout.upward[0])
-    _legend(figure, scenario, layout, sheet)
+        pump = f", pump {front_of[bay.name] + 1}" if fronts > 1 and bay.name in front_of else ""
+        _bay_name(pen, floor, bay, pump)
+    for front, first in enumerate(begins(layout)):
+        words = "BEGIN" if fronts == 1 else f"BEGIN {front + 1}"
+        _begin(pen, floor, layout.strips[first], layout.upward[first], words)
+    draw_places(pen, floor, places, fronts)
+    extra = (
+        [(_Number(number_style(n, fronts)), number_words(n)) for n in range(fronts)]
+        if fronts > 1
+        else []
+    )
+    extra += legend_of(places, bool(changes), any(tags))
+    _legend(figure, scenario, layout, sheet, extra)
     return figure
 
 
@@ -190,8 +247,15 @@ def _strip(
     number: int,
     size: tuple[float, bool],
     times: str | None,
+    from_place: tuple[str, list[float]],
+    look: dict[str, Any],
 ) -> None:
-    """Arrow, number, letter and times; all but the arrow keep clear of openings."""
+    """Arrow, number, letter, tag and times; all but the arrow keep clear of openings.
+
+    ``from_place`` is the tag of the pump's place and where (y) it changes; ``look`` says how the
+    number is written.
+    """
+    tag, changes = from_place
     k = pen.points
     low, high = strip.y0 + BAND[pen.turned] / k, strip.y1 - 3 / k
     # The arrow leaves the middle line of the strip free where a support runs along it.
@@ -202,16 +266,27 @@ def _strip(
     type_number, along = size
     half = type_number * (_DIGIT * len(str(number)) if along else 1.0) / 2
     type_letter = max(5.5, 0.6 * type_number)
-    block = 2 * half + type_letter * 1.3 + 4  # number and letter, along y (pt)
+    type_tag = min(type_letter, 0.9 * (strip.x1 - strip.x0) * k / (_DIGIT * 2))
+    room_tag = 0.0
+    if tag:
+        lines = tag.split(" ")
+        tag = (" " if pen.turned else "\n").join(lines)
+        room_tag = type_tag * (0.68 * len(tag) if pen.turned else 1.25 * len(lines)) + 3
+    block = 2 * half + type_letter * 1.3 + 4 + room_tag  # number, letter, tag, along y (pt)
     type_times = max(4.5, min(max(7.0, type_number / 2), 0.75 * (strip.x1 - strip.x0) * k))
     length = 0.62 * type_times * len(times or "")
     reach = min((strip.x1 - strip.x0) / 2, (half + 3) / k)  # of the writing, to either side
-    a, b = _clear(floor, strip.middle - reach, strip.middle + reach, low, high)
+    taken = [(max(low, y - 4 / k), min(high, y + 4 / k)) for y in changes if low < y < high]
+    a, b = _clear(floor, (strip.middle - reach, strip.middle + reach), (low, high), taken)
     middle = a + (0.5 if times is None or b - a > (block + 2 * length + 16) / k else 0.7) * (b - a)
     style: dict[str, Any] = {"size": type_number, "weight": "bold", "gid": f"order {number}"}
+    style |= look
     pen.text(strip.middle, middle + block / 2 / k - half / k, f"{number}", along=along, **style)
-    at = middle - (block / 2 - type_letter * 0.65) / k
+    at = middle - (block / 2 - type_letter * 0.65 - room_tag) / k
     pen.text(strip.middle, at, KINDS[strip.kind][0], size=type_letter)
+    if tag:
+        at = middle - (block - room_tag) / 2 / k
+        pen.text(strip.middle, at, tag, size=type_tag, gid=f"from {number}", linespacing=1.1)
     if times is not None and (b - a) * k > block + length:
         at = min(a + (b - a) / 4, middle - (block / 2 + length / 2 + 4) / k)
         at = max(at, a + length / 2 / k)
@@ -219,26 +294,32 @@ def _strip(
 
 
 def _clear(
-    floor: FloorPlan, left: float, right: float, low: float, high: float
+    floor: FloorPlan,
+    x: tuple[float, float],
+    y: tuple[float, float],
+    taken: Sequence[tuple[float, float]],
 ) -> tuple[float, float]:
-    """The longest piece of low..high (y) that is clear of openings between two x."""
+    """The longest piece along ``y`` that is clear of openings between two x, and of ``taken``."""
+    (left, right), (low, high) = x, y
     holes = [
         (max(low, h.y[0]), min(high, h.y[1]))
         for h in floor.openings
         if h.x[0] < right and h.x[1] > left and h.y[0] < high and h.y[1] > low
     ]
+    holes += taken
     marks = [low, *(y for hole in sorted(holes) for y in hole), high]
+    # Two that overlap leave a piece of no length, which is never the longest.
     return max(zip(marks[::2], marks[1::2], strict=True), key=lambda piece: piece[1] - piece[0])
 
 
-def _bay_name(pen: Pen, floor: FloorPlan, bay: Bay) -> None:
-    """The bay's name at its low end, at the first place that no opening takes."""
+def _bay_name(pen: Pen, floor: FloorPlan, bay: Bay, pump: str) -> None:
+    """The bay's name, and its pump, at its low end, at the first place that no opening takes."""
     k = pen.points
     room = ((bay.y1 - bay.y0) if pen.turned else (bay.x1 - bay.x0)) * k
     low, high = bay.y0, bay.y0 + BAND[pen.turned] / k
     holes = [h.x for h in floor.openings if h.y[0] < high and h.y[1] > low]
     tries: list[tuple[bool, int, float, str, float]] = []
-    for name in (f"bay {bay.name}", bay.name):
+    for name in (f"bay {bay.name}{pump}", f"{bay.name}{pump}"):
         size = type_size(name, room - 6, 8, least=5)
         reach = (0.7 * size if pen.turned else 0.35 * size * len(name)) / k
         for share in (0.5, 0.25, 0.75, 0.12, 0.88):
@@ -249,17 +330,27 @@ def _bay_name(pen: Pen, floor: FloorPlan, bay: Bay) -> None:
     pen.text(x, (low + high) / 2, name, size=size, style="italic", gid=f"bay {bay.name}")
 
 
-def _begin(pen: Pen, floor: FloorPlan, first: Strip, up: bool) -> None:
+def _begin(pen: Pen, floor: FloorPlan, first: Strip, up: bool, what: str) -> None:
     y, out = (first.y0, -1) if up else (first.y1, 1)
     at_edge = min(abs(y), abs(y - floor.length_y)) < 1e-6
-    at = y + (out if at_edge else -out) * (27 if pen.turned else 19) / pen.points
+    # Inside the floor the band of the bay's name stays free.
+    band = BAND[pen.turned]
+    off = (27 if pen.turned else 19) if at_edge else -(band + (21 if pen.turned else 11))
+    at = y + out * off / pen.points
+    end = y if at_edge or not up else y + band / pen.points
     box = {"boxstyle": "square,pad=0.25", "facecolor": INK, "edgecolor": INK}
     words = {"size": 7.5, "weight": "bold", "color": "white", "zorder": 8}
-    pen.line(first.middle, at, first.middle, y, color=INK, linewidth=3, zorder=7)
-    pen.text(first.middle, at, "BEGIN", along=pen.turned, bbox=box, **words)
+    pen.line(first.middle, at, first.middle, end, color=INK, linewidth=3, zorder=7)
+    pen.text(first.middle, at, what, along=pen.turned, bbox=box, **words)
 
 
-def _legend(figure: Figure, scenario: Scenario, layout: Layout, sheet: Sheet) -> None:
+def _legend(
+    figure: Figure,
+    scenario: Scenario,
+    layout: Layout,
+    sheet: Sheet,
+    extra: Sequence[tuple[Any, str]],
+) -> None:
     present = {strip.kind for strip in layout.strips}
     handles: list[Any] = []
     words: list[str] = []
@@ -290,6 +381,8 @@ def _legend(figure: Figure, scenario: Scenario, layout: Layout, sheet: Sheet) ->
         add(Line2D([], [], **_LINES["stop end"]), "stop end")
     if scenario.floor.openings:
         add(_Opening(), "opening")
+    for handle, text in extra:
+        add(handle, text)
     width, height = figure.get_size_inches() * POINTS
     style: dict[str, Any] = {"fontsize": 8, "handlelength": 3.2, "handleheight": 1.3}
     style |= {"handler_map": _HANDLERS}

@@ -6,18 +6,27 @@ pour day (7.5 is half past seven); what never came is null.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from pourday.day.log import STOPS, DayLog
+from pourday.floor.layout import Layout
 from pourday.outcome.ageing import strip_ages
-from pourday.outcome.measure import Outcome
+from pourday.outcome.measure import Outcome, pump_times
+from pourday.outcome.stop_end import StopAdvice
 from pourday.report.record_parts import PEAK_NAMES, hour, number, peaks, where
+from pourday.report.upsets import upsets_record
+from pourday.study.effects import Effect
 
 DAY_SCHEMA = "pourday.day/1"
 
 
-def day_record(outcome: Outcome) -> dict[str, Any]:
-    """One day of one plan."""
+def day_record(
+    outcome: Outcome, effects: Sequence[Effect] = (), advice: Sequence[StopAdvice] = ()
+) -> dict[str, Any]:
+    """One day of one plan, with the effects of what went wrong and advice for its long stops."""
     log, layout = outcome.log, outcome.basis.layout
+    placed_by = _placed_by_front(log)
     ages = {each.strip: each for each in strip_ages(outcome.basis, outcome.fronts)}
     return {
         "schema": DAY_SCHEMA,
@@ -49,9 +58,15 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
                 "age_at_end_min": number((visit.discharge_end - visit.batched) / 60),
                 "volume_m3": number(visit.volume),
                 "placed_m3": number(visit.placed),
+                "placed_by_front": [
+                    {"front": front + 1, "placed_m3": number(placed)}
+                    for front, placed in sorted(placed_by.get(visit.number, {}).items())
+                ],
                 "rejected_m3": number(visit.rejected),
                 "returned_m3": number(visit.returned),
                 "outcome": visit.outcome,
+                "front": visit.front + 1,
+                "rounds": visit.rounds,
             }
             for visit in log.visits
         ],
@@ -66,6 +81,8 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
                 "y0_m": number(strip.y0),
                 "y1_m": number(strip.y1),
                 "from_low_y": layout.upward[k],
+                "front": layout.front_of[k] + 1,
+                "places": _place_names(layout, k),
                 "volume_m3": number(log.strip_volumes[k]),
                 "start_h": hour(outcome.strip_start[k]),
                 "end_h": hour(outcome.strip_end[k]),
@@ -92,9 +109,29 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
             )
         ],
         "pump": {
-            f"{kind}_h": number(getattr(outcome.pump, kind) / 3600)
-            for kind in ("placing", "starved", "changing", "moving", "down", "idle", "rain")
+            f"{kind}_h": number(getattr(outcome.pump, kind) / 3600) for kind in ("placing", *STOPS)
         },
+        "fronts": [
+            {
+                "means": plan.pump,
+                "crew": plan.crew,
+                "start_h": hour(mine.start),
+                "end_h": hour(mine.end),
+                "wash_out_end_h": hour(mine.wash_out_end),
+                "line_and_pump_m3": number(mine.held),
+                "unfinished_m3": number(mine.unfinished),
+                "set_up_changes": access.set_up_moves,
+                "standby": mine.standby,
+                "pump": {
+                    f"{kind}_h": number(getattr(pump_times(log, n), kind) / 3600)
+                    for kind in ("placing", *STOPS)
+                },
+            }
+            for n, (plan, mine, access) in enumerate(
+                zip(outcome.basis.plan.fronts, log.fronts, layout.access, strict=True)
+            )
+        ],
+        "upsets": upsets_record(outcome, effects, advice),
         "deck": {
             "peaks": peaks(outcome.deck),
             "where": {key: where(outcome.basis, getattr(outcome.deck, key)) for key in PEAK_NAMES},
@@ -143,6 +180,23 @@ def day_record(outcome: Outcome) -> dict[str, Any]:
             },
         },
     }
+
+
+def _placed_by_front(log: DayLog) -> dict[int, dict[int, float]]:
+    """What each truck (by number) discharged at each front (m³), filling pump and line counted."""
+    out: dict[int, dict[int, float]] = {}
+    for stretch in log.stretches:
+        mine = out.setdefault(stretch.truck, {})
+        placed = stretch.volume_end - stretch.volume_start
+        mine[stretch.front] = mine.get(stretch.front, 0.0) + placed
+    return out
+
+
+def _place_names(layout: Layout, strip: int) -> list[str]:
+    """Set-up places that a strip is poured from, in order; none where the plan names none."""
+    places = layout.access[layout.front_of[strip]].places
+    used = dict.fromkeys(part.place for part in layout.parts[strip])
+    return [places[n].name for n in used] if places else []
 
 
 def _drying(outcome: Outcome) -> dict[str, Any]:
