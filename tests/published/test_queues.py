@@ -129,7 +129,7 @@ def holds(values: Sequence[float], theory: float, narrow: float = 0.05) -> None:
 @pytest.mark.slow
 def test_poisson_trucks_and_exponential_discharge_wait_as_in_mm1():
     # 2 s apart, 1 s of discharge: rho = 0.5, Wq = rho / (mu - lambda) = 0.5 / (1 - 0.5) = 1 s.
-    found = batches(days(queue(25000, exponential(2 * SECOND), exponential(SECOND)), 8))
+    found = batches(days(queue(16000, exponential(2 * SECOND), exponential(SECOND)), 8))
     holds([wait(batch) for batch in found], 1.0)
     holds([utilisation(batch) for batch in found], 0.5, narrow=0.02)
     # Poisson arrivals see time averages: a truck finds the pump free with 1 - rho.
