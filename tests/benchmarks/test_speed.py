@@ -80,5 +80,6 @@ def test_outcomes_of_one_day(benchmark, name):
 def test_600_days_of_the_library_in_parallel(benchmark):
     scenario, _ = read_scenario(SCENARIOS / "library_level_2.toml")
     plans = prepare(scenario)
-    days = benchmark.pedantic(study_plans, (plans, 200), rounds=1, iterations=1)
-    assert [each.days for each in days] == [200] * len(plans)
+    count = 200 if benchmark.enabled else 4
+    days = benchmark.pedantic(study_plans, (plans, count), rounds=1, iterations=1)
+    assert [each.days for each in days] == [count] * len(plans)
