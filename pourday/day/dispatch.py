@@ -23,7 +23,7 @@ def dispatch(day: SiteDay, front: FrontDay) -> Story:
             yield front.pause("need")  # its loads would only go elsewhere
             held = True
             continue
-        short = front.need() - (front.called - front.rejected)
+        short = front.short()
         if not _call_now(day, front, short, balance_called):
             yield front.pause("need")
             continue

@@ -9,13 +9,13 @@ import simpy
 
 from pourday.concrete.age import arrhenius_rate, equivalent_age
 from pourday.concrete.temperature import relaxation
+from pourday.day.people import people_of
 from pourday.day.rain import air_shift
 from pourday.day.site import EPS, Hopper, Load, Room, SiteDay
-from pourday.day.streams import Stream
+from pourday.day.streams import Stream, of_front
 from pourday.floor.zones import Shared
 from pourday.scenario.distribution import Distribution
 from pourday.scenario.model import Crew, FrontPlan, Pump
-from pourday.scenario.model_site import IN_TURNS
 
 # A crew in great heat still works at this share of its pace (common practice, no source).
 _LEAST_IN_HEAT = 0.3
@@ -58,11 +58,8 @@ class FrontDay:
         ]
         # Sources that most days never ask; made when they are.
         self._rare: dict[str, Stream] = {}
-        self._short = day.upset_plan.short(number)
-        self._turns = self._breaks_in_turns()
-        self._changes = sorted(
-            {t for begin, end, _ in (*self._short, *self._turns) for t in (begin, end)}
-        )
+        self.people = people_of(self.crew, site.breaks, day.upset_plan.short(number))
+        self._changes = self.people.changes
         # Shorter stands than this do nothing to pump and line (s).
         self.stand_counts = min(_SHORT_STAND, pump.stand_free)
         self.pace_varies = bool(self._changes) or site.heat_slows
@@ -96,8 +93,7 @@ class FrontDay:
         self._waits_for = ""
 
     def _stream(self, source: str, quantity: Distribution) -> Stream:
-        name = source if self.number == 0 else f"front {self.number + 1}: {source}"
-        return Stream(self.day.seed, name, quantity)
+        return Stream(self.day.seed, of_front(source, self.number), quantity)
 
     def draw(self, source: str, quantity: Distribution, k: int) -> float:
         """The k-th value of a source that few days ask."""
@@ -125,9 +121,13 @@ class FrontDay:
         """Concrete for pump, line, the strips done and the one in hand (m³): all of it measured."""
         return self.for_line + self.used + self.current
 
+    def short(self) -> float:
+        """Concrete that is still to be called (m³); below 0 where more is called than needed."""
+        return self.need() - (self.called - self.rejected)
+
     def wants(self) -> bool:
         """Whether this front still has concrete to call, or nothing on its way."""
-        return self.need() - (self.called - self.rejected) > EPS or self.in_flight == 0
+        return self.short() > EPS or self.in_flight == 0
 
     def begin_strip(self, strip: int) -> None:
         """The crew begins a strip, and sees what it will really take."""
@@ -274,12 +274,7 @@ class FrontDay:
         """Share of its full rate at which the crew works now, and until when (s) that holds."""
         share, until = 1.0, math.inf
         if self._changes:
-            missing = sum(n for begin, end, n in self._short if begin <= now < end)
-            present = max(0, self.crew.placers - missing)
-            for begin, end, second in self._turns:
-                if begin <= now < end:
-                    missing += present - present // 2 if second else present // 2
-            share = short_share(self.crew, missing)
+            share = short_share(self.crew, self.people.missing(now) + self.people.away(now))
             until = min((t for t in self._changes if t > now), default=math.inf)
             if share <= 0.0:
                 return share, until
@@ -294,18 +289,7 @@ class FrontDay:
 
     def given_up(self, now: float) -> bool:
         """Whether too few people are left for the rest of the day; nobody knows who else goes."""
-        gone = sum(n for begin, end, n in self._short if begin <= now and math.isinf(end))
-        return short_share(self.crew, gone) <= 0.0
-
-    def _breaks_in_turns(self) -> list[tuple[float, float, bool]]:
-        """From, to (s), and whether it is the second half of those present who are away."""
-        if self.crew.breaks_taken != IN_TURNS:
-            return []
-        out = []
-        for each in self.day.scenario.site.breaks:
-            out.append((each.at, each.at + each.length, False))
-            out.append((each.at + each.length, each.at + 2 * each.length, True))
-        return out
+        return short_share(self.crew, self.people.gone(now)) <= 0.0
 
     # What a stand does to pump and line.
 

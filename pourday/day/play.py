@@ -61,7 +61,7 @@ def upsets_of_day(scenario: Scenario, plan: Plan, seed: int) -> tuple[Upset, ...
         scenario.upset_rates,
         [plant.name for plant in scenario.supply.plants],
         [scenario.crews[front.crew].placers for front in plan.fronts],
-        [scenario.pumps[front.pump].means for front in plan.fronts],
+        scenario.means(plan),
         plan.start,
         _UPSET_DAY,
         seed,

@@ -338,11 +338,8 @@ class SiteDay:
         self.upset_plan = UpsetPlan(upsets, plan, scenario)
         supply, site = scenario.supply, scenario.site
         self.load_volume = plan.load or supply.load
-        # A load is good until its age limit, or until it has lost the slump it must keep.
-        mix = scenario.mix
-        slump_life = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
-        self.life = min(supply.age_limit, slump_life)
-        self.too_old = "rejected: slump" if slump_life < supply.age_limit else "rejected: age"
+        self.life = load_life(scenario)
+        self.too_old = "rejected: slump" if self.life < supply.age_limit else "rejected: age"
         self.rush: tuple[Rush, ...] = tuple(
             (rush.begins, rush.ends, rush.factor) for rush in supply.rush_hours
         )
@@ -373,6 +370,13 @@ class SiteDay:
         """Wake every dispatch that waits for one of ``news``: "need", "truck" or "room"."""
         for front in self.fronts:
             front.tell(*news)
+
+
+def load_life(scenario: Scenario) -> float:
+    """How old a load may be (s): its age limit, or until it has lost the slump it must keep."""
+    mix = scenario.mix
+    slump = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
+    return min(scenario.supply.age_limit, slump)
 
 
 def fleet(scenario: Scenario, plan: Plan) -> list[int]:

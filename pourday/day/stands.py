@@ -17,7 +17,7 @@ from pourday.day.front import FrontDay
 from pourday.day.log import Stop
 from pourday.day.pauses import Pause, pauses
 from pourday.day.site import EPS, Load, SiteDay, Story
-from pourday.day.streams import Stream
+from pourday.day.streams import Stream, of_front
 from pourday.floor.zones import Shared
 from pourday.scenario.distribution import Distribution
 
@@ -52,10 +52,9 @@ class Hand:
         self.load: Load | None = None
         self.pauses: list[Pause] = pauses(day, front)
         between = front.pump.between_blockages
-        source = "placing time between blockages"
         self._between = Stream(
             day.seed,
-            source if front.number == 0 else f"front {front.number + 1}: {source}",
+            of_front("placing time between blockages", front.number),
             Distribution("exponential", (between,))
             if between
             else Distribution("fixed", (math.inf,)),

@@ -44,6 +44,11 @@ class Stream:
 _BLOCK = 64
 
 
+def of_front(source: str, front: int) -> str:
+    """Name of a front's own source of chance; the first front's (index 0) has no number in it."""
+    return source if front == 0 else f"front {front + 1}: {source}"
+
+
 def generator(seed: int, source: str) -> np.random.Generator:
     """A numpy generator of its own for a source of chance on the day with this seed."""
     return np.random.Generator(np.random.PCG64(np.random.SeedSequence([seed, _number(source)])))

@@ -24,7 +24,7 @@ class UpsetPlan:
 
     def __init__(self, upsets: Sequence[Upset], plan: Plan, scenario: Scenario) -> None:
         self._upsets = sorted(upsets, key=lambda upset: upset.at)
-        self._means = [scenario.pumps[front.pump].means for front in plan.fronts]
+        self._means = scenario.means(plan)
         self._broken = [u for u in self._upsets if u.kind == TRUCK_BROKEN and u.length > 0]
         self._rejected = [u.at for u in self._upsets if u.kind == LOAD_REJECTED]
 

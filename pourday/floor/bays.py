@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pourday.scenario.model import FloorPlan
+from pourday.scenario.supports import bay_name, between_lanes
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ def sheet_runs(floor: FloorPlan) -> tuple[SheetRun, ...]:
 
 def lanes(floor: FloorPlan) -> tuple[tuple[float, float], ...]:
     """The lanes (y0, y1) that inner primary beams cut the floor into, from low to high y."""
-    inner = [y for y in floor.primary_beams_y if 1e-6 < y < floor.length_y - 1e-6]
+    inner = between_lanes(floor.primary_beams_y, floor.length_y)
     return tuple(pairwise([0.0, *inner, floor.length_y]))
 
 
@@ -60,8 +61,7 @@ def bays(floor: FloorPlan) -> tuple[Bay, ...]:
     out = []
     for index, run in enumerate(sheet_runs(floor)):
         for lane, (y0, y1) in enumerate(all_lanes):
-            letter = chr(ord("a") + lane) if len(all_lanes) > 1 else ""
-            name = f"{run.number}{letter}"
+            name = bay_name(run.number, lane, len(all_lanes))
             out.append(Bay(name, index, lane, run.supports[0], run.supports[-1], y0, y1))
     return tuple(out)
 

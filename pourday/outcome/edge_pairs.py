@@ -37,6 +37,16 @@ class EdgeOutcome:
     stop_ratio: Floats
 
     @property
+    def cold_pairs(self) -> int:
+        """How many edge pairs went cold."""
+        return int(np.sum(self.ratio > 1.0))
+
+    @property
+    def cold_fronts(self) -> int:
+        """How many stopped fronts went cold."""
+        return int(np.sum(self.stop_ratio > 1.0))
+
+    @property
     def cold(self) -> bool:
         """Whether any edge pair or stopped front went cold."""
         return bool(np.nanmax(self.ratio, initial=0.0) > 1.0) or bool(np.any(self.stop_ratio > 1.0))

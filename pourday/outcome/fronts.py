@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.day.log import DayLog
 from pourday.day.streams import Stream
 from pourday.outcome.basis import Basis, Floats, Ints
@@ -115,6 +116,48 @@ def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:
     left_edges = found.strip * reach + found.low
     at = np.searchsorted(left_edges, strip * reach + y, side="right") - 1
     return np.clip(at, found.first[strip], found.first[strip + 1] - 1)
+
+
+def lying(found: Fronts, time: float) -> tuple[Floats, Floats, Floats]:
+    """Low and high end (m) of what lies of each piece at ``time`` (s), and its share (0..1)."""
+    begun = np.minimum(found.time_low, found.time_high)
+    spent = np.abs(found.time_high - found.time_low)
+    share = np.where(spent > 0.0, (time - begun) / np.where(spent > 0.0, spent, 1.0), np.inf)
+    share = np.where(time >= begun, np.clip(share, 0.0, 1.0), 0.0)
+    there = share * (found.high - found.low)
+    rising = found.time_low <= found.time_high
+    low = np.where(rising, found.low, found.high - there)
+    high = np.where(rising, found.low + there, found.high)
+    return low, high, share
+
+
+def volumes_at(log: DayLog, time: float) -> tuple[list[float], Floats]:
+    """What each stretch has brought by ``time`` (m³), and what each strip holds, (strips,)."""
+    into = np.zeros(len(log.strip_volumes))
+    each = []
+    for stretch in log.stretches:
+        volume = stretch.volume_end - stretch.volume_start
+        if stretch.start >= time:
+            volume = 0.0
+        elif stretch.end > time:
+            volume *= (time - stretch.start) / (stretch.end - stretch.start)
+        each.append(volume)
+        if stretch.strip >= 0:
+            into[stretch.strip] += volume
+    return each, into
+
+
+def lost_at(basis: Basis, found: Fronts) -> Floats:
+    """When the concrete of each piece is as old as the open time allows (s), (N,)."""
+    if not len(found.strip):
+        return np.zeros(0)
+    return clock_time_at_equivalent_age(
+        basis.relax,
+        found.batched,
+        found.temperature,
+        basis.open_time,
+        basis.scenario.mix.activation,
+    )
 
 
 def time_at(found: Fronts, piece: Ints, y: Floats) -> Floats:

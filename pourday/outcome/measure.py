@@ -8,17 +8,26 @@ from functools import cached_property
 import numpy as np
 
 from pourday.day.log import STOPS, DayLog
-from pourday.day.streams import Stream
+from pourday.day.streams import Stream, of_front
 from pourday.deck.history import Peaks
 from pourday.outcome.basis import Basis, Floats, of_day
 from pourday.outcome.calendar import CalendarLine, calendar
 from pourday.outcome.cost import Cost, Hours, cost_of
-from pourday.outcome.deck import DeckOutcome, deck_outcome, group_peaks, strip_times
+from pourday.outcome.deck import (
+    DeckOutcome,
+    UseOverTime,
+    deck_outcome,
+    group_peaks,
+    strip_times,
+    use_over_time,
+)
 from pourday.outcome.drying import Drying, MeasureEffect, drying, measure_effects, surface_rate
 from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
 from pourday.outcome.finishing import Finishing, finishing
 from pourday.outcome.fronts import Fronts, fronts
 from pourday.outcome.look_out import LookOut, look_out
+
+_OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
 
 
 @dataclass(frozen=True)
@@ -74,6 +83,16 @@ class Outcome:
     def ordered(self) -> float:
         """All concrete batched (m³)."""
         return sum(visit.volume for visit in self.log.visits)
+
+    @property
+    def over_age(self) -> int:
+        """Loads lost wholly or in part to their age or slump."""
+        return sum(visit.outcome in _OVER_AGE for visit in self.log.visits)
+
+    @cached_property
+    def use_over_time(self) -> UseOverTime:
+        """Share of the deck's resistance in use over the day; worked out when asked."""
+        return use_over_time(self.basis, self.by_group, self.strip_start, self.strip_end)
 
     @cached_property
     def look_out(self) -> tuple[LookOut, ...]:
@@ -176,9 +195,8 @@ def _hours(
     out = []
     for number, (front, mine) in enumerate(zip(basis.plan.fronts, log.fronts, strict=True)):
         pump = basis.scenario.pumps[front.pump]
-        own = "" if number == 0 else f"front {number + 1}: "
-        setup = Stream(log.seed, f"{own}set-up", pump.setup)(0)
-        setup += Stream(log.seed, f"{own}prime", pump.prime)(0)
+        setup = Stream(log.seed, of_front("set-up", number), pump.setup)(0)
+        setup += Stream(log.seed, of_front("prime", number), pump.prime)(0)
         out.append(Hours(front.start - setup, mine.wash_out_end, min(first_done, log.end), until))
     return tuple(out)
 

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.outcome.basis import Basis, Floats
-from pourday.outcome.fronts import Fronts
+from pourday.outcome.fronts import Fronts, lost_at
 
 _NEAR = 1e-6
 
@@ -55,7 +54,7 @@ def open_edges(
     The oldest concrete along the open part of the side counts, from batching, at the equivalent
     age of the design (section 7). Sorted: the nearest to be lost first.
     """
-    lost_at = _lost_at(basis, found)
+    lost = lost_at(basis, found)
     out: list[OpenEdge] = []
     sides = zip(basis.layout.pairs, basis.pair_low, basis.pair_high, strict=True)
     for n, (pair, low, high) in enumerate(sides):
@@ -64,28 +63,16 @@ def open_edges(
             if math.isnan(begun.low):
                 continue
             for a, b in _only_on_one_side(begun, other, float(low), float(high)):
-                clock = _oldest(found, lost_at, older, a, b, time)
+                clock = _oldest(found, lost, older, a, b, time)
                 if pair.along == "x":
                     a, b = pair.low, pair.high
                 out.append(OpenEdge(n, older, younger, pair.along, pair.at, a, b, clock))
     for number, (strip, state) in enumerate(zip(basis.layout.strips, strips, strict=True)):
         if 0.0 < state.share < 1.0 - _NEAR:
             y = state.high if basis.layout.upward[number] else state.low
-            clock = _youngest(found, lost_at, number, time)
+            clock = _youngest(found, lost, number, time)
             out.append(OpenEdge(-1, number, number, "x", y, strip.x0, strip.x1, clock))
     return tuple(sorted(out, key=lambda edge: (edge.lost_at, edge.older, edge.younger)))
-
-
-def _lost_at(basis: Basis, found: Fronts) -> Floats:
-    if not len(found.strip):
-        return np.zeros(0)
-    return clock_time_at_equivalent_age(
-        basis.relax,
-        found.batched,
-        found.temperature,
-        basis.open_time,
-        basis.scenario.mix.activation,
-    )
 
 
 def _only_on_one_side(
@@ -103,21 +90,19 @@ def _only_on_one_side(
     return [(c, d) for c, d in parts if d - c > _NEAR]
 
 
-def _oldest(
-    found: Fronts, lost_at: Floats, strip: int, low: float, high: float, time: float
-) -> float:
+def _oldest(found: Fronts, lost: Floats, strip: int, low: float, high: float, time: float) -> float:
     """When the first concrete of a strip between two y is lost; of what lies there at ``time``."""
     mine = slice(int(found.first[strip]), int(found.first[strip + 1]))
     begun = np.minimum(found.time_low[mine], found.time_high[mine]) <= time
     # A point takes whatever piece touches it; a length only pieces that share some of it.
     touch = -_NEAR if high == low else _NEAR
     overlap = np.minimum(found.high[mine], high) - np.maximum(found.low[mine], low)
-    return float(lost_at[mine][begun & (overlap > touch)].min(initial=np.inf))
+    return float(lost[mine][begun & (overlap > touch)].min(initial=np.inf))
 
 
-def _youngest(found: Fronts, lost_at: Floats, strip: int, time: float) -> float:
+def _youngest(found: Fronts, lost: Floats, strip: int, time: float) -> float:
     """When the concrete at the front of a strip is lost: that placed last before ``time``."""
     mine = slice(int(found.first[strip]), int(found.first[strip + 1]))
     begun = np.minimum(found.time_low[mine], found.time_high[mine])
     last = np.argmax(np.where(begun <= time, begun, -np.inf))
-    return float(lost_at[mine][last])
+    return float(lost[mine][last])

@@ -11,15 +11,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.day.log import IDLE, DayLog, Visit
+from pourday.day.people import people_of
+from pourday.day.site import load_life
+from pourday.day.upset_plan import UpsetPlan
 from pourday.outcome.basis import Basis, Floats
-from pourday.outcome.deck import use_of_lines, use_over_time
+from pourday.outcome.deck import use_of_lines
 from pourday.outcome.events import emptied, rate_of, upsets_at
-from pourday.outcome.fronts import Fronts
+from pourday.outcome.fronts import Fronts, lying, volumes_at
 from pourday.outcome.measure import Outcome
 from pourday.outcome.open_edges import OpenEdge, StripScene, open_edges
-from pourday.scenario.model import Scenario
-from pourday.scenario.model_site import IN_TURNS
-from pourday.scenario.upsets import CREW_SHORT, Upset
+from pourday.scenario.upsets import Upset
 
 NOT_READY, FIRST_TRUCK, WASHING, FINISHED = "not ready", "first truck", "washing", "finished"
 PLACING, FILLING, STANDING = "placing", "filling", "standing"
@@ -146,7 +147,7 @@ class Scene:
 def scene(outcome: Outcome, time: float) -> Scene:
     """The site at ``time`` (s since midnight); what begins at that very moment has begun."""
     basis, log = outcome.basis, outcome.log
-    stretch_in, strip_in = _volumes(log, time)
+    stretch_in, strip_in = volumes_at(log, time)
     strips = _strips(basis, log, outcome.fronts, strip_in, time)
     trucks = _trucks(log, stretch_in, time)
     edges = open_edges(basis, outcome.fronts, strips, time)
@@ -177,44 +178,15 @@ def scene(outcome: Outcome, time: float) -> Scene:
     )
 
 
-def load_life(scenario: Scenario) -> float:
-    """How old a load may be when the last of it leaves the truck (s): age limit, or its slump."""
-    mix = scenario.mix
-    slump = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
-    return min(scenario.supply.age_limit, slump)
-
-
-def _volumes(log: DayLog, time: float) -> tuple[list[float], Floats]:
-    """What each stretch has brought by ``time`` (m³), and what each strip holds, (strips,)."""
-    into = np.zeros(len(log.strip_volumes))
-    each = []
-    for stretch in log.stretches:
-        whole = stretch.volume_end - stretch.volume_start
-        if stretch.end <= time:
-            volume = whole
-        elif stretch.start >= time:
-            volume = 0.0
-        else:
-            volume = whole * (time - stretch.start) / (stretch.end - stretch.start)
-        each.append(volume)
-        if stretch.strip >= 0:
-            into[stretch.strip] += volume
-    return each, into
-
-
 def _strips(
     basis: Basis, log: DayLog, found: Fronts, volume: Floats, time: float
 ) -> tuple[StripScene, ...]:
     count = len(log.strip_volumes)
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
-    begin = np.minimum(found.time_low, found.time_high)
-    span = np.maximum(found.time_low, found.time_high) - begin
-    share = np.clip((time - begin) / np.where(span > 0, span, 1.0), 0.0, 1.0)
-    way = share * (found.high - found.low)
-    upward = found.time_high >= found.time_low
-    here = np.flatnonzero(begin <= time)
-    np.minimum.at(low, found.strip[here], np.where(upward, found.low, found.high - way)[here])
-    np.maximum.at(high, found.strip[here], np.where(upward, found.low + way, found.high)[here])
+    here = np.flatnonzero(np.minimum(found.time_low, found.time_high) <= time)
+    piece_low, piece_high, _ = lying(found, time)
+    np.minimum.at(low, found.strip[here], piece_low[here])
+    np.maximum.at(high, found.strip[here], piece_high[here])
     low[np.isinf(low)] = np.nan
     high[np.isinf(high)] = np.nan
     shares = np.clip(volume / np.array(log.strip_volumes), 0.0, 1.0)
@@ -251,26 +223,13 @@ def _front(
 
 
 def _people(outcome: Outcome, number: int, doing: str, time: float) -> PeopleScene:
-    """Who of a crew is at work; of a break in turns first one half is away, then the rest."""
+    """Who of a crew is at work, on a break, or missing."""
     scenario, hours = outcome.basis.scenario, outcome.hours[number]
     crew = scenario.crews[outcome.basis.plan.fronts[number].crew]
-    missing = sum(
-        upset.number
-        for upset in outcome.log.upsets
-        if upset.kind == CREW_SHORT
-        and upset.who in ("", str(number + 1))
-        and upset.at <= time < upset.at + upset.length
-    )
-    present = max(0, crew.placers - missing)
-    away = present if doing == IDLE else 0
-    if crew.breaks_taken == IN_TURNS:
-        for each in scenario.site.breaks:
-            half = present // 2
-            if each.at <= time < each.at + each.length:
-                away += half
-            elif each.at + each.length <= time < each.at + 2 * each.length:
-                away += present - half
-    away = min(away, present)
+    upsets = UpsetPlan(outcome.log.upsets, outcome.basis.plan, scenario)
+    people = people_of(crew, scenario.site.breaks, upsets.short(number))
+    present = max(0, crew.placers - people.missing(time))
+    away = min(present, people.away(time) + (present if doing == IDLE else 0))
     return PeopleScene(
         present - away,
         away,
@@ -341,7 +300,7 @@ def _state(visit: Visit, time: float) -> str:
 
 def _deck(outcome: Outcome, time: float) -> DeckScene:
     basis = outcome.basis
-    line = use_over_time(basis, outcome.by_group, outcome.strip_start, outcome.strip_end)
+    line = outcome.use_over_time
     bare = max((float(use[0]) for use in use_of_lines(basis, outcome.by_group)), default=0.0)
     last = int(np.searchsorted(line.times, time, side="right"))
     if last == 0:

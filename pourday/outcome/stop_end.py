@@ -11,11 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.day.log import MOVING, DayLog
 from pourday.outcome.basis import Basis, Floats, Ints
 from pourday.outcome.end_places import StopEnd, open_sides, stop_ends
-from pourday.outcome.fronts import Fronts
+from pourday.outcome.fronts import Fronts, lost_at, lying, volumes_at
 from pourday.outcome.measure import Outcome
 
 Bools = NDArray[np.bool_]
@@ -106,13 +105,7 @@ def long_stops(outcome: Outcome, at_least: float = LONG_STOP) -> tuple[StopAdvic
     last strip nothing is open, so nothing is advised. In order of their begin.
     """
     basis, found = outcome.basis, outcome.fronts
-    lost = clock_time_at_equivalent_age(
-        basis.relax,
-        found.batched,
-        found.temperature,
-        basis.open_time,
-        basis.scenario.mix.activation,
-    )
+    lost = lost_at(basis, found)
     bare = left_open(outcome)
     out = [
         _advice(outcome, front, standing, lost, bare)
@@ -129,11 +122,11 @@ def left_open(outcome: Outcome) -> Bools:
     where nothing was.
     """
     basis, found = outcome.basis, outcome.fronts
-    low, high, live = _placed_by(found, np.inf)
+    low, high, share = lying(found, np.inf)
     every = np.ones(len(basis.layout.strips), dtype=bool)
     when = np.zeros(len(found.strip))
     out = np.zeros(len(basis.pair_first), dtype=bool)
-    out[_open_edges(basis, found, every, low, high, live, when)[0]] = True
+    out[_open_edges(basis, found, every, low, high, share > _NOTHING, when)[0]] = True
     return out
 
 
@@ -185,9 +178,10 @@ def _advice(
 ) -> StopAdvice:
     basis, log, found = outcome.basis, outcome.log, outcome.fronts
     begin = standing.begin
-    low, high, live = _placed_by(found, begin)
+    low, high, share = lying(found, begin)
+    live = share > _NOTHING
     volume = np.array(log.strip_volumes)
-    placed = _volumes_by(log, begin, len(volume))
+    placed = volumes_at(log, begin)[1]
     here = live & front.own[found.strip]
     last = int(np.argmax(np.where(here, np.maximum(found.time_low, found.time_high), -np.inf)))
     strip = int(found.strip[last])
@@ -252,29 +246,6 @@ def _gone_on(outcome: Outcome, strip: int, y: float, begin: float) -> tuple[floa
     if not len(after):
         return float("nan"), float("nan")
     return float(edges.stop_time[after[0]]), float(edges.stop_ratio[after[0]])
-
-
-def _placed_by(found: Fronts, clock: float) -> tuple[Floats, Floats, Bools]:
-    """Low and high end (m) of what lies of each piece at a clock time, and whether any lies."""
-    begun = np.minimum(found.time_low, found.time_high)
-    spent = np.abs(found.time_high - found.time_low)
-    share = np.where(spent > 0.0, (clock - begun) / np.where(spent > 0.0, spent, 1.0), np.inf)
-    share = np.where(clock >= begun, np.clip(share, 0.0, 1.0), 0.0)
-    there = share * (found.high - found.low)
-    rising = found.time_low <= found.time_high
-    low = np.where(rising, found.low, found.high - there)
-    high = np.where(rising, found.low + there, found.high)
-    return low, high, share > _NOTHING
-
-
-def _volumes_by(log: DayLog, clock: float, strips: int) -> Floats:
-    """What lies in each strip at a clock time (m³)."""
-    out = np.zeros(strips)
-    for s in log.stretches:
-        if s.strip >= 0 and s.start < clock:
-            share = min(1.0, (clock - s.start) / (s.end - s.start))
-            out[s.strip] += share * (s.volume_end - s.volume_start)
-    return out
 
 
 def _open_edges(

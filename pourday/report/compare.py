@@ -133,7 +133,7 @@ def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
     called = {name for front in plan.fronts for name in front.plants or every}
     if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
         return f"it calls nothing from {upset.who}"
-    means = [scenario.pumps[front.pump].means for front in plan.fronts]
+    means = scenario.means(plan)
     found = check_upset(upset, every, means) or ""
     return found.split("; did you mean")[0]
 

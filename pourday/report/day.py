@@ -14,7 +14,17 @@ from pourday.report.concrete import concrete_report
 from pourday.report.deck import over_resistance
 from pourday.report.fronts import pump_report
 from pourday.report.upsets import upsets_report
-from pourday.report.words import caution, clock, heading, hours, minutes, money, percent, table
+from pourday.report.words import (
+    WHY_NOT_PLACED,
+    caution,
+    clock,
+    heading,
+    hours,
+    minutes,
+    money,
+    percent,
+    table,
+)
 from pourday.study.effects import Effect
 
 _LOOKS = 6  # moments to look out for that make a readable list
@@ -75,7 +85,7 @@ def _summary(console: Console, outcome: Outcome) -> None:
     if log.unfinished > 0:
         rows.add_row(
             "[bold]NOT PLACED[/bold]",
-            f"{log.unfinished:.1f} m³: no more loads could come, or nobody was left to place",
+            f"{log.unfinished:.1f} m³: {WHY_NOT_PLACED}",
         )
     console.print(rows, highlight=False)
 
@@ -165,12 +175,11 @@ def _front_cell(outcome: Outcome, front: int) -> list[str]:
 def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
-    cold, cold_fronts = int(np.sum(edges.ratio > 1.0)), int(np.sum(edges.stop_ratio > 1.0))
     open_time = outcome.basis.open_time
     console.print(
-        f"open time {minutes(open_time)} min at 20 °C; cold: {cold} of {len(layout.pairs)} edge "
-        f"pairs ({edges.cold_length.sum():.1f} m) and {cold_fronts} of {len(edges.stop_ratio)} "
-        "stopped fronts",
+        f"open time {minutes(open_time)} min at 20 °C; cold: {edges.cold_pairs} of "
+        f"{len(layout.pairs)} edge pairs ({edges.cold_length.sum():.1f} m) and "
+        f"{edges.cold_fronts} of {len(edges.stop_ratio)} stopped fronts",
         highlight=False,
     )
     judged, bare = np.isfinite(edges.ratio), left_open(outcome)

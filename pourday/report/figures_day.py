@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from pourday.day.log import DayLog
 from pourday.day.stages import stage_at
 from pourday.outcome.basis import Floats
-from pourday.outcome.deck import UseOverTime, use_over_time
+from pourday.outcome.deck import UseOverTime
 from pourday.outcome.measure import Outcome
 from pourday.report.figures_page import (
     DARK,
@@ -169,7 +169,7 @@ def _spacing(plan: Plan, front: FrontPlan, share_called: float) -> float:
 def deck_use(outcome: Outcome) -> Figure:
     """Share of the deck's resistance in use over the day, worst place of the floor at a time."""
     log, basis = outcome.log, outcome.basis
-    use = use_over_time(basis, outcome.by_group, outcome.strip_start, outcome.strip_end)
+    use = outcome.use_over_time
     look = basis.scenario.loads.look_share
     peak = outcome.deck.use
     over, seen = (_strips_above(use, share) for share in (1.0, look))
@@ -261,7 +261,7 @@ def of_day(outcome: Outcome, what: str, facts: Sequence[str], scale: float = 1.0
 def pumps_word(outcome: Outcome) -> str:
     """What places the concrete: "pump", "crane", "pumps", "pumps and cranes"."""
     basis = outcome.basis
-    means = [basis.scenario.pumps[front.pump].means for front in basis.plan.fronts]
+    means = basis.scenario.means(basis.plan)
     cranes = means.count(SKIP)
     counts = (("pump", len(means) - cranes), ("crane", cranes))
     found = [(word, count) for word, count in counts if count]

@@ -23,7 +23,8 @@ from pourday.report.rehearsal_keys import BACK, CLEAR, ENTER, ESCAPE, OVER, Read
 from pourday.report.rehearsal_view import Page, page_view
 from pourday.report.rehearsal_words import change_words, event_words, summary_lines, title_words
 from pourday.report.words import caution, clock
-from pourday.scenario.upsets import Upset, check_upset, fitted, parse_upset
+from pourday.scenario.upsets import Upset
+from pourday.study.prepare import read_upset
 
 PACE = 0.5
 """Time from one event to the next while a rehearsal runs (s)."""
@@ -93,18 +94,7 @@ def rehearse(
 
 def upset_reader(basis: Basis) -> Callable[[str], Upset]:
     """Reads a line as something that can go wrong in this plan; ``ValueError`` says why not."""
-    scenario = basis.scenario
-    plants = [plant.name for plant in scenario.supply.plants]
-    means = [scenario.pumps[front.pump].means for front in basis.plan.fronts]
-
-    def read(line: str) -> Upset:
-        upset = fitted(parse_upset(line), plants)
-        misfit = check_upset(upset, plants, means)
-        if misfit:
-            raise ValueError(misfit)
-        return upset
-
-    return read
+    return lambda line: read_upset(line, basis.scenario, (basis.plan,))
 
 
 def in_order(before: tuple[Upset, ...], new: tuple[Upset, ...]) -> tuple[Upset, ...]:

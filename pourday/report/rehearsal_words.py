@@ -18,7 +18,7 @@ from pourday.outcome.scene import (
     WASHING,
     FrontScene,
 )
-from pourday.report.words import clock, minutes, money, percent
+from pourday.report.words import WHY_NOT_PLACED, clock, minutes, money, percent
 from pourday.scenario.upsets import upset_text
 
 # Short, so that a line of 80 columns has room for the strip too.
@@ -178,7 +178,7 @@ def _ready_words(outcome: Outcome, front: FrontScene) -> str:
 
 def means_word(outcome: Outcome, front: int) -> str:
     """What places the concrete of a front: a pump, or a crane with its skip."""
-    means = outcome.basis.scenario.pumps[outcome.basis.plan.fronts[front].pump].means
+    means = outcome.basis.scenario.means(outcome.basis.plan)[front]
     return "crane" if means == "skip" else "pump"
 
 
@@ -205,7 +205,7 @@ def change_words(before: Outcome, after: Outcome) -> str:
     parts = [
         f"end {clock(old.end)} -> {clock(new.end)}",
         f"cold edges {cold_edges(before)} -> {cold_edges(after)}",
-        f"loads over age {_over_age(before)} -> {_over_age(after)}",
+        f"loads over age {before.over_age} -> {after.over_age}",
         f"cost {'+' if cost >= 0 else '-'}{money(abs(cost))}"
         f" {after.basis.scenario.prices.currency}",
     ]
@@ -216,13 +216,7 @@ def change_words(before: Outcome, after: Outcome) -> str:
 
 def cold_edges(outcome: Outcome) -> int:
     """Edge pairs and stopped fronts that were covered too late."""
-    edges = outcome.edges
-    return int((edges.ratio > 1.0).sum() + (edges.stop_ratio > 1.0).sum())
-
-
-def _over_age(outcome: Outcome) -> int:
-    late = ("rejected: age", "rejected: slump", "part rejected")
-    return sum(visit.outcome in late for visit in outcome.log.visits)
+    return outcome.edges.cold_pairs + outcome.edges.cold_fronts
 
 
 def summary_lines(outcome: Outcome) -> list[str]:
@@ -245,5 +239,5 @@ def summary_lines(outcome: Outcome) -> list[str]:
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
     ]
     if log.unfinished > 0:
-        lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³, no more loads could come")
+        lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
     return lines

@@ -15,6 +15,9 @@ CAUTION = (
 )
 
 
+WHY_NOT_PLACED = "no more loads could come, or nobody was left to place"
+
+
 def clock(seconds: float) -> str:
     """Clock time "07:05"; "01:24+1d" past midnight, "-" where there is none."""
     if not math.isfinite(seconds):

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from pourday.scenario.faults import Fault, clock, listed, nearest, show
+from pourday.scenario.faults import Fault, clock, listed, show, unknown
 from pourday.scenario.file import FloorTable
 from pourday.scenario.file_site import PlanTable, SiteTable, SupplyTable
 from pourday.scenario.supports import LEAST_SPAN, supports_of
@@ -44,10 +44,9 @@ def _one_of(plans: Mapping[int, Raw], key: str, names: Sequence[str]) -> Iterato
     for number, plan in plans.items():
         chosen, name = plan.get(key), plan.get("name")
         if names and isinstance(chosen, str) and chosen not in names:
-            advice = nearest(chosen, names, f"the {key}s are")
             path = listed("plan", number, key, name if isinstance(name, str) else None)
             rule = f"the name of a [{key}s.NAME] table"
-            yield Fault(path, show(chosen), rule, advice=advice)
+            yield unknown(path, chosen, names, rule, f"the {key}s are")
 
 
 def _order_and_sequence(plans: Plans) -> Iterator[Fault]:

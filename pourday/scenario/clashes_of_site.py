@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from pourday.scenario.faults import Fault, clock, join, listed, nearest, show
+from pourday.scenario.faults import Fault, clock, join, listed, show, unknown
 from pourday.scenario.file import FloorTable
 from pourday.scenario.file_site import (
     CrewTable,
     FrontTable,
     PlanTable,
     PumpTable,
+    SetUpTable,
     SiteTable,
     SupplyTable,
     UpsetsTable,
 )
+from pourday.scenario.supports import bay_name, between_lanes
 from pourday.scenario.upsets import UpsetError, check_upset, fitted, parse_upset
 
 Plans = Mapping[int, PlanTable]
@@ -30,10 +32,10 @@ def fronts_of(number: int, plan: PlanTable) -> list[tuple[str, PlanTable | Front
 
 
 def bay_names(floor: FloorTable) -> list[str]:
-    """Names of all bays: the number of the sheet run, and a letter where there are lanes."""
-    lanes = 1 + sum(1e-6 < y < floor.length_y_m - 1e-6 for y in floor.primary_beams_y_m)
-    letters = [chr(ord("a") + lane) if lanes > 1 else "" for lane in range(lanes)]
-    return [f"{run}{letter}" for run in range(1, len(floor.sheet_runs) + 1) for letter in letters]
+    """Names of all bays."""
+    lanes = len(between_lanes(floor.primary_beams_y_m, floor.length_y_m)) + 1
+    runs = range(1, len(floor.sheet_runs) + 1)
+    return [bay_name(run, lane, lanes) for run in runs for lane in range(lanes)]
 
 
 def _fronts_have_pump_and_crew(
@@ -44,9 +46,8 @@ def _fronts_have_pump_and_crew(
             for key, names in (("pump", pump_names), ("crew", crew_names)):
                 chosen = getattr(front, key)
                 if names and chosen not in names:
-                    advice = nearest(chosen, names, f"the {key}s are")
                     rule = f"the name of a [{key}s.NAME] table"
-                    yield Fault(f"{path}.{key}", show(chosen), rule, advice=advice)
+                    yield unknown(f"{path}.{key}", chosen, names, rule, f"the {key}s are")
 
 
 def _bays_of_fronts(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
@@ -59,8 +60,7 @@ def _bays_of_fronts(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
             for bay in front.bays:
                 if bay not in known:
                     wrong = True
-                    advice = nearest(bay, known, "the bays are")
-                    yield Fault(f"{path}.bays", show(bay), "names of bays", advice=advice)
+                    yield unknown(f"{path}.bays", bay, known, "names of bays", "the bays are")
                 elif bay in taken:
                     wrong = True
                     rule = f"each bay once; {taken[bay]} has it already"
@@ -82,31 +82,37 @@ def _set_ups_are_there(plans: Plans, site: SiteTable, pumps: Pumps) -> Iterator[
         for path, front in fronts_of(number, plan):
             for name in front.set_ups:
                 if name not in places:
-                    advice = nearest(name, places, "the places are")
                     rule = "the name of a [[site.set_ups]]"
-                    yield Fault(f"{path}.set_ups", show(name), rule, advice=advice)
-            pump = pumps.get(front.pump)
-            if pump is None:
-                continue
-            key = join("pumps", front.pump, "reach_m")
-            if len(front.set_ups) > 1 and pump.means != "boom":
-                what = "a line pump" if pump.means == "line" else "a crane"
-                found = f"{len(front.set_ups)} places for {what}"
-                yield Fault(f"{path}.set_ups", found, "one place; only a boom moves in the day")
-            if pump.means == "boom" and front.set_ups and pump.reach_m is None:
-                found = f"left out while {path} has set-up places"
-                advice = "the boom is taken to reach the whole floor from the first place"
-                yield Fault(key, found, "", "", advice, "warning")
-            if pump.means == "boom" and not front.set_ups and pump.reach_m is not None:
-                found = f"no place while {key} is {pump.reach_m:g}"
-                advice = "the reach has no effect; name places in site.set_ups and here"
-                yield Fault(f"{path}.set_ups", found, "", "", advice, "warning")
-            if pump.means == "skip" and pump.skip_m3 is not None:
-                for name in front.set_ups:
-                    if name in places and places[name].loading_m is None:
-                        advice = "the skip is taken to be filled at the foot of the crane"
-                        where = f'site.set_ups "{name}".loading_m'
-                        yield Fault(where, "left out", "", "", advice, "warning")
+                    yield unknown(f"{path}.set_ups", name, places, rule, "the places are")
+            if front.pump in pumps:
+                yield from _pump_at_its_places(path, front, pumps[front.pump], places)
+
+
+def _pump_at_its_places(
+    path: str,
+    front: PlanTable | FrontTable,
+    pump: PumpTable,
+    places: Mapping[str, SetUpTable],
+) -> Iterator[Fault]:
+    key = join("pumps", front.pump, "reach_m")
+    if len(front.set_ups) > 1 and pump.means != "boom":
+        what = "a line pump" if pump.means == "line" else "a crane"
+        found = f"{len(front.set_ups)} places for {what}"
+        yield Fault(f"{path}.set_ups", found, "one place; only a boom moves in the day")
+    if pump.means == "boom" and front.set_ups and pump.reach_m is None:
+        found = f"left out while {path} has set-up places"
+        advice = "the boom is taken to reach the whole floor from the first place"
+        yield Fault(key, found, "", "", advice, "warning")
+    if pump.means == "boom" and not front.set_ups and pump.reach_m is not None:
+        found = f"no place while {key} is {pump.reach_m:g}"
+        advice = "the reach has no effect; name places in site.set_ups and here"
+        yield Fault(f"{path}.set_ups", found, "", "", advice, "warning")
+    if pump.means == "skip" and pump.skip_m3 is not None:
+        for name in front.set_ups:
+            if name in places and places[name].loading_m is None:
+                advice = "the skip is taken to be filled at the foot of the crane"
+                where = f'site.set_ups "{name}".loading_m'
+                yield Fault(where, "left out", "", "", advice, "warning")
 
 
 def _set_up_names_differ(site: SiteTable) -> Iterator[Fault]:
@@ -123,9 +129,8 @@ def _plants_are_there(plans: Plans, supply: SupplyTable) -> Iterator[Fault]:
         for path, front in fronts_of(number, plan):
             for name in front.plants:
                 if name not in names:
-                    advice = nearest(name, names, "the plants are")
                     rule = "the name of a [[supply.plants]]"
-                    yield Fault(f"{path}.plants", show(name), rule, advice=advice)
+                    yield unknown(f"{path}.plants", name, names, rule, "the plants are")
 
 
 def _stages_rise(plans: Plans) -> Iterator[Fault]:

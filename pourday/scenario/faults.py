@@ -119,6 +119,11 @@ def nearest(word: str, known: Iterable[str], what: str) -> str:
     return f"{what}: {', '.join(map(name_key, names))}" if names else f"{what}: none"
 
 
+def unknown(path: str, name: str, known: Iterable[str], rule: str, what: str) -> Fault:
+    """A name that is none of those there are; ``rule`` says of what, ``what`` begins their list."""
+    return Fault(path, show(name), rule, advice=nearest(name, known, what))
+
+
 def table_faults(
     error: ValidationError, model: type[Table], path: str, name: object = ""
 ) -> list[Fault]:

@@ -316,6 +316,10 @@ class Scenario:
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
 
+    def means(self, plan: Plan) -> list[str]:
+        """Means of placing ("boom", "line" or "skip") of every front of a plan."""
+        return [self.pumps[front.pump].means for front in plan.fronts]
+
     def finishers(self, plan: Plan) -> int:
         """Finishers of all crews of a plan."""
         return sum(self.crews[front.crew].finishers for front in plan.fronts)

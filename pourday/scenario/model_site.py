@@ -251,21 +251,6 @@ class Plan:
     standby_call_out: float
 
     @property
-    def pump(self) -> str:
-        """Pump of the first front."""
-        return self.fronts[0].pump
-
-    @property
-    def crew(self) -> str:
-        """Crew of the first front."""
-        return self.fronts[0].crew
-
-    @property
-    def spacing(self) -> Distribution:
-        """Spacing of the first front."""
-        return self.fronts[0].spacing
-
-    @property
     def start(self) -> float:
         """When the first load of the day is wanted (s)."""
         return min(front.start for front in self.fronts)

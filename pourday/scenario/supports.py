@@ -1,4 +1,4 @@
-"""Where the supports and sheet joints of a floor table are: what several checks ask."""
+"""Where supports, joints and lanes of a floor are, and what bays are called."""
 
 from __future__ import annotations
 
@@ -27,6 +27,16 @@ def sheet_joints(floor: FloorTable) -> list[float]:
     joints = [x[n] for n in accumulate(floor.sheet_runs) if n < len(x) - 1]
     first = [x[0]] if floor.low_x_end == "joint" else []
     return first + joints + ([x[-1]] if floor.high_x_end == "joint" else [])
+
+
+def between_lanes(primary_beams_y: Sequence[float], length_y: float) -> list[float]:
+    """y of the primary beams inside the floor, which cut it into lanes."""
+    return [y for y in primary_beams_y if 1e-6 < y < length_y - 1e-6]
+
+
+def bay_name(run: int, lane: int, lanes: int) -> str:
+    """Name of a bay: the number of its sheet run (from 1), a letter where there are lanes."""
+    return f"{run}{chr(ord('a') + lane) if lanes > 1 else ''}"
 
 
 def inside_the_floor(

@@ -149,13 +149,10 @@ def measured(outcome: Outcome) -> Measured:
     return Measured(
         end=log.end,
         starved=sum(s.end - s.start for s in log.stops if s.kind == STARVED),
-        cold=int(np.sum(edges.ratio > 1.0)),
-        cold_fronts=int(np.sum(edges.stop_ratio > 1.0)),
-        over_age=sum(v.outcome in _OVER_AGE for v in log.visits),
+        cold=edges.cold_pairs,
+        cold_fronts=edges.cold_fronts,
+        over_age=outcome.over_age,
         ratio=float(np.nanmax(ratios, initial=0.0)),
         cost=outcome.cost.total,
         unfinished=log.unfinished,
     )
-
-
-_OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")

@@ -17,6 +17,21 @@ from pourday.scenario.model import Plan, Scenario
 from pourday.scenario.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
 
 
+def read_upset(line: str, scenario: Scenario, plans: Sequence[Plan]) -> Upset:
+    """The upset that a line says, in the words of ``[upsets] given``.
+
+    Raises:
+        UpsetError: where the line says none.
+        ValueError: why it can happen in none of ``plans``.
+    """
+    plants = [plant.name for plant in scenario.supply.plants]
+    upset = fitted(parse_upset(line), plants)
+    misfits = [check_upset(upset, plants, scenario.means(plan)) for plan in plans]
+    if all(misfits):
+        raise ValueError(misfits[0])
+    return upset
+
+
 def with_upsets(
     scenario: Scenario, lines: Sequence[str], plans: Sequence[Plan] | None = None
 ) -> Scenario:
@@ -26,24 +41,16 @@ def with_upsets(
         ScenarioError: with a fault for every line that says nothing, or fits none of ``plans``
             (all plans of the scenario unless told).
     """
-    plants = [plant.name for plant in scenario.supply.plants]
-    fleets = [
-        [scenario.pumps[front.pump].means for front in plan.fronts]
-        for plan in plans or scenario.plans
-    ]
     found: list[Upset] = []
     faults: list[Fault] = []
     for line in lines:
         path = f"--upset {show(line)}"
         try:
-            upset = fitted(parse_upset(line), plants)
+            found.append(read_upset(line, scenario, plans or scenario.plans))
         except UpsetError as error:
             faults.append(Fault(path, error.found, error.allowed, advice=error.advice))
-            continue
-        misfits = [check_upset(upset, plants, means) for means in fleets]
-        if all(misfits):
-            faults.append(Fault(path, str(misfits[0])))
-        found.append(upset)
+        except ValueError as misfit:
+            faults.append(Fault(path, str(misfit)))
     if faults:
         raise ScenarioError(faults)
     return replace(scenario, upsets=(*scenario.upsets, *found))

@@ -49,7 +49,7 @@ def test_the_valid_text_becomes_a_scenario_in_si(valid):
     assert scenario.pumps["own_line"].walk == pytest.approx(12.0)
     assert scenario.crews["four"].rate_per_placer == pytest.approx(0.0015)
     assert scenario.prices.labour == pytest.approx(0.015)
-    assert scenario.plan("early").spacing == fixed(720.0)
+    assert scenario.plan("early").fronts[0].spacing == fixed(720.0)
     assert scenario.plan("late").start == 7.25 * 3600
     hash(scenario.floor)
     hash(scenario.plans)
