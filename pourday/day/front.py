@@ -13,9 +13,9 @@ from pourday.day.people import people_of
 from pourday.day.rain import air_shift
 from pourday.day.site import EPS, Hopper, Load, Room, SiteDay
 from pourday.day.streams import Stream, of_front
-from pourday.floor.zones import Shared
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.model import Crew, FrontPlan, Pump
+from pourday.floor.access.zones import Shared
+from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.model.scenario import Crew, FrontPlan, Pump
 
 # A crew in great heat still works at this share of its pace (common practice, no source).
 _LEAST_IN_HEAT = 0.3

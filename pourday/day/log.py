@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
 
 STARVED, CHANGING, MOVING, SETTING_UP, HELD = "starved", "changing", "moving", "setting_up", "held"
 DOWN, SHORT, LENT, IDLE, RAIN = "down", "short", "lent", "idle", "rain"

@@ -9,8 +9,9 @@ from pourday.day import log
 from pourday.day.front import FrontDay
 from pourday.day.rain import rain_windows
 from pourday.day.site import SiteDay
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.model_site import IN_TURNS, SKIP
+from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.base.trade import SKIP
+from pourday.scenario.model.site import IN_TURNS
 
 # Other trades ask for the crane no longer than this after the start (s).
 _LIFTING_DAY = 24 * 3600.0

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pourday.scenario.model import Break, Crew
-from pourday.scenario.model_site import IN_TURNS
+from pourday.scenario.model.scenario import Break, Crew
+from pourday.scenario.model.site import IN_TURNS
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from pourday.day.front import FrontDay
 from pourday.day.log import Stop, Stretch
 from pourday.day.site import EPS, Load, SiteDay, Story
 from pourday.day.stands import Hand, note
-from pourday.floor.zones import Shared
+from pourday.floor.access.zones import Shared
 
 LINE = -1  # the "strip" that stands for pump and line
 

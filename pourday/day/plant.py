@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 from pourday.day.streams import Stream
 from pourday.day.windows import Window, apart, finish, resume
-from pourday.scenario.distribution import Distribution
+from pourday.scenario.base.distribution import Distribution
 
 
 class Mixer:

@@ -11,8 +11,8 @@ from pourday.day.placing import placing
 from pourday.day.site import EPS, SiteDay
 from pourday.day.upsets import drawn_upsets, with_rain
 from pourday.floor.layout import Layout
-from pourday.scenario.model import Plan, Scenario
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
+from pourday.scenario.model.scenario import Plan, Scenario
 
 # Chance brings no upset later than this after the start (s).
 _UPSET_DAY = 24 * 3600.0

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from pourday.day.streams import Stream
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.model import Scenario
+from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.model.scenario import Scenario
 
 
 def air_shift(scenario: Scenario, seed: int) -> float:

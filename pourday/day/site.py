@@ -15,10 +15,10 @@ from pourday.day.road import Rush, arrival, depart_for
 from pourday.day.streams import Stream
 from pourday.day.upset_plan import UpsetPlan
 from pourday.day.windows import Window
+from pourday.floor.access.zones import Shared, too_near
 from pourday.floor.layout import Layout
-from pourday.floor.zones import Shared, too_near
-from pourday.scenario.model import Plan, Plant, Scenario, Site
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
+from pourday.scenario.model.scenario import Plan, Plant, Scenario, Site
 
 if TYPE_CHECKING:
     from pourday.day.front import FrontDay

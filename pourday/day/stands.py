@@ -18,8 +18,8 @@ from pourday.day.log import Stop
 from pourday.day.pauses import Pause, pauses
 from pourday.day.site import EPS, Load, SiteDay, Story
 from pourday.day.streams import Stream, of_front
-from pourday.floor.zones import Shared
-from pourday.scenario.distribution import Distribution
+from pourday.floor.access.zones import Shared
+from pourday.scenario.base.distribution import Distribution
 
 # A pump that is down for longer than this sends its trucks to another front (s); common practice,
 # no source.

@@ -11,7 +11,7 @@ from zlib import crc32
 
 import numpy as np
 
-from pourday.scenario.distribution import Distribution
+from pourday.scenario.base.distribution import Distribution
 
 
 class Stream:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.day.windows import Window, apart
-from pourday.scenario.model import Plan, Scenario
-from pourday.scenario.model_site import SKIP
-from pourday.scenario.upsets import (
+from pourday.scenario.base.trade import SKIP
+from pourday.scenario.base.upsets import (
     CRANE_LOST,
     CREW_SHORT,
     LOAD_REJECTED,
@@ -17,6 +16,7 @@ from pourday.scenario.upsets import (
     TRUCK_BROKEN,
     Upset,
 )
+from pourday.scenario.model.scenario import Plan, Scenario
 
 
 class UpsetPlan:

@@ -11,10 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from pourday.day.streams import Stream
-from pourday.scenario.distribution import Distribution, fixed
-from pourday.scenario.model import Rain, Scenario
-from pourday.scenario.model_site import SKIP
-from pourday.scenario.upsets import (
+from pourday.scenario.base.distribution import Distribution, fixed
+from pourday.scenario.base.trade import SKIP
+from pourday.scenario.base.upsets import (
     CRANE_LOST,
     CREW_SHORT,
     KINDS,
@@ -26,6 +25,7 @@ from pourday.scenario.upsets import (
     Upset,
     UpsetRates,
 )
+from pourday.scenario.model.scenario import Rain, Scenario
 
 
 def drawn_upsets(

@@ -1,6 +1,9 @@
 """Geometry of the floor and the order of placing.
 
-``bays`` cuts the floor into sheet runs and bays, ``strips`` cuts bays into strips, ``order`` puts
-them in a directed acyclic graph with a reason on every edge, ``edges`` finds the sides that two
-strips share, ``lines`` joins strips and deck, ``layout`` holds all of it for one plan.
+In comes a scenario and a plan, out comes a ``Layout``: all that is fixed before the day begins.
+cut, bays, strips, edges   the floor cut into sheet runs, bays and strips, and their shared sides
+order    which strip comes when, and why (networkx); which front pours which bay
+access   how pump or crane gets at each strip, and where crews would meet
+lines    where deck, strips and beams meet: load states, ponding
+Read ``layout`` first.
 """

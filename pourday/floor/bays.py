@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pourday.scenario.model import FloorPlan
-from pourday.scenario.supports import bay_name, between_lanes
+from pourday.scenario.model.scenario import FloorPlan
+from pourday.scenario.tables.supports import bay_name, between_lanes
 
 
 @dataclass(frozen=True)

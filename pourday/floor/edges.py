@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pourday.floor.strips import Strip
-from pourday.scenario.model import FloorPlan
+from pourday.scenario.model.scenario import FloorPlan
 
 _NEAR = 1e-6
 

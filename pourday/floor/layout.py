@@ -10,20 +10,20 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.floor.access import FrontAccess, front_access
+from pourday.floor.access.parts import Part, parts_of
+from pourday.floor.access.set_ups import FrontAccess, front_access
+from pourday.floor.access.zones import shared_ground
 from pourday.floor.bays import bays, open_width, sheet_runs, y_marks
 from pourday.floor.edges import EdgePair, edge_pairs
-from pourday.floor.frame import Frame, frame, stations
-from pourday.floor.lines import LinePlace, bay_deck
-from pourday.floor.order import BrokenRule, broken_rules
-from pourday.floor.parts import Part, parts_of
-from pourday.floor.ponding import FloorStruck, floor_struck
-from pourday.floor.shares import bays_of_fronts, order_of
-from pourday.floor.states import DeckLine, deck_lines
+from pourday.floor.lines.frame import Frame, frame, stations
+from pourday.floor.lines.lines import LinePlace, bay_deck
+from pourday.floor.lines.ponding import FloorStruck, floor_struck
+from pourday.floor.lines.states import DeckLine, deck_lines
+from pourday.floor.lines.working import gear_of
+from pourday.floor.order.graph import BrokenRule, broken_rules
+from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, cut_spread, cut_thirds
-from pourday.floor.working import gear_of
-from pourday.floor.zones import shared_ground
-from pourday.scenario.model import Plan, Scenario
+from pourday.scenario.model.scenario import Plan, Scenario
 
 Floats = NDArray[np.float64]
 
@@ -87,8 +87,8 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
     """Cut, order and load the floor as ``plan`` wants it.
 
     Raises:
-        pourday.floor.order.OrderError: for an order that cannot be followed.
-        pourday.floor.access.ReachError: where a pump does not reach all of its strips.
+        pourday.floor.order.graph.OrderError: for an order that cannot be followed.
+        pourday.floor.access.set_ups.ReachError: where a pump does not reach all of its strips.
         pourday.deck.ponding.DeckTooSoftError: where levelling the deck would never end.
         pourday.deck.grillage.BeamTooSoftError: where the beams under it are too soft.
     """

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from pourday.floor.bays import Bay, SheetRun, bay_sequence, open_area, sheet_runs
-from pourday.scenario.model import FloorPlan
+from pourday.scenario.model.scenario import FloorPlan
 
 BEAM, GAP, JOINT, EDGE = "beam", "gap", "joint", "edge"
 

@@ -1,4 +1,8 @@
-"""What a day log means: fronts, edge pairs, waiting, deck, weather, cost.
+"""What a day log means. In comes a day log, out comes an ``Outcome``; nothing is played here.
 
-``basis`` prepares once for a plan what every day needs, ``measure`` turns a log into an outcome.
+base      what every judgement builds on: the plan prepared once, places of the fronts
+edges     edge pairs, open edges, stop ends
+deck      peaks, shares of resistance, level, look-out list
+concrete  ageing, drying, finishing, calendar
+At the top only what gathers them: ``measure`` (read it first), ``cost``, ``events``, ``scene``.
 """

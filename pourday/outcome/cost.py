@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pourday.day.log import DayLog
-from pourday.outcome.basis import Basis
+from pourday.outcome.base.basis import Basis
 
 
 @dataclass(frozen=True)

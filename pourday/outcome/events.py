@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from pourday.day.log import DayLog, Stretch, Visit
 from pourday.outcome.measure import Outcome
-from pourday.scenario.distribution import lowest_and_highest
-from pourday.scenario.upsets import LOAD_REJECTED, RAIN, Upset
+from pourday.scenario.base.distribution import lowest_and_highest
+from pourday.scenario.base.upsets import LOAD_REJECTED, RAIN, Upset
 
 UPSET_ENDS = "upset ends"
 STOP_ENDS = "stop ends"

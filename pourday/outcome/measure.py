@@ -10,10 +10,20 @@ import numpy as np
 from pourday.day.log import STOPS, DayLog
 from pourday.day.streams import Stream, of_front
 from pourday.deck.history import Peaks
-from pourday.outcome.basis import Basis, Floats, of_day
-from pourday.outcome.calendar import CalendarLine, calendar
+from pourday.outcome.base.basis import Basis, Floats, of_day
+from pourday.outcome.base.fronts import Fronts, fronts
+from pourday.outcome.concrete.calendar import CalendarLine, calendar
+from pourday.outcome.concrete.drying import (
+    Drying,
+    MeasureEffect,
+    drying,
+    measure_effects,
+    surface_rate,
+)
+from pourday.outcome.concrete.finishing import Finishing, finishing
 from pourday.outcome.cost import Cost, Hours, cost_of
-from pourday.outcome.deck import (
+from pourday.outcome.deck.look_out import LookOut, look_out
+from pourday.outcome.deck.peaks import (
     DeckOutcome,
     UseOverTime,
     deck_outcome,
@@ -21,11 +31,7 @@ from pourday.outcome.deck import (
     strip_times,
     use_over_time,
 )
-from pourday.outcome.drying import Drying, MeasureEffect, drying, measure_effects, surface_rate
-from pourday.outcome.edge_pairs import EdgeOutcome, edge_outcome
-from pourday.outcome.finishing import Finishing, finishing
-from pourday.outcome.fronts import Fronts, fronts
-from pourday.outcome.look_out import LookOut, look_out
+from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
 
 _OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
 

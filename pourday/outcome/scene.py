@@ -14,13 +14,13 @@ from pourday.day.log import IDLE, DayLog, Visit
 from pourday.day.people import people_of
 from pourday.day.site import load_life
 from pourday.day.upset_plan import UpsetPlan
-from pourday.outcome.basis import Basis, Floats
-from pourday.outcome.deck import use_of_lines
+from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.base.fronts import Fronts, lying, volumes_at
+from pourday.outcome.deck.peaks import use_of_lines
+from pourday.outcome.edges.open_edges import OpenEdge, StripScene, open_edges
 from pourday.outcome.events import emptied, rate_of, upsets_at
-from pourday.outcome.fronts import Fronts, lying, volumes_at
 from pourday.outcome.measure import Outcome
-from pourday.outcome.open_edges import OpenEdge, StripScene, open_edges
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
 
 NOT_READY, FIRST_TRUCK, WASHING, FINISHED = "not ready", "first truck", "washing", "finished"
 PLACING, FILLING, STANDING = "placing", "filling", "standing"

@@ -16,6 +16,11 @@ CAUTION = (
 
 
 WHY_NOT_PLACED = "no more loads could come, or nobody was left to place"
+NO_PERMISSION = (
+    "No line of this calendar permits anything. Early loading and the removal of props are the "
+    "engineer's decision, on tests."
+)
+ALL_UPSETS = "all of them"
 
 
 def clock(seconds: float) -> str:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pourday.scenario import model
-from pourday.scenario.file import (
+from pourday.scenario.base.quantities import Table
+from pourday.scenario.base.units import to_si
+from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
+from pourday.scenario.model import scenario as model
+from pourday.scenario.tables.file import (
     BeamData,
     BeamLine,
     BeamsTable,
@@ -14,11 +17,8 @@ from pourday.scenario.file import (
     LoadsTable,
     WeatherTable,
 )
-from pourday.scenario.file_site import CrewTable, PlanTable, PlantTable, SiteTable, UpsetsTable
-from pourday.scenario.quantities import Table
-from pourday.scenario.supports import supports_of
-from pourday.scenario.units import to_si
-from pourday.scenario.upsets import Upset, UpsetRates, fitted, parse_upset
+from pourday.scenario.tables.site import CrewTable, PlanTable, PlantTable, SiteTable, UpsetsTable
+from pourday.scenario.tables.supports import supports_of
 
 
 def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario:

@@ -15,9 +15,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from pourday.scenario import contradictions
-from pourday.scenario.build import build
-from pourday.scenario.faults import (
+from pourday.scenario.base.faults import (
     Fault,
     ScenarioError,
     join,
@@ -26,10 +24,12 @@ from pourday.scenario.faults import (
     show,
     table_faults,
 )
-from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES
-from pourday.scenario.model import Scenario
+from pourday.scenario.base.quantities import Table
+from pourday.scenario.build import build
+from pourday.scenario.clashes import contradictions
+from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.presets import preset, preset_names
-from pourday.scenario.quantities import Table
+from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, TABLES
 from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")

@@ -17,10 +17,11 @@ from typing import Any
 from pydantic import BeforeValidator
 from pydantic.fields import FieldInfo
 
-from pourday.scenario.allowed import describe, model_at
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.faults import clock, nearest, show
-from pourday.scenario.file import NAMED, PLAIN_KEYS, PLAN, TABLES
+from pourday.scenario.base.allowed import describe, model_at
+from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.base.faults import clock, nearest, show
+from pourday.scenario.base.quantities import Table, Within
+from pourday.scenario.base.units import ending_of
 from pourday.scenario.presets import (
     KINDS,
     preset,
@@ -29,8 +30,7 @@ from pourday.scenario.presets import (
     weather_sample,
     weather_samples,
 )
-from pourday.scenario.quantities import Table, Within
-from pourday.scenario.units import ending_of
+from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, TABLES
 
 FILE = "file"
 """Name of the keys that stand before the first table."""

@@ -11,7 +11,7 @@ import io
 from pathlib import Path
 from typing import Any
 
-from pourday.scenario.faults import Fault, nearest, show
+from pourday.scenario.base.faults import Fault, nearest, show
 from pourday.scenario.presets import weather_sample, weather_samples
 
 COLUMNS = ("time", "air_C", "humidity", "wind_km_h")

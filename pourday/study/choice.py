@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from pourday.scenario.model import Limits
+from pourday.scenario.model.scenario import Limits
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.days import PlanDays
 from pourday.study.statistics import Interval, paired_difference

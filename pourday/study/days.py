@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.day.play import play
-from pourday.outcome.basis import Basis
-from pourday.outcome.deck import group_peaks
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
 from pourday.study.metrics import NAMES, day_row
 
 _CHUNK = 25

@@ -10,7 +10,7 @@ import numpy as np
 
 from pourday.day.log import STARVED
 from pourday.outcome.measure import Outcome
-from pourday.scenario.upsets import Upset
+from pourday.scenario.base.upsets import Upset
 
 _SAME = 1e-6  # m³
 

@@ -7,14 +7,14 @@ from dataclasses import replace
 
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
-from pourday.floor.access import ReachError
+from pourday.floor.access.set_ups import ReachError
 from pourday.floor.layout import cut, lay_out
-from pourday.floor.order import OrderError
-from pourday.floor.shares import NoBayError
-from pourday.outcome.basis import Basis, basis
-from pourday.scenario.faults import Fault, ScenarioError, show
-from pourday.scenario.model import Plan, Scenario
-from pourday.scenario.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
+from pourday.floor.order.graph import OrderError
+from pourday.floor.order.shares import NoBayError
+from pourday.outcome.base.basis import Basis, basis
+from pourday.scenario.base.faults import Fault, ScenarioError, show
+from pourday.scenario.base.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
+from pourday.scenario.model.scenario import Plan, Scenario
 
 
 def read_upset(line: str, scenario: Scenario, plans: Sequence[Plan]) -> Upset:

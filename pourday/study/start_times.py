@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
-from pourday.outcome.basis import Basis, basis
-from pourday.outcome.drying import peak_evaporation
+from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.concrete.drying import peak_evaporation
 from pourday.outcome.measure import Outcome
-from pourday.scenario.model import Plan, Scenario
+from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.days import measured, process_pool
 from pourday.study.statistics import Interval, Spread, spread, wilson
 
@@ -80,7 +80,7 @@ def start_times(
 
     Raises:
         ValueError: for no start or no day.
-        pourday.floor.order.OrderError, pourday.deck.ponding.DeckTooSoftError,
+        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
         pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
     """
     if not starts or days < 1:

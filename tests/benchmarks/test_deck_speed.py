@@ -7,20 +7,20 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from builders.places import SCENARIOS
 from Pynite import FEModel3D
 
 from pourday.deck.history import peaks, respond
-from pourday.outcome.basis import Basis
-from pourday.outcome.deck import group_peaks
-from pourday.scenario.model import BeamData, Beams
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.peaks import group_peaks
+from pourday.scenario.model.scenario import BeamData, Beams
 from pourday.scenario.read import read_scenario
 from pourday.study.prepare import prepare
 
-HALL = Path(__file__).parents[2] / "scenarios" / "market_hall.toml"
+HALL = SCENARIOS / "market_hall.toml"
 
 
 def hall(beams: bool) -> Basis:

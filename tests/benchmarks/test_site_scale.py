@@ -11,11 +11,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from pours import pour
+from builders.pours import pour
 
 from pourday.day.play import play
 from pourday.floor.layout import Layout, lay_out
-from pourday.scenario.model import Plan, Scenario
+from pourday.scenario.model.scenario import Plan, Scenario
 
 
 def site(runs: int, trucks: int) -> tuple[Scenario, Plan, Layout]:

@@ -5,19 +5,17 @@ Nothing here asserts a time: the numbers are read by people (docs/speed.md keeps
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 import simpy
+from builders.places import SCENARIOS
 
 from pourday.day.play import play
-from pourday.outcome.basis import Basis
+from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import measure
 from pourday.scenario.read import read_scenario
 from pourday.study.days import study_plans
 from pourday.study.prepare import prepare
 
-SCENARIOS = Path(__file__).parents[2] / "scenarios"
 NAMES = ("clinic_level_1", "library_level_2", "market_hall")
 
 

@@ -12,12 +12,12 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from beam_floors import floor, laid
+from builders.beam_floors import floor, laid
 from Pynite import FEModel3D
 
 from pourday.floor.layout import Layout
-from pourday.floor.states import DeckLine
-from pourday.scenario.model import Scenario
+from pourday.floor.lines.states import DeckLine
+from pourday.scenario.model.scenario import Scenario
 
 CLOSE = 1e-6
 

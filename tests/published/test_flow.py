@@ -7,7 +7,7 @@ be met to a millisecond.
 from __future__ import annotations
 
 import pytest
-from pours import laid_out, measured, played, pour
+from builders.pours import laid_out, measured, played, pour
 
 from pourday.outcome.measure import pump_times
 

@@ -26,14 +26,14 @@ from dataclasses import dataclass, replace
 import ciw
 import numpy as np
 import pytest
-from mean_value import Solved, mean_value_analysis, plant_and_pump
-from pours import exponential
+from builders.pours import exponential
+from builders.queues import LOAD, SECOND, days, queue
+from published.mean_value import Solved, mean_value_analysis, plant_and_pump
 from scipy import stats
-from test_queues import LOAD, SECOND, days, queue
 
 from pourday.day.log import DayLog
-from pourday.scenario.distribution import Distribution
-from pourday.scenario.model import Scenario
+from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.model.scenario import Scenario
 
 CHECKS = 60  # comparisons with an interval in this file, and a few more
 WARM_UP, BATCHES = 300, 10  # loads at either end of a day that are left out; batches of a day

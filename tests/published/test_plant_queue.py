@@ -26,7 +26,7 @@ from scipy import stats
 from pourday.day.plant import Mixer
 from pourday.day.streams import Stream
 from pourday.day.streams import generator as own_generator
-from pourday.scenario.distribution import Distribution
+from pourday.scenario.base.distribution import Distribution
 
 OPENS = 6 * 3600.0
 BATCH = 60 / 3600  # m³/s

@@ -19,71 +19,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import ciw
 import numpy as np
 import pytest
-from pours import exponential, laid_out, pour
+from builders.pours import exponential
+from builders.queues import SECOND, days, queue
 from scipy import stats
 
 from pourday.day.log import DayLog
-from pourday.day.play import play
-from pourday.scenario.model import Scenario
 
-LOAD = 0.05  # m³: small, so that one floor takes tens of thousands of loads
 WARM_UP = 500
 BATCHES = 10  # of each day
 CHECKS = 16  # comparisons with an interval in this file, and a little more
-SECOND = 1 / 60  # of a minute, the unit of the scenario file
-
-
-def queue(
-    loads: int,
-    spacing: object,
-    discharge: object,
-    trucks: int = 200,
-    travel: object = 0,
-    back: object = 0,
-) -> Scenario:
-    """A floor of one strip and of so many loads, where nothing but spacing and discharge counts."""
-    scenario = pour(
-        floor={"spans_m": [12.0], "length_y_m": loads * LOAD / (12 * 0.5)},
-        deck={"bending_stiffness_kNm2_per_m": 5000},
-        slab={"depth_mm": 500},
-        supply={"discharge_min": discharge},
-        plants=[
-            {
-                "name": "Endless",
-                "trucks": trucks,
-                "batch_m3_h": 100000,
-                "travel_min": travel,
-                "back_min": back,
-            }
-        ],
-        site={
-            "positions": 1,
-            "holding_places": 1000000,
-            "gate_min": 0,
-            "position_min": 0,
-            "test_min": 0,
-            "wash_min": 0,
-        },
-        pumps={"pump": {"output_m3_h": 200000}},
-        crews={"crew": {"placers": 60, "rate_per_placer_m3_h": 10000}},
-        plan={"spacing_min": spacing, "start": "00:00"},
-    )
-    # The file asks for real trucks; the queue wants small ones.
-    small = replace(scenario.supply, load=LOAD, smallest_load=LOAD, load_step=LOAD)
-    return replace(scenario, supply=small)
-
-
-def days(scenario: Scenario, count: int) -> list[DayLog]:
-    layout = laid_out(scenario)
-    logs = [play(scenario, scenario.plans[0], layout, seed) for seed in range(1, count + 1)]
-    for log in logs:
-        assert log.unfinished == 0.0, "the day was cut off"
-    return logs
 
 
 def batches(logs: list[DayLog]) -> list[np.ndarray]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from scenario_text import VALID, changed
+from builders.scenario_text import VALID, changed
 
 
 @pytest.fixture

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
+from builders.places import SCENARIOS
 
-from pourday.scenario.model import Limits
+from pourday.scenario.model.scenario import Limits
 from pourday.scenario.read import read_scenario
 from pourday.study.choice import choose
 from pourday.study.compare import compare
@@ -15,7 +14,7 @@ from pourday.study.days import PlanDays, study_plans
 from pourday.study.metrics import NAMES
 from pourday.study.prepare import prepare
 
-CLINIC = Path(__file__).parents[2] / "scenarios" / "clinic_level_1.toml"
+CLINIC = SCENARIOS / "clinic_level_1.toml"
 LIMITS = Limits(cold_joint_share=0.1, past_curfew_share=0.1, deck_use=1.0)
 
 

@@ -9,10 +9,10 @@ import math
 from dataclasses import replace
 
 import pytest
-from pours import basis_of, measured, played, pour
+from builders.pours import basis_of, measured, played, pour
 
 from pourday.day.log import Stop
-from pourday.scenario.upsets import CREW_SHORT, LOAD_REJECTED, PUMP_DOWN, ROAD_CLOSED, Upset
+from pourday.scenario.base.upsets import CREW_SHORT, LOAD_REJECTED, PUMP_DOWN, ROAD_CLOSED, Upset
 from pourday.study.days import one_day
 from pourday.study.effects import MOST, effects
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from pours import exponential, measured, pour
+from builders.pours import exponential, measured, pour
 
-from pourday.outcome.drying import peak_evaporation
+from pourday.outcome.concrete.drying import peak_evaporation
 from pourday.study.start_times import hours_of_day, start_times
 
 HOUR = 3600.0

@@ -1,0 +1,33 @@
+"""``pourday check``: the floor as the program understands it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pourday.commands.shared.files import check_outputs, named, write
+from pourday.commands.shared.options import File, PlanName
+from pourday.commands.shared.prepared import prepared
+from pourday.commands.shared.screen import console
+
+
+def check(
+    file: File,
+    draw: Annotated[
+        Path | None, typer.Option(help="Draw the strips of a plan to this PNG.")
+    ] = None,
+    plan: PlanName = None,
+) -> None:
+    """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
+    from pourday.report.text.check import check_report
+
+    named(draw, ".png", "pictures are PNG files")
+    check_outputs(files=(draw,))
+    scenario, warnings, plans = prepared(file, plan, every=plan is None)
+    check_report(console(), scenario, plans, warnings)
+    if draw is not None:
+        from pourday.report.figures.save import save_strip_plan
+
+        write(draw, lambda: save_strip_plan(scenario, plans[0].plan, plans[0].layout, draw))

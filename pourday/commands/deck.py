@@ -1,0 +1,53 @@
+"""``pourday deck``: what the deck feels, order by order."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from pourday.commands.shared.files import check_outputs, write, write_json
+from pourday.commands.shared.options import Figures, File, JsonPath, PlanName
+from pourday.commands.shared.prepared import prepared
+from pourday.commands.shared.screen import complain, console, warn
+
+
+def deck(
+    file: File,
+    plan: PlanName = None,
+    bay: Annotated[str | None, typer.Option(help="Bay whose orders are searched.")] = None,
+    props_missing: Annotated[
+        bool, typer.Option("--without-props", help="Show what happens with the props missing.")
+    ] = False,
+    json_path: JsonPath = None,
+    figures: Figures = None,
+) -> None:
+    """Show what the deck feels, order by order, without playing a day."""
+    from pourday.report.records.study import deck_record
+    from pourday.report.text.deck import deck_report
+    from pourday.study.orders.deck_study import bay_orders, plan_decks, without_props
+
+    check_outputs((json_path,), (figures,))
+    change = without_props if props_missing else None
+    scenario, warnings, plans = prepared(file, plan, every=plan is None, change=change)
+    variant = "props missing" if props_missing else ""
+    decks = plan_decks(plans)
+    try:
+        orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
+    except KeyError as error:
+        complain(str(error.args[0]))
+        raise typer.Exit(2) from None
+    out = console()
+    warn(out, warnings)
+    deck_report(out, scenario, decks, orders, variant)
+    if json_path is not None:
+        write_json(json_path, deck_record(scenario, decks, orders, variant))
+    if figures is not None:
+        from pourday.report.figures.deck.save import save_deck_figures
+
+        def draw_all() -> None:
+            for number, each in enumerate(decks, start=1):
+                home = figures if len(decks) == 1 else figures / f"order_{number}"
+                save_deck_figures(each.basis, None, home)
+
+        write(figures, draw_all)

@@ -1,0 +1,35 @@
+"""``pourday rehearse``: one day, step by step, in the terminal."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from pourday.commands.shared.options import File, PlanName, Upsets
+from pourday.commands.shared.prepared import prepared
+from pourday.commands.shared.screen import console, warn
+
+
+def rehearse(
+    file: File,
+    plan: PlanName = None,
+    seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
+    pace: Annotated[
+        float | None,
+        typer.Option(min=0.05, max=60, help="Runs by itself: seconds from event to event."),
+    ] = None,
+    upset: Upsets = None,
+) -> None:
+    """Step through one day in the terminal, key by key, and let things go wrong on the way."""
+    from pourday.report.rehearsal import rehearse as rehearsal
+    from pourday.study.days import one_day
+
+    _, warnings, plans = prepared(file, plan, upsets=upset)
+    basis = plans[0]
+    replay = rehearsal.Replay(
+        rehearsal.upset_reader(basis), lambda upsets: one_day(basis, seed, upsets)
+    )
+    out = console()
+    warn(out, warnings)
+    rehearsal.rehearse(out, one_day(basis, seed), replay, pace)

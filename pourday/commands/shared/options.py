@@ -1,0 +1,21 @@
+"""Arguments and options that several commands take."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+File = Annotated[Path, typer.Argument(help="Scenario file (TOML).", show_default=False)]
+PlanName = Annotated[
+    str | None, typer.Option("--plan", help="Plan by name; the first unless told.")
+]
+JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
+Upsets = Annotated[
+    list[str] | None,
+    typer.Option("--upset", help='What goes wrong, such as "10:30 pump down 45 min".'),
+]
+Figures = Annotated[
+    Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
+]

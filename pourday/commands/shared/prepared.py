@@ -1,0 +1,54 @@
+"""A scenario read, its plans laid out, or every fault told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from pourday.commands.shared.screen import complain
+
+if TYPE_CHECKING:
+    from pourday.outcome.base.basis import Basis
+    from pourday.scenario.model.scenario import Plan, Scenario
+
+
+def prepared(
+    file: Path,
+    plan_name: str | None,
+    every: bool = False,
+    change: Callable[[Scenario], Scenario] | None = None,
+    upsets: Sequence[str] | None = None,
+) -> tuple[Scenario, list[str], tuple[Basis, ...]]:
+    """Read and lay out; on faults print them all and leave with exit code 2."""
+    from pourday.scenario.base.faults import ScenarioError
+    from pourday.scenario.read import read_scenario
+    from pourday.study.prepare import prepare, with_upsets
+
+    try:
+        scenario, warnings = read_scenario(file)
+        scenario = change(scenario) if change else scenario
+        plans = scenario.plans
+        if not every or plan_name is not None:
+            plans = (plan_named(scenario, plan_name),)
+        scenario = with_upsets(scenario, upsets or (), plans)
+        return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
+    except ScenarioError as error:
+        count = len(error.faults)
+        complain(f"{file}: {count} fault{'s' if count > 1 else ''}")
+        for fault in error.faults:
+            complain(f"  {fault.text}")
+        raise typer.Exit(2) from None
+
+
+def plan_named(scenario: Scenario, name: str | None) -> Plan:
+    """The plan of that name, the first unless told; leave with exit code 2 if there is none."""
+    if name is None:
+        return scenario.plans[0]
+    try:
+        return scenario.plan(name)
+    except KeyError as error:
+        complain(str(error.args[0]))
+        raise typer.Exit(2) from None

@@ -1,0 +1,89 @@
+"""Where two crews would come too near each other, strip by strip.
+
+A front has a working zone to itself (``site.working_zone_m``, about a metre; common practice, no
+source), and crews on one sheet run keep ``site.crews_apart_m``. A part of a strip from which some
+strip of another front is nearer than that is shared ground: a crew enters it only while no other
+crew is in ground too near to it. Everywhere else crews cannot meet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.floor.bays import SheetRun
+from pourday.floor.strips import Strip
+from pourday.scenario.model.scenario import Site
+
+
+@dataclass(frozen=True)
+class Shared:
+    """Shared ground of a strip: y from ``low`` to ``high``, x from ``x0`` to ``x1`` (m).
+
+    ``runs`` are the sheet runs (by number) the strip lies on.
+    """
+
+    strip: int
+    x0: float
+    x1: float
+    low: float
+    high: float
+    runs: frozenset[int]
+
+
+def distance_kept(a: frozenset[int], b: frozenset[int], site: Site) -> float:
+    """Least distance (m) of crews whose strips lie on these sheet runs."""
+    return max(site.working_zone, site.crews_apart) if a & b else site.working_zone
+
+
+def too_near(a: Shared, b: Shared, site: Site) -> bool:
+    """Whether crews in these two could come nearer than they may."""
+    across = max(0.0, a.x0 - b.x1, b.x0 - a.x1)
+    along = max(0.0, a.low - b.high, b.low - a.high)
+    least = distance_kept(a.runs, b.runs, site)
+    return across * across + along * along < (least - 1e-9) ** 2
+
+
+def runs_under(strip: Strip, runs: Sequence[SheetRun]) -> frozenset[int]:
+    """Numbers of the sheet runs a strip lies on."""
+    return frozenset(
+        run.number
+        for run in runs
+        if run.supports[0] < strip.x1 - 1e-9 and strip.x0 < run.supports[-1] - 1e-9
+    )
+
+
+def shared_ground(
+    strips: Sequence[Strip],
+    front_of: Sequence[int],
+    runs: Sequence[SheetRun],
+    site: Site,
+) -> tuple[tuple[Shared, ...], ...]:
+    """Shared ground of every strip, from low to high y, pieces apart; empty for one front."""
+    if len(set(front_of)) < 2:
+        return ((),) * len(strips)
+    x0, x1, y0, y1 = (np.array([getattr(s, k) for s in strips]) for k in ("x0", "x1", "y0", "y1"))
+    fronts = np.array(front_of)
+    under = [runs_under(strip, runs) for strip in strips]
+    on = np.array([[run.number in mine for run in runs] for mine in under])
+    out = []
+    for i, strip in enumerate(strips):
+        same_run = (on & on[i]).any(axis=1)
+        least = np.where(same_run, max(site.working_zone, site.crews_apart), site.working_zone)
+        across = np.maximum(0.0, np.maximum(x0 - strip.x1, strip.x0 - x1))
+        near = np.flatnonzero((fronts != fronts[i]) & (across < least - 1e-9))
+        # Along y the distance left by Pythagoras: crews stand across the whole strip.
+        reach = np.sqrt(least[near] ** 2 - across[near] ** 2)
+        low = np.maximum(strip.y0, y0[near] - reach)
+        high = np.minimum(strip.y1, y1[near] + reach)
+        spans = sorted((a, b) for a, b in zip(low.tolist(), high.tolist(), strict=True) if b > a)
+        merged: list[tuple[float, float]] = []
+        for a, b in spans:
+            if merged and a <= merged[-1][1] + 1e-9:
+                merged[-1] = (merged[-1][0], max(merged[-1][1], b))
+            else:
+                merged.append((a, b))
+        out.append(tuple(Shared(i, strip.x0, strip.x1, a, b, under[i]) for a, b in merged))
+    return tuple(out)

@@ -1,0 +1,178 @@
+"""Lines across the floor where deck, strips and beams meet, a metre of deck wide.
+
+On rigid supports a sheet run is the same all along y, and one line stands for a bay; on beams
+there are several, each for a width of floor. The front passes every line strip after strip in an
+order that the plan fixes, so ponding and load states follow from the order alone; the day only
+says when each state comes (``outcome.deck``).
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left, insort
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.deck.beam import Influence, influence
+from pourday.deck.settlement import Settlement, settlement
+from pourday.floor.bays import Bay, SheetRun
+from pourday.floor.lines.frame import Station
+from pourday.floor.lines.working import Gear, WorkingLoads, working_loads
+from pourday.floor.strips import Strip
+from pourday.scenario.model.scenario import Scenario
+
+Floats = NDArray[np.float64]
+
+# Wide strips are struck as finely as narrow ones, so that cuts can be compared.
+LONGEST_CELL = 1 / 3
+# Places nearer to each other than this are one (m).
+_APART = 1e-6
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A strip within one span: ``strip`` is its index in placing order; x from low to high (m)."""
+
+    strip: int
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class BayDeck:
+    """What all lines of a bay share: supports, strips that cross them in order, cells, statics.
+
+    ``cells`` are strips within spans; ``fine`` (C, 2) cuts them further at heaps, working zones
+    and stacks; ``owner`` (C,) is the cell of each fine cell. ``coarse`` and ``unit`` are the
+    influence of cells and fine cells, ``coarse_settled`` and ``settled`` what settling supports do.
+    """
+
+    bay: Bay
+    supports: tuple[float, ...]
+    strips: tuple[int, ...]
+    cells: tuple[Cell, ...]
+    gear: Gear
+    working: WorkingLoads
+    fine: Floats
+    owner: NDArray[np.intp]
+    coarse: Influence
+    unit: Influence
+    coarse_settled: Settlement
+    settled: Settlement
+
+    def middle(self, strip: Strip) -> float:
+        """Middle of the part of a strip that lies on this sheet run (m)."""
+        return _middle(strip, self.bay)
+
+
+@dataclass(frozen=True)
+class LinePlace:
+    """One line: the bay it crosses and the width of floor it stands for."""
+
+    deck: int
+    station: Station
+
+
+def bay_deck(
+    scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip], gear: Gear
+) -> BayDeck:
+    """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
+    inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
+    supports = tuple(sorted({*run.supports, *inside}))
+    crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))
+    cells = _cells(scenario, supports, strips, crossing)
+    middles = {i: _middle(strips[i], bay) for i in crossing}
+    working = working_loads(scenario, supports, middles, gear)
+    fine = _fine_cells(scenario, supports, cells, middles, working, gear)
+    owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
+    stiffness = scenario.deck.bending_stiffness
+    points = [middles[i] for i in crossing] if working.has_lines else []
+    unit = influence(supports, stiffness, fine, points)
+    bounds = [(c.low, c.high) for c in cells]
+    return BayDeck(
+        bay=bay,
+        supports=supports,
+        strips=crossing,
+        cells=cells,
+        gear=gear,
+        working=working,
+        fine=fine,
+        owner=owner,
+        coarse=influence(supports, stiffness, bounds),
+        unit=unit,
+        coarse_settled=settlement(supports, stiffness, bounds),
+        settled=settlement(supports, stiffness, fine, unit.stations),
+    )
+
+
+def crosses(strip: Strip, bay: Bay) -> bool:
+    """Whether a strip lies on a bay, wholly or in part."""
+    in_lane = min(strip.y1, bay.y1) - max(strip.y0, bay.y0) > 1e-6
+    return in_lane and min(strip.x1, bay.x1) - max(strip.x0, bay.x0) > 1e-6
+
+
+def _cells(
+    scenario: Scenario,
+    supports: tuple[float, ...],
+    strips: Sequence[Strip],
+    crossing: Sequence[int],
+) -> tuple[Cell, ...]:
+    """Strips within spans, cut evenly to at most :data:`LONGEST_CELL` of the span.
+
+    Struck to guides a strip within a span is one cell: the screed takes its level at its sides.
+    """
+    cells: list[Cell] = []
+    for i in crossing:
+        for a, b in pairwise(supports):
+            low, high = max(a, strips[i].x0), min(b, strips[i].x1)
+            if high - low <= 1e-6:
+                continue
+            parts = max(1, math.ceil((high - low) / (LONGEST_CELL * (b - a)) - 1e-6))
+            if scenario.slab.strike == "guides":
+                parts = 1
+            marks = np.linspace(low, high, parts + 1).tolist()
+            cells += [Cell(i, x0, x1) for x0, x1 in pairwise(marks)]
+    return tuple(sorted(cells, key=lambda cell: cell.low))
+
+
+def _middle(strip: Strip, bay: Bay) -> float:
+    return (max(strip.x0, bay.x0) + min(strip.x1, bay.x1)) / 2
+
+
+def _fine_cells(
+    scenario: Scenario,
+    supports: tuple[float, ...],
+    cells: tuple[Cell, ...],
+    middles: dict[int, float],
+    working: WorkingLoads,
+    gear: Gear,
+) -> Floats:
+    """The cells cut further at the ends of heaps, working zones, landings and stacks, (C, 2)."""
+    start, end = supports[0], supports[-1]
+    loads = scenario.loads
+    marks: set[float] = set()
+    for i, middle in middles.items():
+        halves = {loads.heap_length / 2, *(w.zone_length / 2 for w in working.of[i])}
+        if gear.skip_landing:
+            halves.add(loads.skip_side / 2)
+        for half in halves:
+            marks |= {middle - half, middle + half}
+    marks |= {x for stack in loads.stacks for x in stack.x}
+    # A mark that all but falls on another is that one: supports and cells stay where they are.
+    kept = sorted({*supports, *(c.low for c in cells), *(c.high for c in cells)})
+    for x in sorted(x for x in marks if start <= x <= end):
+        near = bisect_left(kept, x - _APART)
+        if near == len(kept) or kept[near] > x + _APART:
+            insort(kept, x)
+    inside = np.unique(np.round(kept, 9))
+    return np.stack([inside[:-1], inside[1:]], axis=1)
+
+
+def _owner(cells: tuple[Cell, ...], x: float) -> int:
+    """Index of the cell that holds ``x``; the nearest one where an opening has taken its strip."""
+    gaps = [max(c.low - x, x - c.high) for c in cells]
+    return int(np.argmin(gaps))

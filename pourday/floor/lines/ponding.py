@@ -1,0 +1,188 @@
+"""Concrete that the sag takes: every cell of every line struck in its turn, deck and beams sagging.
+
+On rigid supports each bay is a problem of its own; on beams the whole floor is one, since a strip
+placed anywhere on a beam moves what was struck beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.deck.grillage import BeamTooSoftError
+from pourday.deck.ponding import DeckTooSoftError, Struck, strike
+from pourday.floor.lines.frame import Frame
+from pourday.floor.lines.lines import BayDeck, LinePlace
+from pourday.scenario.model.scenario import Scenario
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class FloorStruck:
+    """What was struck on every line, and how the frame's nodes moved meanwhile.
+
+    ``steps`` are (strip, lines) placed together; ``moved`` (steps + 1, N) m is how far every node
+    has gone down before the first step and after each, crew not counted; empty without a frame.
+    """
+
+    lines: tuple[Struck, ...]
+    steps: tuple[tuple[int, tuple[int, ...]], ...]
+    moved: Floats
+
+
+def floor_struck(
+    scenario: Scenario,
+    decks: Sequence[BayDeck],
+    places: Sequence[LinePlace],
+    upward: Sequence[bool],
+    frame: Frame | None,
+) -> FloorStruck:
+    """Strike the floor in placing order.
+
+    Raises:
+        pourday.deck.ponding.DeckTooSoftError: where the deck is too soft to be levelled.
+        pourday.deck.grillage.BeamTooSoftError: where the beams under it are.
+    """
+    steps = _steps(decks, places, upward)
+    if frame is None:
+        known: dict[int, Struck] = {}
+        for place in places:
+            if place.deck not in known:
+                known[place.deck] = _bay_alone(scenario, decks[place.deck])
+        lines = tuple(known[place.deck] for place in places)
+        return FloorStruck(lines, steps, np.zeros((len(steps) + 1, 0)))
+    return _on_beams(scenario, decks, places, steps, frame)
+
+
+def _steps(
+    decks: Sequence[BayDeck], places: Sequence[LinePlace], upward: Sequence[bool]
+) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """(strip, lines it crosses at one place along y), in placing order."""
+    crossed: dict[int, dict[float, list[int]]] = {}
+    for n, place in enumerate(places):
+        for strip in decks[place.deck].strips:
+            crossed.setdefault(strip, {}).setdefault(place.station.y, []).append(n)
+    return tuple(
+        (strip, tuple(crossed[strip][y]))
+        for strip in sorted(crossed)
+        for y in sorted(crossed[strip], reverse=not upward[strip])
+    )
+
+
+def _bay_alone(scenario: Scenario, deck: BayDeck) -> Struck:
+    groups = [[n for n, c in enumerate(deck.cells) if c.strip == strip] for strip in deck.strips]
+    cells = len(deck.cells)
+    crew = np.zeros((len(groups), cells))
+    for k, group in enumerate(groups):
+        crew[k, group] = scenario.loads.crew
+    sag = deck.coarse.mean_deflection
+    return strike(
+        sag,
+        scenario.slab.wet_density,
+        np.full(cells, scenario.slab.depth - scenario.deck.void_volume),
+        groups,
+        how=scenario.slab.strike,  # type: ignore[arg-type]
+        neighbours=[_beside(n, cells) for n in range(cells)],
+        crew=crew,
+        deck_sag=sag @ np.full(cells, scenario.deck.self_weight),
+    )
+
+
+def _on_beams(
+    scenario: Scenario,
+    decks: Sequence[BayDeck],
+    places: Sequence[LinePlace],
+    steps: tuple[tuple[int, tuple[int, ...]], ...],
+    frame: Frame,
+) -> FloorStruck:
+    first = np.concatenate([[0], np.cumsum([len(decks[p.deck].cells) for p in places])])
+    total = int(first[-1])
+    push = np.zeros((frame.move.shape[0], total))  # N on the nodes for 1 Pa on a cell
+    follow = np.zeros((total, frame.move.shape[0]))  # mean sag of a cell for 1 m of a node
+    sag = np.zeros((total, total))
+    presag = np.zeros(total)
+    neighbours: list[Sequence[int]] = []
+    for n, place in enumerate(places):
+        deck, mine = decks[place.deck], slice(first[n], first[n + 1])
+        nodes = frame.nodes_of(deck.supports, place.station.y)
+        push[nodes, mine] += place.station.width * deck.coarse.reaction
+        follow[mine, nodes] += deck.coarse_settled.mean_deflection
+        sag[mine, mine] = deck.coarse.mean_deflection
+        camber = frame.camber_of(deck.supports, place.station.y)
+        # The deck lies on the bent beam as it comes: straight between supports.
+        presag[mine] = -_straight(deck, camber)
+        cells = len(deck.cells)
+        neighbours += [[first[n] + m for m in _beside(c, cells)] for c in range(cells)]
+    sag += follow @ (frame.move @ push)
+    presag += sag @ np.full(total, scenario.deck.self_weight)
+    groups: list[list[int]] = []
+    for strip, lines in steps:
+        groups.append(
+            [
+                int(first[n]) + c
+                for n in lines
+                for c, cell in enumerate(decks[places[n].deck].cells)
+                if cell.strip == strip
+            ]
+        )
+    crew = np.zeros((len(groups), total))
+    for k, group in enumerate(groups):
+        crew[k, group] = scenario.loads.crew
+    try:
+        whole = strike(
+            sag,
+            scenario.slab.wet_density,
+            np.full(total, scenario.slab.depth - scenario.deck.void_volume),
+            groups,
+            how=scenario.slab.strike,  # type: ignore[arg-type]
+            neighbours=neighbours,
+            crew=crew,
+            deck_sag=presag,
+        )
+    except DeckTooSoftError as error:
+        raise _blame(scenario, decks, error) from None
+    moved = np.zeros((len(groups) + 1, frame.move.shape[0]))
+    force = push @ np.full(total, scenario.deck.self_weight)
+    moved[0] = frame.move @ force
+    steps_force = np.stack(
+        [push[:, g] @ (scenario.slab.wet_density * whole.thickness[g]) for g in groups]
+    )
+    moved[1:] = moved[0] + np.cumsum(steps_force, axis=0) @ frame.move
+    lines_struck = tuple(
+        Struck(*(getattr(whole, name)[first[n] : first[n + 1]] for name in _FIELDS))
+        for n in range(len(places))
+    )
+    return FloorStruck(lines_struck, steps, moved)
+
+
+_FIELDS = ("thickness", "extra", "sag_when_struck", "final_sag", "later_movement")
+
+
+def _beside(cell: int, cells: int) -> list[int]:
+    return [m for m in (cell - 1, cell + 1) if 0 <= m < cells]
+
+
+def _straight(deck: BayDeck, camber: Floats) -> Floats:
+    """Upward bend of the middle of every cell, straight between the supports."""
+    middles = [(cell.low + cell.high) / 2 for cell in deck.cells]
+    return np.interp(middles, deck.supports, camber)
+
+
+def _blame(scenario: Scenario, decks: Sequence[BayDeck], error: DeckTooSoftError) -> Exception:
+    """Say whether it is the deck or the beams: strike each bay on rigid supports to find out."""
+    if "no concrete left" in str(error):
+        return error
+    for deck in decks:
+        try:
+            _bay_alone(scenario, deck)
+        except DeckTooSoftError as alone:
+            return DeckTooSoftError(f"bay {deck.bay.name}: {alone}")
+
+    return BeamTooSoftError(
+        "the beams are too soft to level the floor on: the deck alone can be levelled, but with "
+        "[beams] the fill in the sag makes the beams sag by as much again; look at their I_cm4"
+    )

@@ -1,0 +1,293 @@
+"""Every load state of every line, and what the deck feels in it.
+
+The front comes to a line, fills the strip, and goes; the next strip follows. On beams the line's
+supports have moved by what the whole floor carries at that moment, and by what stands around the
+front.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.deck.history import Resistance, Response, respond
+from pourday.deck.ponding import Struck
+from pourday.floor.bays import Bay
+from pourday.floor.lines.frame import Frame, Station
+from pourday.floor.lines.lines import BayDeck, Cell, Floats, LinePlace
+from pourday.floor.lines.ponding import FloorStruck
+from pourday.floor.lines.stacks import Stacked, stacked
+from pourday.floor.lines.working import ZONE
+from pourday.floor.strips import Strip
+from pourday.scenario.model.scenario import Scenario
+
+BARE, ARRIVE, FRONT, LEFT, FULL = "bare", "arrive", "front", "left", "full"
+
+
+@dataclass(frozen=True)
+class State:
+    """What is on the line: the strip the front is in, and how far it has come.
+
+    ``stage`` is "bare" (deck alone, and what is stacked on it), "arrive" (crew on the line, strip
+    still empty), "front" (strip placed, heap and crew on it), "left" (strip placed, crew elsewhere)
+    or "full" (all placed, nobody there). ``turn`` is the place of the strip in the line's own
+    order.
+    """
+
+    strip: int
+    turn: int
+    stage: str
+
+
+@dataclass(frozen=True, eq=False)
+class DeckLine:
+    """A line with its struck thickness and its load states in order.
+
+    ``base`` (M states) is the response without the excess of the heap, ``heap`` the response to
+    an excess of one whole strip thickness; a heap of height factor f adds (f - 1) of it. The
+    deflection of a response is that of the deck between its supports; ``supports_down`` (M, n+1)
+    is how far the supports themselves have gone (m).
+    """
+
+    deck: BayDeck
+    station: Station
+    struck: Struck
+    states: tuple[State, ...]
+    pressures: Floats
+    heap_pressures: Floats
+    base: Response
+    heap: Response
+    supports_down: Floats
+    resistance: Resistance
+
+    @property
+    def bay(self) -> Bay:
+        """The bay the line crosses."""
+        return self.deck.bay
+
+    @property
+    def supports(self) -> tuple[float, ...]:
+        """x of the supports (m), prop lines included."""
+        return self.deck.supports
+
+    @property
+    def strips(self) -> tuple[int, ...]:
+        """Strips that cross the line, in placing order."""
+        return self.deck.strips
+
+    @property
+    def cells(self) -> tuple[Cell, ...]:
+        """Strips within spans."""
+        return self.deck.cells
+
+
+def deck_lines(
+    scenario: Scenario,
+    decks: Sequence[BayDeck],
+    places: Sequence[LinePlace],
+    strips: Sequence[Strip],
+    struck: FloorStruck,
+    frame: Frame | None,
+) -> tuple[DeckLine, ...]:
+    """The lines of a plan with all their states."""
+    after = _step_after(struck)
+    floor_wide = _floor_wide_moves(decks, places, frame)
+    stacks = stacked(scenario, decks, places, frame)
+    out = []
+    for n, place in enumerate(places):
+        deck = decks[place.deck]
+        rows = _rows(scenario, deck, n, strips, struck.lines[n], stacks)
+        down = heap_down = None
+        if frame is not None:
+            nodes = frame.nodes_of(deck.supports, place.station.y)
+            floor_moved = np.stack(
+                [struck.moved[_moment(state, n, after, len(struck.steps))] for state in rows.states]
+            )[:, nodes]
+            own = frame.move[np.ix_(nodes, nodes)]
+            # A heap is as wide along y as along x.
+            down = (
+                floor_moved
+                + rows.local @ deck.unit.reaction.T @ own
+                + rows.wide @ floor_wide[place.deck][nodes].T
+                + rows.stacked @ np.array([s.moved[nodes] for s in stacks]).reshape(-1, len(nodes))
+            )
+            heap_down = rows.heaps @ deck.unit.reaction.T @ own * scenario.loads.heap_length
+        base, supports_down = _response(deck, rows.pressures, down)
+        heap, _ = _response(deck, rows.heaps, heap_down)
+        out.append(
+            DeckLine(
+                deck=deck,
+                station=place.station,
+                struck=struck.lines[n],
+                states=rows.states,
+                pressures=rows.pressures,
+                heap_pressures=rows.heaps,
+                base=base,
+                heap=heap,
+                supports_down=supports_down,
+                resistance=Resistance(
+                    scenario.deck.sag_moment_resistance,
+                    scenario.deck.hog_moment_resistance,
+                    scenario.deck.reaction_resistance,
+                ),
+            )
+        )
+    return tuple(out)
+
+
+@dataclass(frozen=True, eq=False)
+class _Rows:
+    """M states of a line: all pressures, heap, and how wide along y each load is.
+
+    ``local`` (M, L) what stands around the front, each load times its own width along y;
+    ``wide`` (M, L) what lies all along the bay, the working load outside the zone and the pipe;
+    ``stacked`` (M, stacks) 1 where a stack still lies on the floor.
+    """
+
+    states: tuple[State, ...]
+    pressures: Floats
+    heaps: Floats
+    local: Floats
+    wide: Floats
+    stacked: Floats
+
+
+def _rows(
+    scenario: Scenario,
+    deck: BayDeck,
+    line: int,
+    strips: Sequence[Strip],
+    struck: Struck,
+    stacks: Sequence[Stacked],
+) -> _Rows:
+    fine, owner, points = deck.fine, deck.owner, len(deck.unit.points)
+    middles = fine.mean(axis=1)
+    weight = struck.thickness[owner] * scenario.slab.wet_density
+    strip_of = np.array([deck.cells[n].strip for n in owner])
+    none = np.zeros(len(fine) + points)
+    on_deck = np.arange(len(none)) < len(fine)
+    placed = np.where(on_deck, scenario.deck.self_weight, 0.0)
+    states, pressures, heaps, locals_, wides, stackeds = [], [], [], [], [], []
+
+    def add(
+        state: State,
+        load: Floats,
+        heap: Floats = none,
+        near: Floats = none,
+        local: Floats = none,
+        wide: Floats = none,
+    ) -> None:
+        lying = [state.stage == BARE or state.strip < stack.gone for stack in stacks]
+        lying = [lies and state.stage != FULL for lies in lying]
+        here = [s.on[line] for s, lies in zip(stacks, lying, strict=True) if lies and line in s.on]
+        states.append(state)
+        pressures.append(load + near + wide + sum(here, none))
+        heaps.append(heap)
+        locals_.append(local)
+        wides.append(wide)
+        stackeds.append(lying)
+
+    add(State(deck.strips[0], 0, BARE), placed)
+    for turn, i in enumerate(deck.strips):
+        here = deck.middle(strips[i])
+        after = placed.copy()
+        after[: len(fine)] += weight * (strip_of == i)
+        heap = none.copy()
+        heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
+        heap[: len(fine)] = weight * (strip_of == i) * heap_zone
+        landing = none.copy()
+        landing[: len(fine)] = _landing(scenario, deck, middles, here)
+        for load in deck.working.of[i]:
+            near, line_load = none.copy(), none.copy()
+            zone = np.abs(middles - here) < load.zone_length / 2
+            near[: len(fine)] = np.where(zone, load.inside - load.outside, 0.0)
+            wide = np.where(on_deck, load.outside, 0.0)
+            if load.line:
+                # Of the line, the pipe lies all along the strip; people stand within a zone.
+                wide[len(fine) + turn] = deck.gear.pipe
+                line_load[len(fine) + turn] = load.line - deck.gear.pipe
+            local = near * load.zone_length + line_load * ZONE
+            add(
+                State(i, turn, ARRIVE),
+                placed,
+                near=near + line_load + landing,
+                local=local + landing * scenario.loads.skip_side,
+                wide=wide,
+            )
+            add(State(i, turn, FRONT), after, heap, near + line_load, local, wide)
+        over = max(load.outside for load in deck.working.of[i])
+        add(State(i, turn, LEFT), after, wide=np.where(on_deck, over, 0.0))
+        placed = after
+    add(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed)
+    return _Rows(
+        tuple(states),
+        np.array(pressures),
+        np.array(heaps),
+        np.array(locals_),
+        np.array(wides),
+        np.array(stackeds, dtype=float).reshape(len(states), len(stacks)),
+    )
+
+
+def _landing(scenario: Scenario, deck: BayDeck, middles: Floats, here: float) -> Floats:
+    """Pressure of the skip where it is set down, in the middle of the strip."""
+    side, weight = scenario.loads.skip_side, deck.gear.skip_landing
+    if not weight:
+        return np.zeros(len(middles))
+    under = np.abs(middles - here) < side / 2
+    return np.where(under, weight / side**2, 0.0)
+
+
+def _response(deck: BayDeck, pressures: Floats, down: Floats | None) -> tuple[Response, Floats]:
+    """Deck on supports that have gone ``down`` (M, n+1); deflection between the supports."""
+    rigid = respond(deck.unit, pressures)
+    if down is None:
+        return rigid, np.zeros((len(pressures), len(deck.supports)))
+    settled = deck.settled
+    whole = down @ settled.deflection.T
+    # All of it less the straight line between the supports: what bends, not what goes along.
+    chord = np.stack([np.interp(deck.unit.stations, deck.supports, row) for row in down])
+    return (
+        Response(
+            moment=rigid.moment + down @ settled.moment.T,
+            deflection=rigid.deflection + whole - chord,
+            reaction=rigid.reaction - down @ settled.stiffness,
+            support_moment=rigid.support_moment + down @ settled.support_moment.T,
+        ),
+        down,
+    )
+
+
+def _step_after(struck: FloorStruck) -> dict[tuple[int, int], tuple[int, int]]:
+    """(strip, line) -> number of the step that fills it there, and of the strip's last step."""
+    last: dict[int, int] = {}
+    mine: dict[tuple[int, int], int] = {}
+    for number, (strip, lines) in enumerate(struck.steps):
+        last[strip] = number
+        for line in lines:
+            mine[strip, line] = number
+    return {key: (number, last[key[0]]) for key, number in mine.items()}
+
+
+def _moment(
+    state: State, line: int, after: dict[tuple[int, int], tuple[int, int]], steps: int
+) -> int:
+    """Row of ``FloorStruck.moved`` that holds in a state."""
+    here, last = after[state.strip, line]
+    return {BARE: 0, ARRIVE: here, FRONT: here + 1, LEFT: last + 1, FULL: steps}[state.stage]
+
+
+def _floor_wide_moves(
+    decks: Sequence[BayDeck], places: Sequence[LinePlace], frame: Frame | None
+) -> list[Floats]:
+    """Movement (N, L) of every node for each unit load all along a bay, by bay."""
+    if frame is None:
+        return []
+    out = [np.zeros((frame.move.shape[0], deck.unit.reaction.shape[1])) for deck in decks]
+    for place in places:
+        deck = decks[place.deck]
+        nodes = frame.nodes_of(deck.supports, place.station.y)
+        out[place.deck] += frame.move[:, nodes] @ (deck.unit.reaction * place.station.width)
+    return out

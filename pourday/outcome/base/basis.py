@@ -1,0 +1,296 @@
+"""What every day of one plan is measured against; made once, read many times."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
+from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
+from pourday.day.rain import air_shift, rain_windows
+from pourday.day.streams import Stream
+from pourday.day.upsets import with_rain
+from pourday.deck.history import Peaks, Response, peaks
+from pourday.floor.layout import Layout, Profile
+from pourday.floor.lines.states import DeckLine
+from pourday.outcome.base.top import FloorTop, floor_top
+from pourday.scenario.base.upsets import RAIN, Upset
+from pourday.scenario.model.scenario import Mix, Plan, Scenario, Weather
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+# Share of a strip's volume in which its front crosses an opening of its whole width.
+_CROSSING = 1e-7
+_NEWTON_STEPS = 2
+
+
+@dataclass(frozen=True, eq=False)
+class LineGroup:
+    """Deck lines on the same supports with the same cells; their days are worked out together.
+
+    ``lines`` are indices into the layout's lines, ``model`` is the first of them, ``strips``
+    (G, M) the strip of every state of every line. ``heaped`` are the states with a heap, which
+    varies from day to day: ``base`` and ``heap`` (G H rows, line after line) are their responses.
+    ``bare_peaks`` are the peaks over all other states.
+    """
+
+    lines: tuple[int, ...]
+    model: DeckLine
+    strips: Ints
+    heaped: Ints
+    base: Response
+    heap: Response
+    bare_peaks: Peaks
+
+
+@dataclass(frozen=True, eq=False)
+class SetClock:
+    """When concrete reaches an age, read from a table instead of solved for.
+
+    ``age`` (s at 20 °C) is the set time, retarder in it; ``wait`` (B, T) s is the time from
+    batching to it, by time of batching ``batched`` (B,) and delivered temperature
+    ``temperature`` (T,), both in even steps, in the air of ``relax``.
+    """
+
+    age: float
+    activation: float
+    relax: Relaxation
+    batched: Floats
+    temperature: Floats
+    wait: Floats
+
+    def at(
+        self, batched: ArrayLike, temperature: ArrayLike, relax: Relaxation | None = None
+    ) -> Floats:
+        """Clock time (s) at which concrete batched then (s), delivered that warm (°C), is there.
+
+        The arguments broadcast; the result has their common shape. Linear between the points and
+        constant in ``wait`` beyond them: within half a minute of the exact answer (tested). With
+        the air of another day in ``relax`` two Newton steps follow from the table's answer.
+        """
+        begin, warm = np.asarray(batched, dtype=float), np.asarray(temperature, dtype=float)
+        i, u = _between(self.batched, begin)
+        j, v = _between(self.temperature, warm)
+        low = self.wait[i, j] + u * (self.wait[i + 1, j] - self.wait[i, j])
+        high = self.wait[i, j + 1] + u * (self.wait[i + 1, j + 1] - self.wait[i, j + 1])
+        clock = begin + low + v * (high - low)
+        if relax is None or relax is self.relax:
+            return np.asarray(clock)
+        for _ in range(_NEWTON_STEPS):
+            short = self.age - equivalent_age(relax, begin, clock, warm, self.activation)
+            now = concrete_temperature(relax, clock, begin, warm)
+            clock = np.maximum(clock + short / arrhenius_rate(now, self.activation), begin)
+        return np.asarray(clock)
+
+
+def _between(points: Floats, values: Floats) -> tuple[Ints, Floats]:
+    """Index of the even step of ``points`` that holds each value, and the share of it gone."""
+    last = len(points) - 1
+    place = np.clip((values - points[0]) / (points[1] - points[0]), 0.0, last)
+    step = np.minimum(place.astype(np.intp), last - 1)
+    return step, place - step
+
+
+@dataclass(frozen=True, eq=False)
+class Basis:
+    """Scenario, plan and layout with the arrays that outcomes need.
+
+    ``pair_first``, ``pair_second`` (P,) are strips of the edge pairs in placing order;
+    ``pair_low``, ``pair_high`` (P,) the y range of the side (equal for a side along x).
+    ``open_time`` (s at 20 °C) has the retarder in it. ``profile_keys`` and ``profile_y`` are the
+    volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
+    low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
+    changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
+    rows'; ``rain`` are that day's times under cover, from and to (s).
+    """
+
+    scenario: Scenario
+    plan: Plan
+    layout: Layout
+    air: Air
+    relax: Relaxation
+    open_time: float
+    pair_first: Ints
+    pair_second: Ints
+    pair_low: Floats
+    pair_high: Floats
+    pair_length: Floats
+    profile_keys: Floats
+    profile_y: Floats
+    width_marks: Floats
+    groups: tuple[LineGroup, ...]
+    initial_set: SetClock
+    final_set: SetClock
+    varied: bool
+    rain: tuple[tuple[float, float], ...]
+    top: FloorTop
+
+
+def air_of(weather: Weather) -> Air:
+    """Weather rows as arrays."""
+    return Air(
+        *(np.array(row) for row in (weather.at, weather.air, weather.humidity, weather.wind))
+    )
+
+
+def of_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] = ()) -> Basis:
+    """The basis with the air and the rain of the day with this seed, rain by upsets included.
+
+    The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
+    """
+    weather = basis.scenario.weather
+    if weather.rain or any(upset.kind == RAIN for upset in upsets):
+        basis = replace(basis, rain=rain_windows(with_rain(basis.scenario, upsets), seed))
+    if not weather.varies:
+        return basis
+    warmer = air_shift(basis.scenario, seed)
+    moister = Stream(seed, "humidity shift", weather.humidity_shift)(0)
+    windier = Stream(seed, "wind factor", weather.wind_factor)(0)
+    rows = basis.air
+    air = Air(
+        rows.times,
+        rows.temperature + warmer,
+        np.clip(rows.humidity + moister, 0.0, 1.0),
+        rows.wind * windier,
+    )
+    relax = relaxation(air.times, air.temperature, basis.relax.tau)
+    return replace(basis, air=air, relax=relax, varied=True)
+
+
+def open_time(mix: Mix) -> float:
+    """Open time at 20 °C from batching, retarder added (s)."""
+    return mix.open_time + mix.retarder
+
+
+def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
+    """Prepare a plan for measuring its days."""
+    air = air_of(scenario.weather)
+    relax = relaxation(air.times, air.temperature, scenario.mix.relaxation)
+    pairs = layout.pairs
+    profiles = list(enumerate(layout.profiles))
+    initial_set, final_set = _set_clocks(scenario.mix, relax, plan.start)
+    along_y = np.array([p.along == "y" for p in pairs], dtype=bool)
+    low = np.array([p.low for p in pairs])
+    high = np.array([p.high for p in pairs])
+    at = np.array([p.at for p in pairs])
+    return Basis(
+        scenario=scenario,
+        plan=plan,
+        layout=layout,
+        air=air,
+        relax=relax,
+        open_time=open_time(scenario.mix),
+        pair_first=np.array([p.first for p in pairs], dtype=np.intp),
+        pair_second=np.array([p.second for p in pairs], dtype=np.intp),
+        pair_low=np.where(along_y, low, at),
+        pair_high=np.where(along_y, high, at),
+        pair_length=high - low,
+        profile_keys=np.concatenate([2 * i + _shares(p) for i, p in profiles]),
+        profile_y=np.concatenate([p.y for _, p in profiles]),
+        width_marks=_width_marks(layout),
+        groups=_groups(layout),
+        initial_set=initial_set,
+        final_set=final_set,
+        varied=False,
+        rain=(),
+        top=floor_top(scenario.floor, layout.strips),
+    )
+
+
+def _set_clocks(mix: Mix, relax: Relaxation, start: float) -> tuple[SetClock, SetClock]:
+    """Tables of initial and final set, for all batching from 3 h before to 24 h after the start."""
+    batched = start + np.arange(-3.0, 24.1, 1 / 3) * 3600.0
+    temperature = np.arange(0.0, 46.1, 2.0)
+    ages = np.array([mix.initial_set, mix.final_set]) + mix.retarder
+    clock = clock_time_at_equivalent_age(
+        relax,
+        batched[:, None],
+        temperature[None, :],
+        ages[:, None, None],
+        mix.activation,
+    )
+    wait = clock - batched[:, None]
+    initial, final = (
+        SetClock(float(age), mix.activation, relax, batched, temperature, row)
+        for age, row in zip(ages, wait, strict=True)
+    )
+    return initial, final
+
+
+def _shares(profile: Profile) -> Floats:
+    """Share of a strip's volume at each y of its profile, rising all the way.
+
+    Over an opening as wide as the strip no volume is placed: the front crosses it in next to none,
+    so that a share still names one place.
+    """
+    volume = profile.volume
+    level = np.diff(volume, prepend=-1.0) <= 1e-12 * volume[-1]
+    share = volume / volume[-1] + _CROSSING * np.cumsum(level)
+    return np.asarray(share / share[-1])
+
+
+def _width_marks(layout: Layout) -> Floats:
+    marks = [np.zeros(0)]
+    for i, profile in enumerate(layout.profiles):
+        share = _shares(profile)[1:-1]
+        marks.append(2 * i + np.unique(share if layout.upward[i] else 1.0 - share))
+    return np.concatenate(marks)
+
+
+def _groups(layout: Layout) -> tuple[LineGroup, ...]:
+    """Sort the lines into groups with the same supports, cells and states."""
+    groups: list[list[int]] = []
+    for n, line in enumerate(layout.lines):
+        for group in groups:
+            if _alike(layout.lines[group[0]], line):
+                group.append(n)
+                break
+        else:
+            groups.append([n])
+    return tuple(_group(layout, members) for members in groups)
+
+
+def _group(layout: Layout, members: list[int]) -> LineGroup:
+    lines = [layout.lines[n] for n in members]
+    model = lines[0]
+    heaped = np.flatnonzero(model.heap_pressures.any(axis=1))
+    others = np.setdiff1d(np.arange(len(model.states)), heaped)
+    # Rows of heaped states are zero here, so that no peak is found in them.
+    rows = np.isin(np.arange(len(model.states)), others).astype(float)[:, None]
+
+    def stacked(which: str, pick: Ints | None) -> Response:
+        def of(line: DeckLine, name: str) -> Floats:
+            whole = np.asarray(getattr(getattr(line, which), name))
+            return whole * rows if pick is None else whole[pick]
+
+        return Response(
+            **{name: np.concatenate([of(line, name) for line in lines]) for name in _PARTS}
+        )
+
+    return LineGroup(
+        lines=tuple(members),
+        model=model,
+        strips=np.array([[s.strip for s in line.states] for line in lines], dtype=np.intp),
+        heaped=heaped,
+        base=stacked("base", heaped),
+        heap=stacked("heap", heaped),
+        bare_peaks=peaks(stacked("base", None), model.deck.unit, model.resistance),
+    )
+
+
+_PARTS = ("moment", "deflection", "reaction", "support_moment")
+
+
+def _alike(a: DeckLine, b: DeckLine) -> bool:
+    if a.deck is b.deck:
+        return True
+    same_states = [(s.turn, s.stage) for s in a.states] == [(s.turn, s.stage) for s in b.states]
+    if not same_states or a.pressures.shape != b.pressures.shape:
+        return False
+    shift = b.supports[0] - a.supports[0]
+    return len(a.supports) == len(b.supports) and bool(
+        np.allclose(np.add(a.supports, shift), b.supports, atol=1e-9)
+        and np.allclose(a.deck.fine + shift, b.deck.fine, atol=1e-9)
+    )

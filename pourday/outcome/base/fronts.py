@@ -1,0 +1,168 @@
+"""Where the front stood at every moment: stretches of placing turned into places along y."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.concrete.age import clock_time_at_equivalent_age
+from pourday.day.log import DayLog
+from pourday.day.streams import Stream
+from pourday.outcome.base.basis import Basis, Floats, Ints
+
+_HAIR = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Fronts:
+    """Pieces of strips placed without a pause, by strip and then from low to high y; all (N,).
+
+    ``low``, ``high`` (m) bound a piece; ``time_low``, ``time_high`` (s) are when the front stood
+    there, linear between; ``batched`` (s) and ``temperature`` (°C) are those of its concrete.
+    ``first`` (strips + 1,) is where each strip's pieces begin.
+    """
+
+    strip: Ints
+    low: Floats
+    high: Floats
+    time_low: Floats
+    time_high: Floats
+    batched: Floats
+    temperature: Floats
+    first: Ints
+
+
+def delivered_temperature(basis: Basis, seed: int) -> Stream:
+    """Temperature of each load as the mix has it (°C), by load number; measures may cool it."""
+    return Stream(seed, "delivered temperature", basis.scenario.mix.delivered)
+
+
+def fronts(basis: Basis, log: DayLog) -> Fronts:
+    """Follow the front through every strip of a day."""
+    layout = basis.layout
+    warm = delivered_temperature(basis, log.seed)
+    placed = [s for s in log.stretches if s.strip >= 0]
+    if not placed:
+        empty = np.zeros(0)
+        first = np.zeros(len(layout.strips) + 1, dtype=np.intp)
+        return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
+    table = np.array(placed, dtype=float)
+    temperature = np.array([warm(s.truck) for s in placed]) - basis.scenario.measures.cooler
+    start, end, strip_number, volume_start, volume_end, _, batched, _ = table.T
+    strip = strip_number.astype(np.intp)
+    total = np.array(log.strip_volumes)[strip]
+    share_start, share_end = volume_start / total, volume_end / total
+    pieces = _cut_at_width_marks(basis, strip, share_start, share_end)
+    if pieces is not None:
+        index, a, b = pieces
+        pace = (end - start) / (share_end - share_start)
+        begin = start[index] + (a - share_start[index]) * pace[index]
+        end = start[index] + (b - share_start[index]) * pace[index]
+        start, strip, share_start, share_end = begin, strip[index], a, b
+        batched, temperature = batched[index], temperature[index]
+    upward = np.array(layout.upward)[strip]
+    y_start = _place(basis, strip, upward, share_start)
+    y_end = _place(basis, strip, upward, share_end)
+    low, high = np.minimum(y_start, y_end), np.maximum(y_start, y_end)
+    order = np.lexsort((low + high, strip))
+    first = np.searchsorted(strip[order], np.arange(len(layout.strips) + 1))
+    return Fronts(
+        strip=strip[order],
+        low=low[order],
+        high=high[order],
+        time_low=np.where(upward, start, end)[order],
+        time_high=np.where(upward, end, start)[order],
+        batched=batched[order],
+        temperature=temperature[order],
+        first=first.astype(np.intp),
+    )
+
+
+def _place(basis: Basis, strip: Ints, upward: NDArray[np.bool_], share: Floats) -> Floats:
+    """Place of the front (y, m) when ``share`` of the strip's volume is in; all of one length."""
+    from_low = np.where(upward, share, 1.0 - share)
+    return np.interp(2 * strip + from_low, basis.profile_keys, basis.profile_y)
+
+
+def _cut_at_width_marks(
+    basis: Basis, strip: Ints, share_start: Floats, share_end: Floats
+) -> tuple[Ints, Floats, Floats] | None:
+    """Cut stretches where the strip changes width, so that place is linear in time in each piece.
+
+    Returns the stretch of each piece and the shares it runs between, or ``None`` where no stretch
+    crosses such a mark.
+    """
+    marks = basis.width_marks
+    first = np.searchsorted(marks, 2 * strip + share_start + _HAIR)
+    last = np.searchsorted(marks, 2 * strip + share_end - _HAIR)
+    crossed = np.flatnonzero(last > first)
+    if not len(crossed):
+        return None
+    index, low, high = [np.arange(len(strip))], [share_start], [share_end.copy()]
+    for n in crossed:
+        inner = marks[first[n] : last[n]] - 2 * strip[n]
+        high[0][n] = inner[0]
+        index.append(np.full(len(inner), n))
+        low.append(inner)
+        high.append(np.append(inner[1:], share_end[n]))
+    return np.concatenate(index), np.concatenate(low), np.concatenate(high)
+
+
+def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:
+    """Index of the piece of ``strip`` that holds ``y``; the nearest one where none does."""
+    reach = 2.0 * (1.0 + float(np.abs(found.high).max(initial=0.0)))
+    left_edges = found.strip * reach + found.low
+    at = np.searchsorted(left_edges, strip * reach + y, side="right") - 1
+    return np.clip(at, found.first[strip], found.first[strip + 1] - 1)
+
+
+def lying(found: Fronts, time: float) -> tuple[Floats, Floats, Floats]:
+    """Low and high end (m) of what lies of each piece at ``time`` (s), and its share (0..1)."""
+    begun = np.minimum(found.time_low, found.time_high)
+    spent = np.abs(found.time_high - found.time_low)
+    share = np.where(spent > 0.0, (time - begun) / np.where(spent > 0.0, spent, 1.0), np.inf)
+    share = np.where(time >= begun, np.clip(share, 0.0, 1.0), 0.0)
+    there = share * (found.high - found.low)
+    rising = found.time_low <= found.time_high
+    low = np.where(rising, found.low, found.high - there)
+    high = np.where(rising, found.low + there, found.high)
+    return low, high, share
+
+
+def volumes_at(log: DayLog, time: float) -> tuple[list[float], Floats]:
+    """What each stretch has brought by ``time`` (m³), and what each strip holds, (strips,)."""
+    into = np.zeros(len(log.strip_volumes))
+    each = []
+    for stretch in log.stretches:
+        volume = stretch.volume_end - stretch.volume_start
+        if stretch.start >= time:
+            volume = 0.0
+        elif stretch.end > time:
+            volume *= (time - stretch.start) / (stretch.end - stretch.start)
+        each.append(volume)
+        if stretch.strip >= 0:
+            into[stretch.strip] += volume
+    return each, into
+
+
+def lost_at(basis: Basis, found: Fronts) -> Floats:
+    """When the concrete of each piece is as old as the open time allows (s), (N,)."""
+    if not len(found.strip):
+        return np.zeros(0)
+    return clock_time_at_equivalent_age(
+        basis.relax,
+        found.batched,
+        found.temperature,
+        basis.open_time,
+        basis.scenario.mix.activation,
+    )
+
+
+def time_at(found: Fronts, piece: Ints, y: Floats) -> Floats:
+    """Clock time (s) when the front of a piece stood at ``y``; the piece's line, not clipped."""
+    low, high = found.low[piece], found.high[piece]
+    width = high - low
+    share = np.where(width > 0, (y - low) / np.where(width > 0, width, 1.0), 0.0)
+    return found.time_low[piece] + share * (found.time_high[piece] - found.time_low[piece])

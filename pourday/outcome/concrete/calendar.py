@@ -1,0 +1,245 @@
+"""From final set to the 28th day: what is planned and what is expected, with dates.
+
+Nothing in it permits anything. When a prop goes, or when the floor takes a load, is decided by
+the engineer, on tests.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import cast
+
+import numpy as np
+
+from pourday.concrete.age import clock_time_at_equivalent_age, equivalent_age
+from pourday.concrete.strength import (
+    CementClass,
+    characteristic_strength,
+    mean_strength,
+    mean_strength_28,
+    strength_ratio,
+)
+from pourday.concrete.temperature import Air, Relaxation, at, relaxation
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.base.fronts import Fronts
+from pourday.scenario.model.scenario import Mix
+
+DAY = 86400.0
+AGES = (1, 3, 7, 14, 28)
+"""Ages (days after the last concrete) at which the strength is looked up."""
+
+PRACTICE = "common practice, no source"
+STRENGTH = "EN 1992-1-1 3.1.2(5), (6); equivalent age ASTM C1074"
+ENGINEER = "early loading and the removal of props are the engineer's decision, on tests"
+# From an age of 3 days on the clause gives a characteristic strength.
+_LEAST_DAYS = 3.0
+_TOO_COLD = 5.0
+
+
+@dataclass(frozen=True)
+class CalendarLine:
+    """One moment: local date and time, what it is, what is known of it, and its source."""
+
+    when: datetime
+    what: str
+    detail: str
+    source: str
+
+
+@dataclass(frozen=True)
+class StrengthAt:
+    """Expected strength of the youngest concrete of the floor, ``days`` after it was placed.
+
+    ``time`` s since midnight of the pour day; ``age`` equivalent age in days at 20 °C; ``mean``
+    fcm(t) and ``characteristic`` fck(t), Pa, the latter nan up to 3 days of equivalent age.
+    """
+
+    days: int
+    time: float
+    age: float
+    mean: float
+    characteristic: float
+
+
+@dataclass(frozen=True)
+class _Youngest:
+    """The concrete placed last: when batched and placed (s), how warm delivered (°C)."""
+
+    batched: float
+    placed: float
+    temperature: float
+
+
+def strengths(basis: Basis, found: Fronts, air: Air) -> tuple[StrengthAt, ...]:
+    """Expected strength at :data:`AGES`; empty where nothing was placed.
+
+    The concrete follows the day's ``air`` to midnight, then the mean temperature of later days;
+    the warmth that hardening gives is left out, and so is any gain past 28 days. Source: EN
+    1992-1-1 3.1.2(5), (6) on equivalent age (ASTM C1074).
+    """
+    if not len(found.strip):
+        return ()
+    mix, youngest = basis.scenario.mix, _youngest(found)
+    relax = later_air(air, basis.scenario.curing.later, mix.relaxation)
+    when = youngest.placed + DAY * np.array(AGES)
+    age = equivalent_age(relax, youngest.batched, when, youngest.temperature, mix.activation) / DAY
+    cement, strong = cast(CementClass, mix.cement_class), mean_strength_28(mix.strength)
+    mean = mean_strength(strong, np.minimum(age, 28.0), cement)
+    characteristic = characteristic_strength(strong, age, cement)
+    return tuple(
+        StrengthAt(days, *map(float, row))
+        for days, *row in zip(AGES, when, age, mean, characteristic, strict=True)
+    )
+
+
+def later_air(air: Air, later: float, tau: float) -> Relaxation:
+    """Air of the pour day to midnight and of a steady mean temperature (°C) from then on."""
+    rows = air.times < DAY
+    midnight = float(at(air.times, air.temperature, DAY))
+    return relaxation(
+        np.concatenate([air.times[rows], [DAY, DAY + 1.0]]),
+        np.concatenate([air.temperature[rows], [midnight, later]]),
+        tau,
+    )
+
+
+def calendar(
+    basis: Basis, found: Fronts, air: Air, relax: Relaxation, covered: float | None = None
+) -> tuple[CalendarLine, ...]:
+    """Dates after a pour, in order of time; empty where nothing was placed.
+
+    Args:
+        basis: the plan's basis.
+        found: where the front stood that day.
+        air: that day's air.
+        relax: the same air, for the concrete's temperature.
+        covered: end of finishing (s), for a line of its own where given.
+
+    Damp curing and the time of props both count from final set of the concrete that sets last, or
+    from the end of finishing where that is later.
+    """
+    if not len(found.strip):
+        return ()
+    scenario, curing = basis.scenario, basis.scenario.curing
+    placed = _youngest(found).placed
+    surface = float(np.max(basis.final_set.at(found.batched, found.temperature, relax)))
+    if covered is not None and np.isfinite(covered):
+        surface = max(surface, covered)
+    rows: list[tuple[float, str, str, str]] = [
+        (placed, "last concrete placed", "end of placing in the day played", "the day played")
+    ]
+    if covered is not None and np.isfinite(covered):
+        rows.append((covered, "finishing ends", "last pass of the power float", "the day played"))
+    rows.append(
+        (
+            surface,
+            "curing starts",
+            "final set of the last concrete, finishing done: the surface resists damage; earlier "
+            "strips sooner",
+            f"final set ASTM C403; {PRACTICE}",
+        )
+    )
+    if curing.damp > 0:
+        rows.append(
+            (
+                surface + curing.damp,
+                "damp curing is planned to here",
+                f"kept damp for {_days(curing.damp)} from the start of curing",
+                PRACTICE,
+            )
+        )
+    if curing.props > 0:
+        none = "" if scenario.props.lines_x else "; the scenario has no line of props"
+        rows.append(
+            (
+                surface + curing.props,
+                "props stay at least to here",
+                f"{_days(curing.props)} from the start of curing{none}; this date releases none: "
+                f"{ENGINEER}",
+                PRACTICE,
+            )
+        )
+    rows += [
+        _strength_row(each, scenario.mix, curing.later) for each in strengths(basis, found, air)
+    ]
+    rows += _strip_row(basis, found, air)
+    start = datetime.combine(scenario.date, time())
+    return tuple(
+        CalendarLine(start + timedelta(minutes=round(when / 60.0)), what, detail, source)
+        for when, what, detail, source in sorted(rows, key=lambda row: row[0])
+    )
+
+
+def _youngest(found: Fronts) -> _Youngest:
+    end = np.maximum(found.time_low, found.time_high)
+    last = int(np.argmax(end))
+    return _Youngest(float(found.batched[last]), float(end[last]), float(found.temperature[last]))
+
+
+def _strength_row(each: StrengthAt, mix: Mix, later: float) -> tuple[float, str, str, str]:
+    known = f"mean fcm {each.mean / 1e6:.1f} MPa"
+    if np.isfinite(each.characteristic):
+        known = f"characteristic fck {each.characteristic / 1e6:.1f} MPa, {known}"
+    else:
+        known += "; no fck up to 3 days of equivalent age: the clause asks for tests"
+    detail = (
+        f"expected {known}; {each.age:.1f} days of equivalent age, cement {mix.cement_class}, "
+        f"later days at {later:g} °C{_cold(later)}"
+    )
+    plural = "day" if each.days == 1 else "days"
+    return each.time, f"{each.days} {plural} after the last concrete", detail, STRENGTH
+
+
+def _strip_row(basis: Basis, found: Fronts, air: Air) -> list[tuple[float, str, str, str]]:
+    """When the expected fck reaches the strength asked for; one row, or none for no strength."""
+    scenario, youngest = basis.scenario, _youngest(found)
+    mix, curing = scenario.mix, scenario.curing
+    wanted = curing.strip_at
+    if wanted <= 0:
+        return []
+    name = f"expected strength reaches {wanted / 1e6:g} MPa"
+    days = age_at_strength(wanted, mix.strength, cast(CementClass, mix.cement_class))
+    if not np.isfinite(days):
+        return [
+            (
+                youngest.placed + 28 * DAY,
+                f"{wanted / 1e6:g} MPa not expected",
+                f"the mix is expected to reach {mix.strength / 1e6:g} MPa; {ENGINEER}",
+                STRENGTH,
+            )
+        ]
+    relax = later_air(air, curing.later, mix.relaxation)
+    when = clock_time_at_equivalent_age(
+        relax, youngest.batched, youngest.temperature, days * DAY, mix.activation
+    )
+    early = "" if days > _LEAST_DAYS else "; sooner by the formula, but it gives no fck before then"
+    detail = (
+        f"characteristic, at {days:.1f} days of equivalent age, later days at {curing.later:g} °C"
+        f"{_cold(curing.later)}{early}; a model's expectation: {ENGINEER}"
+    )
+    return [(float(when), name, detail, STRENGTH)]
+
+
+def age_at_strength(wanted: float, strength_28: float, cement: CementClass) -> float:
+    """Equivalent age (days at 20 °C) at which fck(t) reaches ``wanted``; both strengths fck in Pa.
+
+    At least 3 days, where the clause begins; 28 for the strength at 28 days; inf beyond it.
+    Source: EN 1992-1-1 3.1.2(5), (6) solved for t: 28 / (1 - ln(fcm(t) / fcm) / s)², fcm = fck +
+    8 MPa.
+    """
+    if wanted > strength_28:
+        return float("inf")
+    share = float(mean_strength_28(wanted) / mean_strength_28(strength_28))
+    s = -float(np.log(strength_ratio(7.0, cement)))  # exp(s (1 - sqrt(28 / 7))) = exp(-s)
+    return max(_LEAST_DAYS, 28.0 / (1.0 - float(np.log(share)) / s) ** 2)
+
+
+def _days(seconds: float) -> str:
+    return f"{seconds / DAY:g} days"
+
+
+def _cold(later: float) -> str:
+    if later >= _TOO_COLD:
+        return ""
+    return f" (below {_TOO_COLD:g} °C the formula says too much; common practice, no source)"

@@ -1,0 +1,270 @@
+"""From wet concrete to a closed surface: who floats which strip when, and what comes too late.
+
+Finishers come between two clocks: before initial set they sink in, after final set the float
+no longer closes the surface. All of it is common practice, no source; the two sets are the
+penetration resistances of ASTM C403, reached at the equivalent ages of the mix.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.concrete.temperature import Relaxation
+from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.fronts import Fronts
+from pourday.outcome.base.top import work_between
+
+SHORTEST_WINDOW = 0.5
+"""A strip is finished in parts where its common window is a smaller share of its concrete's."""
+
+_NONE = np.zeros(0)
+
+
+@dataclass(frozen=True)
+class FinishJob:
+    """One pass over one strip, or over the part of it from y = ``low`` to ``high`` (m).
+
+    ``opens``, ``closes`` (s) is the window of the concrete, ``ready`` when this pass may begin,
+    ``start``, ``end`` (s) the work. ``area`` (m²), ``edge`` (m); ``late_area`` (m²) is the share
+    of the area worked after the window has closed.
+    """
+
+    strip: int
+    pass_no: int
+    low: float
+    high: float
+    area: float
+    edge: float
+    opens: float
+    closes: float
+    ready: float
+    start: float
+    end: float
+    late_area: float
+
+
+@dataclass(frozen=True, eq=False)
+class Finishing:
+    """A day's finishing.
+
+    Jobs (J,) stand in order of work; ``strip``, ``pass_no`` (from 1) and the others are as in
+    :class:`FinishJob`. ``missed_area`` (m²) is the area that is late in at least one pass.
+    ``end`` (s) is the end of the last pass, nan where there is none (no finishers, no passes or
+    no concrete). ``overtime`` (s) lies beyond the end of the shift, ``past_curfew`` says whether
+    the site's curfew came before the end. ``bull_floated`` and ``covered`` (strips,) s are when
+    the bull float is through, and when curing can cover the strip: after its last pass, or at
+    final set of its last concrete where nobody finishes; nan for strips without concrete.
+    """
+
+    strip: Ints
+    pass_no: Ints
+    low: Floats
+    high: Floats
+    area: Floats
+    edge: Floats
+    opens: Floats
+    closes: Floats
+    ready: Floats
+    start: Floats
+    work_end: Floats
+    late_area: Floats
+    missed_area: float
+    end: float
+    overtime: float
+    past_curfew: bool
+    bull_floated: Floats
+    covered: Floats
+
+    @property
+    def jobs(self) -> tuple[FinishJob, ...]:
+        """The jobs one by one, in order of work."""
+        columns = (
+            self.strip, self.pass_no, self.low, self.high, self.area, self.edge, self.opens,
+            self.closes, self.ready, self.start, self.work_end, self.late_area,
+        )  # fmt: skip
+        return tuple(
+            FinishJob(*row) for row in zip(*(column.tolist() for column in columns), strict=True)
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _Parts:
+    """Strips, cut where they must be (P,): window, concrete in (s), area and edge."""
+
+    strip: Ints
+    low: Floats
+    high: Floats
+    opens: Floats
+    closes: Floats
+    placed: Floats
+    area: Floats
+    edge: Floats
+
+
+def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> Finishing:
+    """Finish the floor of one day.
+
+    Args:
+        basis: the plan's basis.
+        found: where the front stood that day.
+        relax: that day's air; the scenario's rows unless told.
+
+    Screeding goes with placing; the placers bull-float a strip right after it is placed (counted
+    as a length of time only, nobody is taken off the placing). The window of a strip opens when
+    its latest concrete reaches initial set and closes when its earliest reaches final set. Where
+    that is under half the window of its own concrete (long strips, long stops; it may even close
+    before it opens) the strip is finished in parts, cut between loads along the front.
+
+    With n passes, pass k may begin when (k - 1)/n of the window have gone, and not before the
+    concrete is in. The finishers take jobs one at a time, all of them together, in the order in
+    which they become ready; a pass takes area / (persons x power-float rate) plus edge / (persons
+    x edge rate), since edges are worked with every pass. They take no breaks and stop for no
+    curfew, but while the floor is under cover from rain nobody works on it. A job that ends after
+    its window is late with the share of it done after closing.
+    """
+    count = len(basis.layout.strips)
+    if not len(found.strip):
+        return _nothing(np.full(count, np.nan), np.full(count, np.nan))
+    scenario = basis.scenario
+    finishers, rates = scenario.finishers(basis.plan), scenario.finishing
+    loads, of_load = np.unique(found.batched + 1j * found.temperature, return_inverse=True)
+    initial = basis.initial_set.at(loads.real, loads.imag, relax)[of_load]
+    final = basis.final_set.at(loads.real, loads.imag, relax)[of_load]
+    floated = _bull_floated(basis, found)
+    if finishers == 0 or rates.passes == 0:
+        covered = np.full(count, -np.inf)
+        np.maximum.at(covered, found.strip, final)
+        return _nothing(floated, np.where(np.isfinite(covered), covered, np.nan))
+    parts = _parts(basis, found, initial, final)
+    time = (parts.area / rates.power_float + parts.edge / rates.edge) / finishers
+    share = np.arange(rates.passes)[:, None] / rates.passes
+    # Rows are passes: a stable sort keeps the earlier pass first where both are ready at once.
+    ready = np.maximum(parts.opens + share * (parts.closes - parts.opens), parts.placed)
+    order = np.argsort(ready, axis=None, kind="stable")
+    part, number = order % len(time), order // len(time)
+    ready, time = ready.ravel()[order], time[part]
+    # Nobody works under cover: the jobs follow each other on a clock that stands in the rain.
+    begin, done = _one_after_another(_worked(ready, basis.rain), time)
+    closes, area = parts.closes[part], parts.area[part]
+    overrun = done - _worked(closes, basis.rain)
+    late = area * np.clip(overrun / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
+    start, end = _clock(begin, basis.rain, after=True), _clock(done, basis.rain, after=False)
+    missed = np.zeros(len(parts.strip))
+    np.maximum.at(missed, part, late)
+    covered = np.full(count, -np.inf)
+    np.maximum.at(covered, parts.strip[part], end)
+    until = float(end.max())
+    shift_end, curfew = rates.shift_end, scenario.site.curfew
+    return Finishing(
+        strip=parts.strip[part],
+        pass_no=number + 1,
+        low=parts.low[part],
+        high=parts.high[part],
+        area=area,
+        edge=parts.edge[part],
+        opens=parts.opens[part],
+        closes=closes,
+        ready=ready,
+        start=start,
+        work_end=end,
+        late_area=late,
+        missed_area=float(missed.sum()),
+        end=until,
+        overtime=0.0 if shift_end is None else max(0.0, until - shift_end),
+        past_curfew=curfew is not None and until > curfew,
+        bull_floated=floated,
+        covered=np.where(np.isfinite(covered), covered, np.nan),
+    )
+
+
+def _nothing(bull_floated: Floats, covered: Floats) -> Finishing:
+    """Finishing without a job."""
+    none = np.zeros(0, dtype=np.intp)
+    return Finishing(
+        none, none, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE,
+        0.0, float("nan"), 0.0, False, bull_floated, covered,
+    )  # fmt: skip
+
+
+def _one_after_another(ready: Floats, time: Floats) -> tuple[Floats, Floats]:
+    """Start and end of jobs taken in this order, each begun when ready and when free.
+
+    In closed form: a job ends when the work since the last idle moment is done.
+    """
+    done = np.cumsum(time)
+    end = done + np.maximum.accumulate(ready - (done - time))
+    return end - time, end
+
+
+def _worked(clock: Floats, rain: tuple[tuple[float, float], ...]) -> Floats:
+    """Time that can be worked up to a clock time: the clock less all rain before it (s)."""
+    lost = sum((np.clip(clock - start, 0.0, end - start) for start, end in rain), np.zeros(1))
+    return np.asarray(clock - lost)
+
+
+def _clock(worked: Floats, rain: tuple[tuple[float, float], ...], after: bool) -> Floats:
+    """The clock time at which so much can have been worked: after or before rain on the spot."""
+    out = np.array(worked)
+    for start, end in rain:
+        reached = out >= start if after else out > start
+        out = out + np.where(reached, end - start, 0.0)
+    return out
+
+
+def _bull_floated(basis: Basis, found: Fronts) -> Floats:
+    """When the placers are through with the bull float on each strip (s), nan without concrete."""
+    crews = [basis.scenario.crews[front.crew] for front in basis.plan.fronts]
+    placers = np.array([crews[front].placers for front in basis.layout.front_of])
+    rate = basis.scenario.finishing.bull_float
+    placed = np.full(len(basis.layout.strips), -np.inf)
+    np.maximum.at(placed, found.strip, np.maximum(found.time_low, found.time_high))
+    area, _ = work_between(basis.top, found.strip, found.low, found.high)
+    floated = np.bincount(found.strip, area, len(placed)) / (placers * rate)
+    return np.where(np.isfinite(placed), placed + floated, np.nan)
+
+
+def _parts(basis: Basis, found: Fronts, initial: Floats, final: Floats) -> _Parts:
+    """Strips with their windows, cut in parts where one window is too short for all of it."""
+    begins = found.first[:-1][np.diff(found.first) > 0]
+    long = _too_short(begins, initial, final)
+    if long.any():
+        ends = np.append(begins[1:], len(found.strip))
+        cuts = [begins]
+        for k in np.flatnonzero(long):
+            rising = basis.layout.upward[found.strip[begins[k]]]
+            cuts.append(_cuts(int(begins[k]), int(ends[k]), rising, initial, final))
+        begins = np.sort(np.concatenate(cuts))
+    ends = np.append(begins[1:], len(found.strip)) - 1
+    strip, low, high = found.strip[begins], found.low[begins], found.high[ends]
+    area, edge = work_between(basis.top, strip, low, high)
+    return _Parts(
+        strip=strip,
+        low=low,
+        high=high,
+        opens=np.maximum.reduceat(initial, begins),
+        closes=np.minimum.reduceat(final, begins),
+        placed=np.maximum.reduceat(np.maximum(found.time_low, found.time_high), begins),
+        area=area,
+        edge=edge,
+    )
+
+
+def _too_short(begins: Ints, initial: Floats, final: Floats) -> np.ndarray:
+    """Whether the window that the pieces from each begin on share is too short for one job."""
+    common = np.minimum.reduceat(final, begins) - np.maximum.reduceat(initial, begins)
+    return np.asarray(common < SHORTEST_WINDOW * np.minimum.reduceat(final - initial, begins))
+
+
+def _cuts(first: int, end: int, rising: bool, initial: Floats, final: Floats) -> Ints:
+    """Where further parts of a strip begin: taken along the front, as long as a window allows."""
+    cuts = []
+    latest, earliest, own = -np.inf, np.inf, np.inf
+    for k in range(first, end) if rising else range(end - 1, first - 1, -1):
+        latest, earliest = max(latest, initial[k]), min(earliest, final[k])
+        own = min(own, final[k] - initial[k])
+        if earliest - latest < SHORTEST_WINDOW * own:
+            cuts.append(k if rising else k + 1)
+            latest, earliest, own = initial[k], final[k], final[k] - initial[k]
+    return np.array(cuts, dtype=np.intp)

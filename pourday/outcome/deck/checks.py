@@ -1,0 +1,146 @@
+"""The deck of a plan against its rules, clause by clause; no day is needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from pourday.deck.history import balance
+from pourday.deck.limits import deflection_limit, fixing_force, ponding_allowance, ponding_counts
+from pourday.floor.lines.states import FULL, DeckLine
+from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.deck.level import theory
+from pourday.outcome.deck.peaks import heap_factors, response_of
+
+
+@dataclass(frozen=True)
+class DeckChecks:
+    """Rules and what was found, at the worst place of the floor (SI).
+
+    ``sag`` is that of the deck between its supports under its own weight and the finished slab,
+    beside ``sag_limit`` (EN 1994-1-1 9.6: span/180) in the span from ``span_low`` to ``span_high``.
+    ``nominal_sag`` is that under the slab as designed, without ponding; ``ponding_counts`` says
+    whether it reaches a tenth of the slab depth (EN 1994-1-1 9.3.2); ``rule_extra`` is the rule's
+    0.7 of it, ``mean_extra`` the computed extra of that span. ``least_depth`` is the thinnest slab
+    over the whole profile (mean of a cell).
+    ``fixing`` is the force (N/m) that holds the deck down where it lifts, at ``fixing_x``.
+    ``unbalance`` (N/m) is the greatest difference of load between the two spans beside an inner
+    support at ``unbalance_x``, with the strip during which it occurs. ``beam_down`` is the greatest
+    way down of a beam, ``beam_left`` the upward bend that is left at the end (negative: lost),
+    where it is greatest either way; both 0 on rigid supports.
+    """
+
+    sag: float
+    sag_limit: float
+    span_low: float
+    span_high: float
+    nominal_sag: float
+    ponding_counts: bool
+    rule_extra: float
+    mean_extra: float
+    fixing: float
+    fixing_x: float
+    lifts_off_prop: bool
+    least_depth: float
+    unbalance: float
+    unbalance_x: float
+    unbalance_strip: int
+    beam_down: float
+    beam_left: float
+
+
+def deck_checks(basis: Basis) -> DeckChecks:
+    """Check every line of a plan, heaps at their mean height factor."""
+    lines = basis.layout.lines
+    spans = [(ratio, line, a, b, sag) for line in lines for ratio, a, b, sag in _sags(basis, line)]
+    _, line, low, high, sag = max(spans, key=lambda found: found[0])
+    in_span = [n for n, c in enumerate(line.cells) if c.low >= low - 1e-6 and c.high <= high + 1e-6]
+    widths = [line.cells[n].high - line.cells[n].low for n in in_span]
+    nominal = _nominal_sag(basis, line, low, high)
+    lift, lift_x = min(
+        ((float(r.min()), at.supports[int(r.argmin() % r.shape[1])]) for at, r in _reactions(basis))
+    )
+    unbalance, unbalance_x, strip = max(_unbalance(basis, line) for line in lines)
+    beam_down, beam_left = _beams(basis)
+    least = min(float(each.struck.extra.min()) for each in lines)
+    return DeckChecks(
+        sag=sag,
+        sag_limit=float(deflection_limit(high - low)),
+        span_low=low,
+        span_high=high,
+        nominal_sag=nominal,
+        ponding_counts=bool(ponding_counts(nominal, basis.scenario.slab.depth)),
+        rule_extra=float(ponding_allowance(nominal)),
+        mean_extra=float(np.average(line.struck.extra[in_span], weights=widths)),
+        fixing=float(fixing_force(lift)),
+        fixing_x=lift_x,
+        lifts_off_prop=lift < 0 and basis.scenario.props.under(lift_x),
+        least_depth=basis.scenario.slab.depth + least,
+        unbalance=unbalance,
+        unbalance_x=unbalance_x,
+        unbalance_strip=strip,
+        beam_down=beam_down,
+        beam_left=beam_left,
+    )
+
+
+def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float]]:
+    """(sag over its limit, span from, to, sag) of every span of a line when all is placed.
+
+    A span is judged between neighbouring supports, and also between those that are no props: a
+    prop that gives does not halve a span.
+    """
+    full = next(k for k, state in enumerate(line.states) if state.stage == FULL)
+    at = line.deck.unit.stations
+    down = line.supports_down[full]
+    whole = line.base.deflection[full] + np.interp(at, line.supports, down)
+    firm = [x for x in line.supports if not basis.scenario.props.under(x)]
+    out = []
+    for ends in (line.supports, firm):
+        straight = np.interp(at, ends, np.interp(ends, line.supports, down))
+        for a, b in pairwise(ends):
+            sag = float((whole - straight)[(at >= a) & (at <= b)].max())
+            out.append((sag / float(deflection_limit(b - a)), a, b, sag))
+    return out
+
+
+def _nominal_sag(basis: Basis, line: DeckLine, low: float, high: float) -> float:
+    """Sag of a span under the deck and the slab as designed, on rigid supports."""
+    scenario, unit = basis.scenario, line.deck.unit
+    weight = theory(basis) * scenario.slab.wet_density + scenario.deck.self_weight
+    shape = unit.deflection[:, : len(line.deck.fine)].sum(axis=1) * weight
+    return float(shape[(unit.stations >= low) & (unit.stations <= high)].max())
+
+
+def _reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
+    factors = heap_factors(basis, None)
+    return [(line, response_of(line, factors).reaction) for line in basis.layout.lines]
+
+
+def _unbalance(basis: Basis, line: DeckLine) -> tuple[float, float, int]:
+    factor = basis.scenario.loads.heap_height_factor.mean
+    if len(line.supports) < 3:
+        return 0.0, line.supports[0], line.strips[0]
+    pressures = line.pressures + (factor - 1.0) * line.heap_pressures
+    found = balance(line.supports, line.deck.fine, pressures, line.deck.unit.points)
+    worst = int(np.argmax(np.abs(found.difference)))
+    strip = line.states[int(found.state[worst])].strip
+    return abs(float(found.difference[worst])), float(found.x[worst]), strip
+
+
+def _beams(basis: Basis) -> tuple[float, float]:
+    """Greatest way down of a beam, and the upward bend left (+) or lost (-) at the end."""
+    frame, moved = basis.layout.frame, basis.layout.struck.moved
+    beams = (
+        []
+        if frame is None
+        else [s for s, x in enumerate(frame.x) if not basis.scenario.props.under(x)]
+    )
+    if frame is None or not beams or not basis.scenario.beams.given:
+        return 0.0, 0.0
+    nodes = frame.node[beams]
+    left = frame.camber[beams] - moved[-1][nodes]
+    worst = np.unravel_index(int(np.abs(left).argmax()), left.shape)
+    return float(moved[:, nodes].max()), float(left[worst])

@@ -1,0 +1,237 @@
+"""What the deck carried through a day: the plan fixes the states, the day their times and heaps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourday.day.streams import Stream
+from pourday.deck.history import Peaks, Response, UseCause, peaks
+from pourday.floor.lines.states import DeckLine
+from pourday.outcome.base.basis import Basis, Floats, Ints, LineGroup
+from pourday.outcome.base.fronts import Fronts
+
+CAUSES = {
+    UseCause.SAG_MOMENT: "sag moment",
+    UseCause.INNER_SUPPORT: "moment with reaction",
+    UseCause.END_REACTION: "reaction at the end",
+}
+# Which way a quantity is worse: the greatest sag moment, but the least (most negative) hog moment.
+SIGNS = {"sag_moment": 1.0, "hog_moment": -1.0, "reaction": 1.0, "uplift": -1.0, "deflection": 1.0}
+
+
+@dataclass(frozen=True)
+class DeckPeak:
+    """One peak of a day: size (never negative), where, and the strip whose placing causes it.
+
+    ``time`` (s) is when the front enters that strip (the peak walks along the strip with it), or
+    when the strip is full, for the stages "left" and "full".
+    ``cause`` says, for the use of resistance only, which check used most.
+    """
+
+    value: float
+    bay: str
+    x: float
+    strip: int
+    stage: str
+    time: float
+    cause: str = ""
+
+
+@dataclass(frozen=True)
+class DeckOutcome:
+    """Peaks of a day (SI, per metre width), the share of resistance used, and ponding (m³)."""
+
+    sag_moment: DeckPeak
+    hog_moment: DeckPeak
+    reaction: DeckPeak
+    uplift: DeckPeak
+    deflection: DeckPeak
+    use: DeckPeak
+    ponding: float
+
+
+@dataclass(frozen=True, eq=False)
+class UseOverTime:
+    """Greatest share of resistance used anywhere, as a step line over the day.
+
+    ``steps[k]`` holds from ``times[k]`` (s) on, and is caused by the strip ``strips[k]``.
+    """
+
+    times: Floats
+    steps: Floats
+    strips: tuple[int, ...]
+
+
+def heap_factors(basis: Basis, seed: int | None) -> Floats:
+    """Height factor of the heap at the front of each strip, (strips,); no seed gives the mean."""
+    if seed is None:
+        factor = basis.scenario.loads.heap_height_factor.mean
+        return np.full(len(basis.layout.strips), factor)
+    draw = Stream(seed, "heap", basis.scenario.loads.heap_height_factor)
+    return np.array([draw(i) for i in range(len(basis.layout.strips))])
+
+
+def group_peaks(basis: Basis, seed: int | None) -> tuple[Peaks, ...]:
+    """Peaks of every group of alike lines in the day with this seed.
+
+    The states of a group's lines stand one line after another: state k of line g is g M + k.
+    """
+    return peaks_with(basis, heap_factors(basis, seed))
+
+
+def mean_peaks(basis: Basis) -> tuple[Peaks, ...]:
+    """The same for heaps of the mean height factor: the plan as such, no day."""
+    return peaks_with(basis, heap_factors(basis, None))
+
+
+def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
+    """The same for a heap height factor on each strip, (strips,)."""
+    return tuple(_peaks_of(group, factors) for group in basis.groups)
+
+
+def response_of(line: DeckLine, factors: Floats) -> Response:
+    """What the deck feels in every state of a line, for a heap height factor on each strip."""
+    return _with_heaps(line.base, line.heap, factors[[state.strip for state in line.states]])
+
+
+def _with_heaps(base: Response, heap: Response, factors: Floats) -> Response:
+    """Response of states (K,) whose heaps have these height factors (K,)."""
+    excess = (factors - 1.0)[:, None]
+    return Response(
+        moment=base.moment + excess * heap.moment,
+        deflection=base.deflection + excess * heap.deflection,
+        reaction=base.reaction + excess * heap.reaction,
+        support_moment=base.support_moment + excess * heap.support_moment,
+    )
+
+
+def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
+    """Peaks of a group: only the states with a heap differ from day to day."""
+    heaps = factors[group.strips[:, group.heaped]].ravel()
+    response = _with_heaps(group.base, group.heap, heaps)
+    today = peaks(response, group.model.deck.unit, group.model.resistance)
+    states = group.strips.shape[1]
+    numbers = (np.arange(len(group.lines))[:, None] * states + group.heaped).ravel()
+    return _merged(today, group.bare_peaks, numbers)
+
+
+def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
+    """The states without a heap (known) and those with one (``today``), in order of states."""
+    best = {}
+    for quantity, sign in SIGNS.items():
+        a, b = getattr(known, quantity), getattr(today, quantity)
+        mine = replace(b, state=int(numbers[b.state]))
+        # A tie goes to the front: it comes first.
+        best[quantity] = mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
+
+    def whole(name: str) -> Floats:
+        out = getattr(known, name).copy()
+        out[numbers] = getattr(today, name)
+        return np.asarray(out)
+
+    return Peaks(
+        **best,
+        use=whole("use"),
+        use_cause=whole("use_cause").astype(np.intp),
+        use_x=whole("use_x"),
+    )
+
+
+def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
+    """Start and end of every strip (s); nan where a strip was never begun."""
+    count = len(basis.layout.strips)
+    begin, end = np.full(count, np.nan), np.full(count, np.nan)
+    np.fmin.at(begin, found.strip, np.minimum(found.time_low, found.time_high))
+    np.fmax.at(end, found.strip, np.maximum(found.time_low, found.time_high))
+    return begin, end
+
+
+def deck_outcome(
+    basis: Basis, by_group: tuple[Peaks, ...], begin: Floats, end: Floats
+) -> DeckOutcome:
+    """Peaks of a day with place and time; each strip was placed from ``begin`` to ``end`` (s)."""
+    best = {quantity: _greatest(basis, by_group, quantity, begin, end) for quantity in SIGNS}
+    n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
+    state = int(np.argmax(by_group[n].use))
+    use, x = float(by_group[n].use[state]), float(by_group[n].use_x[state])
+    cause = CAUSES[UseCause(int(by_group[n].use_cause[state]))]
+    return DeckOutcome(
+        **best,
+        use=replace(_peak(basis, n, use, x, state, begin, end), cause=cause),
+        ponding=basis.layout.ponding,
+    )
+
+
+def _greatest(
+    basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats, end: Floats
+) -> DeckPeak:
+    sign = SIGNS[quantity]
+    found = [getattr(peak, quantity) for peak in by_group]
+    n = max(range(len(found)), key=lambda i: sign * found[i].value)
+    return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin, end)
+
+
+def _peak(
+    basis: Basis,
+    group_number: int,
+    value: float,
+    x: float,
+    state: int,
+    begin: Floats,
+    end: Floats,
+) -> DeckPeak:
+    group = basis.groups[group_number]
+    which, number = divmod(state, group.strips.shape[1])
+    line = basis.layout.lines[group.lines[which]]
+    strip = int(group.strips[which, number])
+    stage = group.model.states[number].stage
+    return DeckPeak(
+        value=max(0.0, value),
+        bay=line.bay.name,
+        x=x - group.model.supports[0] + line.supports[0],
+        strip=strip,
+        stage=stage,
+        time=float((end if stage in ("left", "full") else begin)[strip]),
+    )
+
+
+def use_of_lines(basis: Basis, by_group: tuple[Peaks, ...]) -> list[Floats]:
+    """Share of resistance used in every state of every line, in the layout's order of lines."""
+    out: list[Floats] = [np.zeros(0)] * len(basis.layout.lines)
+    for group, peak in zip(basis.groups, by_group, strict=True):
+        for n, use in zip(group.lines, peak.use.reshape(group.strips.shape), strict=True):
+            out[n] = use
+    return out
+
+
+def use_over_time(
+    basis: Basis, by_group: tuple[Peaks, ...], begin: Floats, end: Floats
+) -> UseOverTime:
+    """Step line of the greatest use: while a front is in a strip its worst stage, then "left"."""
+    changes: list[tuple[float, int, float, int]] = []
+    lines = basis.layout.lines
+    level = np.zeros(len(lines))
+    for n, (line, use) in enumerate(zip(lines, use_of_lines(basis, by_group), strict=True)):
+        level[n] = use[0]
+        turns = np.array([s.turn for s in line.states])
+        stages = np.array([s.stage for s in line.states])
+        for turn, strip in enumerate(line.strips):
+            if np.isnan(begin[strip]):
+                continue
+            active = (turns == turn) & ((stages == "arrive") | (stages == "front"))
+            # Once the last strip of the line is full, nobody stands there any more.
+            after = "full" if turn == len(line.strips) - 1 else "left"
+            left = (turns == turn) & (stages == after)
+            changes.append((float(begin[strip]), n, float(use[active].max()), strip))
+            changes.append((float(end[strip]), n, float(use[left].max()), strip))
+    times, steps, strips = [], [], []
+    cause = [line.strips[0] for line in lines]
+    for time, n, share, strip in sorted(changes):
+        level[n], cause[n] = share, strip
+        worst = int(np.argmax(level))
+        times.append(time)
+        steps.append(float(level[worst]))
+        strips.append(cause[worst])
+    return UseOverTime(np.array(times), np.array(steps), tuple(strips))

@@ -1,0 +1,185 @@
+"""Edge pairs and stopped fronts: how long a fresh edge waited, and whether it was still open.
+
+The older side counts from batching to the moment it is covered, as equivalent age at 20 °C; a
+ratio over 1 to the open time is a cold joint (design section 7).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourday.concrete.age import equivalent_age
+from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.fronts import Fronts, piece_at, time_at
+
+_NEAR = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class EdgeOutcome:
+    """Edge pairs of a day (P,), then its stopped fronts (F,).
+
+    ``gap`` (s) longest time between the two placements; ``ratio`` greatest equivalent age of the
+    older side over open time; ``y`` and ``time`` where and when that was; ``cold_length`` (m) is
+    the length of side with a ratio over 1. Pairs that were never closed have ratio nan.
+    """
+
+    gap: Floats
+    ratio: Floats
+    y: Floats
+    time: Floats
+    cold_length: Floats
+    stop_strip: Ints
+    stop_y: Floats
+    stop_time: Floats
+    stop_ratio: Floats
+
+    @property
+    def cold_pairs(self) -> int:
+        """How many edge pairs went cold."""
+        return int(np.sum(self.ratio > 1.0))
+
+    @property
+    def cold_fronts(self) -> int:
+        """How many stopped fronts went cold."""
+        return int(np.sum(self.stop_ratio > 1.0))
+
+    @property
+    def cold(self) -> bool:
+        """Whether any edge pair or stopped front went cold."""
+        return bool(np.nanmax(self.ratio, initial=0.0) > 1.0) or bool(np.any(self.stop_ratio > 1.0))
+
+
+def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
+    """Judge every edge pair and every stop of a front."""
+    pairs = len(basis.pair_first)
+    pair, low, high = _intervals(basis, found)
+    stop_before, stop_after = _stops(found)
+    first, second = basis.pair_first[pair], basis.pair_second[pair]
+    middle = (low + high) / 2
+    older, younger = _by_age(found, piece_at(found, first, middle), piece_at(found, second, middle))
+    covered = np.concatenate([time_at(found, younger, low), time_at(found, younger, high)])
+    placed = np.concatenate([time_at(found, older, low), time_at(found, older, high)])
+    batched = np.concatenate(
+        [found.batched[older], found.batched[older], found.batched[stop_before]]
+    )
+    warm = np.concatenate(
+        [found.temperature[older], found.temperature[older], found.temperature[stop_before]]
+    )
+    upward = np.array(basis.layout.upward)[found.strip[stop_after]]
+    restart = np.where(upward, found.time_low[stop_after], found.time_high[stop_after])
+    age = equivalent_age(
+        basis.relax,
+        batched,
+        np.maximum(np.concatenate([covered, restart]), batched),
+        warm,
+        basis.scenario.mix.activation,
+    )
+    ratio = age / basis.open_time
+    ends, at = 2 * len(pair), np.concatenate([low, high])
+    pair_of = np.concatenate([pair, pair])
+    gap = np.full(pairs, np.nan)
+    worst = np.full(pairs, np.nan)
+    place, when = np.full(pairs, np.nan), np.full(pairs, np.nan)
+    if ends:
+        gap = _largest(pairs, pair_of, covered - placed)
+        worst = _largest(pairs, pair_of, ratio[:ends])
+        # For a tie the first place wins: sort so that the worst of each pair is written last.
+        order = np.lexsort((-np.arange(ends), ratio[:ends]))
+        place[pair_of[order]] = at[order]
+        when[pair_of[order]] = covered[order]
+    return EdgeOutcome(
+        gap=gap,
+        ratio=worst,
+        y=place,
+        time=when,
+        cold_length=_cold_length(
+            basis, pairs, pair, low, high, ratio[: len(pair)], ratio[len(pair) : ends]
+        ),
+        stop_strip=found.strip[stop_after],
+        stop_y=np.where(upward, found.low[stop_after], found.high[stop_after]),
+        stop_time=restart,
+        stop_ratio=ratio[ends:],
+    )
+
+
+def _by_age(found: Fronts, one: Ints, other: Ints) -> tuple[Ints, Ints]:
+    """The older and the younger of two pieces: with two fronts the planned order may turn round."""
+    at = np.minimum(found.time_low, found.time_high)
+    turned = at[other] < at[one]
+    return np.where(turned, other, one), np.where(turned, one, other)
+
+
+def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
+    """Pieces of each pair's side on which both strips were placed without a pause."""
+    live, side_low, side_high = _placed_sides(basis, found)
+    pair = [live, live]
+    mark = [side_low[live], side_high[live]]
+    for strips in (basis.pair_first[live], basis.pair_second[live]):
+        count = np.diff(found.first)[strips]
+        owner = np.repeat(live, count)
+        offset = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        piece = np.repeat(found.first[strips], count) + offset
+        y = found.low[piece]
+        inside = (y > side_low[owner] + 1e-9) & (y < side_high[owner] - 1e-9)
+        pair.append(owner[inside])
+        mark.append(y[inside])
+    owners, marks = np.concatenate(pair), np.concatenate(mark)
+    order = np.lexsort((marks, owners))
+    owners, marks = owners[order], marks[order]
+    same = owners[:-1] == owners[1:]
+    return owners[:-1][same], marks[:-1][same], marks[1:][same]
+
+
+def _placed_sides(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
+    """Pairs with concrete on both sides, and the y range (of all pairs) where it lies on both."""
+    low, high = basis.pair_low.copy(), basis.pair_high.copy()
+    done = np.diff(found.first) > 0
+    live = np.flatnonzero(done[basis.pair_first] & done[basis.pair_second])
+    for strips in (basis.pair_first[live], basis.pair_second[live]):
+        low[live] = np.maximum(low[live], found.low[found.first[strips]])
+        high[live] = np.minimum(high[live], found.high[found.first[strips + 1] - 1])
+    point = basis.pair_low == basis.pair_high  # a side along x
+    live = live[(high - low > np.where(point, -_NEAR, _NEAR))[live]]
+    return live, np.where(point, basis.pair_low, low), np.where(point, basis.pair_high, high)
+
+
+def _stops(found: Fronts) -> tuple[Ints, Ints]:
+    """Pieces before and after every pause inside a strip, in order of time."""
+    same = np.flatnonzero(found.strip[:-1] == found.strip[1:])
+    rising = found.time_low[same] < found.time_low[same + 1]
+    before, after = np.where(rising, same, same + 1), np.where(rising, same + 1, same)
+    ended = np.maximum(found.time_low[before], found.time_high[before])
+    begun = np.minimum(found.time_low[after], found.time_high[after])
+    paused = begun - ended > 1.0
+    return before[paused], after[paused]
+
+
+def _largest(pairs: int, pair: Ints, values: Floats) -> Floats:
+    out = np.full(pairs, -np.inf)
+    np.maximum.at(out, pair, values)
+    out[np.isinf(out)] = np.nan
+    return out
+
+
+def _cold_length(
+    basis: Basis,
+    pairs: int,
+    pair: Ints,
+    low: Floats,
+    high: Floats,
+    ratio_low: Floats,
+    ratio_high: Floats,
+) -> Floats:
+    """Length of each pair's side beyond the open time; the ratio is close to linear in a piece."""
+    least, most = np.minimum(ratio_low, ratio_high), np.maximum(ratio_low, ratio_high)
+    rise = np.where(most > least, most - least, 1.0)
+    share = np.where(least >= 1.0, 1.0, np.clip((most - 1.0) / rise, 0.0, 1.0))
+    share = np.where((most <= 1.0), 0.0, share)
+    point = basis.pair_low[pair] == basis.pair_high[pair]
+    length = np.where(point, basis.pair_length[pair], high - low)
+    out = np.zeros(pairs)
+    np.add.at(out, pair, share * length)
+    return out

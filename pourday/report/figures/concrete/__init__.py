@@ -1,0 +1,1 @@
+"""Pictures of the concrete: weather with drying, and finishing windows with the work in them."""

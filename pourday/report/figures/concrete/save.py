@@ -1,0 +1,40 @@
+"""Figures of the concrete of one day: weather with drying, and finishing; written to files.
+
+Import this module only where a figure is drawn: it brings matplotlib with it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pourday.concrete.temperature import Air
+from pourday.outcome.measure import Outcome
+from pourday.report.figures.concrete.drying import weather_and_drying
+from pourday.report.figures.concrete.finishing import finishing_bars
+from pourday.report.figures.page import DPI
+
+__all__ = ["finishing_bars", "save_concrete_figures", "weather_and_drying"]
+
+
+def save_concrete_figures(outcome: Outcome, folder: Path, air: Air | None = None) -> list[Path]:
+    """Write drying.png and finishing.png of a day.
+
+    Args:
+        outcome: the day.
+        folder: where they go; made where it is missing.
+        air: the day's air; the scenario's rows unless told.
+
+    Returns:
+        The files written.
+
+    Raises:
+        OSError: where the folder cannot be written to.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    figures = {
+        "drying.png": weather_and_drying(outcome, air),
+        "finishing.png": finishing_bars(outcome),
+    }
+    for name, figure in figures.items():
+        figure.savefig(folder / name, dpi=DPI, format="png", metadata={"Software": None})
+    return [folder / name for name in figures]

@@ -1,0 +1,1 @@
+"""Pictures of the deck: moments, use of resistance, bent shape, level of the finished top."""

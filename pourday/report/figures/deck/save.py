@@ -1,0 +1,53 @@
+"""The four figures of the deck, and how they are written to files.
+
+Import this module only where a figure is drawn: it brings matplotlib with it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.peaks import group_peaks
+from pourday.report.figures.deck.level import level_survey
+from pourday.report.figures.deck.moments import moment_envelope
+from pourday.report.figures.deck.shape import deflected_shape
+from pourday.report.figures.deck.use import use_plan
+from pourday.report.figures.page import DPI
+
+__all__ = [
+    "deflected_shape",
+    "level_survey",
+    "moment_envelope",
+    "save_deck_figures",
+    "use_plan",
+]
+
+
+def save_deck_figures(basis: Basis, seed: int | None, folder: Path) -> list[Path]:
+    """Write deck_moments.png, deck_shape.png, deck_plan.png and level_survey.png of a plan.
+
+    Args:
+        basis: the plan.
+        seed: of the day; it draws the heaps (None: their mean). The level survey needs no day.
+        folder: where they go; made where it is missing.
+
+    Returns:
+        The files written.
+
+    Raises:
+        OSError: where the folder cannot be written to.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    by_group = group_peaks(basis, seed)
+    figures = {
+        "deck_moments.png": moment_envelope(basis, by_group, seed),
+        "deck_shape.png": deflected_shape(basis, seed),
+        "deck_plan.png": use_plan(basis, by_group, seed),
+        "level_survey.png": level_survey(basis),
+    }
+    files = []
+    for name, figure in figures.items():
+        figure.savefig(folder / name, dpi=DPI, format="png", metadata={"Software": None})
+        files.append(folder / name)
+    return files

@@ -1,0 +1,66 @@
+"""The four figures of a report, and how they are written to files.
+
+Import this module only where a figure is drawn: it brings matplotlib with it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from matplotlib.figure import Figure
+
+from pourday.floor.layout import Layout
+from pourday.outcome.measure import Outcome
+from pourday.report.figures.day.concrete_and_deck import deck_use, volume
+from pourday.report.figures.day.time_line import time_line
+from pourday.report.figures.page import DPI
+from pourday.report.figures.strip_plan import strip_plan
+from pourday.scenario.model.scenario import Plan, Scenario
+
+__all__ = [
+    "deck_use",
+    "save_figures",
+    "save_strip_plan",
+    "strip_plan",
+    "time_line",
+    "volume",
+]
+
+
+def save_figures(outcome: Outcome, folder: Path) -> list[Path]:
+    """Write strip_plan.png, time_line.png, volume.png and deck_use.png of a day.
+
+    Args:
+        outcome: the day.
+        folder: where they go; made where it is missing.
+
+    Returns:
+        The files written.
+
+    Raises:
+        OSError: where the folder cannot be written to.
+    """
+    basis = outcome.basis
+    folder.mkdir(parents=True, exist_ok=True)
+    figures = {
+        "strip_plan.png": strip_plan(basis.scenario, basis.plan, basis.layout, outcome),
+        "time_line.png": time_line(outcome),
+        "volume.png": volume(outcome),
+        "deck_use.png": deck_use(outcome),
+    }
+    return [_save(figure, folder / name) for name, figure in figures.items()]
+
+
+def save_strip_plan(scenario: Scenario, plan: Plan, layout: Layout, path: Path) -> Path:
+    """Write the strip plan of a plan that no day was played for yet; returns ``path``.
+
+    Raises:
+        OSError: where the file cannot be written.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    return _save(strip_plan(scenario, plan, layout), path)
+
+
+def _save(figure: Figure, path: Path) -> Path:
+    figure.savefig(path, dpi=DPI, format="png", metadata={"Software": None})
+    return path

@@ -1,0 +1,193 @@
+"""Machine-readable output of studies: plans compared, starts, the deck order by order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from pourday.outcome.deck.level import BANDS
+from pourday.report.records.parts import PEAK_NAMES, hour, interval, number, peaks, spread, where
+from pourday.scenario.model.scenario import Scenario
+from pourday.study.choice import Choice
+from pourday.study.compare import CHANCES, Comparison
+from pourday.study.orders.bay import OrderResult
+from pourday.study.orders.deck_study import BayOrders, PlanDeck
+from pourday.study.start_times import StartTimes
+
+STARTS_SCHEMA = "pourday.starts/1"
+DECK_SCHEMA = "pourday.deck/1"
+COMPARE_SCHEMA = "pourday.compare/1"
+
+_CHANCE_NAMES = {
+    "cold": "cold_joint",
+    "past_curfew": "past_curfew",
+    "finishing_past_curfew": "finishing_past_curfew",
+    "unfinished": "unfinished",
+}
+
+
+def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -> dict[str, Any]:
+    """All plans over many days."""
+    return {
+        "schema": COMPARE_SCHEMA,
+        "scenario": scenario.title,
+        "days": comparison.summaries[0].days,
+        "first_seed": comparison.first_seed,
+        "plans": [
+            {
+                "plan": summary.plan,
+                **{name: spread(value) for name, value in summary.figures.items()},
+                **{
+                    f"{_CHANCE_NAMES[name]}_probability": interval(summary.chances[name])
+                    for name in CHANCES
+                },
+            }
+            for summary in comparison.summaries
+        ],
+        "differences": [
+            {
+                "plan": plan,
+                "less": comparison.summaries[0].plan,
+                **{
+                    _CHANCE_NAMES.get(name, name): interval(value)
+                    for name, value in figures.items()
+                },
+            }
+            for plan, figures in comparison.differences.items()
+        ],
+        "choice": {
+            "plan": choice.plan,
+            "runner_up": choice.runner_up,
+            "saving": interval(choice.saving) if choice.saving else None,
+            "earlier_h": interval(choice.earlier) if choice.earlier else None,
+            "breaches": {
+                plan: [{"kind": b.kind, "found": number(b.found), "limit": b.limit} for b in found]
+                for plan, found in choice.breaches.items()
+            },
+            "turn": {
+                "plan": choice.turn.plan,
+                "cost": choice.turn.kind,
+                "factor": number(choice.turn.factor),
+            }
+            if choice.turn
+            else None,
+        },
+    }
+
+
+def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
+    """One plan begun at several hours."""
+    return {
+        "schema": STARTS_SCHEMA,
+        "scenario": scenario.title,
+        "plan": found.plan,
+        "days": found.days,
+        "first_seed": found.first_seed,
+        "starts": [
+            {
+                "start_h": hour(each.start),
+                "evaporation_peak_kg_m2_h": spread(each.evaporation),
+                "end_h": spread(each.last_concrete),
+                "finishing_end_h": spread(each.finished),
+                "missed_area_m2": spread(each.missed_area),
+                "cold_joint_probability": interval(each.cold),
+                "past_curfew_probability": interval(each.past_curfew),
+                "unfinished_probability": interval(each.unfinished),
+            }
+            for each in found.starts
+        ],
+    }
+
+
+def deck_record(
+    scenario: Scenario, decks: Sequence[PlanDeck], orders: BayOrders, variant: str
+) -> dict[str, Any]:
+    """The deck of every plan, order by order, without a day."""
+    return {
+        "schema": DECK_SCHEMA,
+        "scenario": scenario.title,
+        "variant": variant,
+        "plans": [
+            {
+                "plans": list(each.alike),
+                "peaks": peaks(each.deck),
+                "where": {key: where(each.basis, getattr(each.deck, key)) for key in PEAK_NAMES},
+                "checks": {
+                    "sag_mm": number(each.checks.sag * 1e3),
+                    "sag_limit_mm": number(each.checks.sag_limit * 1e3),
+                    "ponding_counts": each.checks.ponding_counts,
+                    "rule_extra_mm": number(each.checks.rule_extra * 1e3),
+                    "computed_extra_mm": number(each.checks.mean_extra * 1e3),
+                    "fixing_kN_per_m": number(each.checks.fixing / 1e3),
+                    "unbalance_kN_per_m": number(each.checks.unbalance / 1e3),
+                    "beam_down_mm": number(each.checks.beam_down * 1e3),
+                    "beam_bend_left_mm": number(each.checks.beam_left * 1e3),
+                },
+                "level": {
+                    "extra_m3": number(each.level.extra),
+                    "lowest_mm": number(-each.level.low * 1e3),
+                    "highest_mm": number(-each.level.high * 1e3),
+                    **{
+                        f"share_within_{band * 1e3:.0f}_mm": number(share)
+                        for band, share in zip(BANDS, each.level.within, strict=True)
+                    },
+                    "moved_down_mm": number(each.level.moved_down * 1e3),
+                    "moved_up_mm": number(each.level.moved_up * 1e3),
+                },
+                "gauges": [
+                    {
+                        "x_m": number(line.x),
+                        "points": [
+                            {
+                                "y_m": number(point.y),
+                                "bend_mm": number(point.bend * 1e3),
+                                "left_mm": number(point.left * 1e3),
+                                "set_above_mm": number(point.set_above * 1e3),
+                                "thickness_mm": number(point.thickness * 1e3),
+                                "finished_mm": number(point.finished * 1e3),
+                            }
+                            for point in line.points
+                        ],
+                    }
+                    for line in each.gauges
+                ],
+            }
+            for each in decks
+        ],
+        "orders": {
+            "bay": orders.bay,
+            "judged": orders.tried,
+            **{
+                name: _order(getattr(orders, name))
+                for name in ("thirds", "spread", "best", "worst")
+            },
+            "best_how": orders.best_how,
+            "worst_how": orders.worst_how,
+            "turns": [
+                {
+                    "what": turn.what,
+                    "by": turn.quantity,
+                    "value": None if turn.value is None else number(turn.value),
+                    "unit": turn.unit,
+                    "better_below": turn.below,
+                    "better_above": turn.above,
+                    "now": number(turn.now),
+                }
+                for turn in orders.turnings
+            ],
+        },
+    }
+
+
+def _order(result: OrderResult) -> dict[str, Any]:
+    return {
+        "strips": list(result.names),
+        "use": number(result.use.value),
+        "sag_moment_kNm_per_m": number(result.sag_moment.value / 1e3),
+        "hog_moment_kNm_per_m": number(-result.hog_moment.value / 1e3),
+        "least_reaction_kN_per_m": number(result.uplift.value / 1e3),
+        "deflection_mm": number(result.deflection.value * 1e3),
+        "extra_m3": number(result.extra_volume),
+        "moved_down_mm": number(result.later_high * 1e3),
+        "moved_up_mm": number(-result.later_low * 1e3),
+    }

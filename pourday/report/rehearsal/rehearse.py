@@ -1,0 +1,263 @@
+"""Step through a played day in the terminal, and let things go wrong on the way.
+
+A terminal gets a page that follows the keys; anything else gets one plain line for each event.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from time import monotonic
+
+from rich.console import Console
+from rich.live import Live
+
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.events import UPSET_BEGINS, Event, events, moments
+from pourday.outcome.measure import Outcome
+from pourday.outcome.scene import scene
+from pourday.report.rehearsal.keys import (
+    BACK,
+    CLEAR,
+    ENTER,
+    ESCAPE,
+    OVER,
+    ReadKey,
+    can_read_keys,
+    keys,
+)
+from pourday.report.rehearsal.view import Page, page_view
+from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
+from pourday.report.words import caution, clock
+from pourday.scenario.base.upsets import Upset
+from pourday.study.prepare import read_upset
+
+PACE = 0.5
+"""Time from one event to the next while a rehearsal runs (s)."""
+
+HELP = (
+    "That key does nothing here. space or Enter: next event; b: back; p: run or pause; m: 10 "
+    "minutes on; u: something goes wrong now; q: leave"
+)
+_ON = 600.0
+# How often to look whether the terminal has changed its size (s).
+_LOOK = 0.25
+_CLOCK = re.compile(r"\s*\d{1,2}:\d")
+
+
+@dataclass(frozen=True)
+class Replay:
+    """How a day is played again.
+
+    ``read`` makes an upset of a line and raises ``ValueError`` with the reason where it cannot be;
+    ``play`` plays the same day with exactly these upsets.
+    """
+
+    read: Callable[[str], Upset]
+    play: Callable[[tuple[Upset, ...]], Outcome]
+
+
+@dataclass(frozen=True)
+class Stand:
+    """Where a rehearsal stands: a day, its moments, the last one seen (index), the clock (s)."""
+
+    outcome: Outcome
+    told: tuple[tuple[Event, ...], ...]
+    at: int
+    time: float
+    running: bool = False
+    typing: str | None = None
+    message: str = ""
+    change: str = ""
+    over: bool = False
+
+
+def rehearse(
+    console: Console, outcome: Outcome, replay: Replay, pace: float | None = None
+) -> Outcome:
+    """Step through a day; returns it as it was at the end, with what went wrong on the way.
+
+    Args:
+        console: where to; its file decides between a page and plain lines.
+        outcome: the day to begin with.
+        replay: how a line becomes an upset, and how the day is played again with it.
+        pace: seconds from event to event; starts running where given.
+    """
+    at_terminal = console.file.isatty() and not console.is_dumb_terminal
+    if not at_terminal or not can_read_keys():
+        print_events(console, outcome)
+        return outcome
+    stand = replace(opening(outcome), running=pace is not None)
+    try:
+        with keys() as read_key, Live(console=console, screen=True,
+                                                     auto_refresh=False) as live:  # fmt: skip
+            stand = _follow(console, live, stand, read_key, replay, pace or PACE)
+    except KeyboardInterrupt:
+        pass  # before the first page or after the last; the terminal is restored
+    _close(console, stand.outcome)
+    return stand.outcome
+
+
+def upset_reader(basis: Basis) -> Callable[[str], Upset]:
+    """Reads a line as something that can go wrong in this plan; ``ValueError`` says why not."""
+    return lambda line: read_upset(line, basis.scenario, (basis.plan,))
+
+
+def in_order(before: tuple[Upset, ...], new: tuple[Upset, ...]) -> tuple[Upset, ...]:
+    """Upsets of two lists by time; those of the first list first where they come at once."""
+    return tuple(sorted((*before, *new), key=lambda upset: upset.at))
+
+
+def print_events(console: Console, outcome: Outcome) -> None:
+    """The day as plain lines: which it is, one for each event, a summary. No escape codes."""
+    plain = Console(file=console.file, color_system=None, highlight=False, width=console.width)
+    plain.out(f"{title_words(outcome)} (--seed {outcome.log.seed})")
+    plain.out("")
+    for event in events(outcome):
+        plain.out(f"{clock(event.time)}  {event_words(outcome, event)}")
+    plain.out("")
+    _close(plain, outcome)
+
+
+def opening(outcome: Outcome) -> Stand:
+    """A rehearsal at the first thing that happens."""
+    told = moments(events(outcome))
+    return Stand(outcome, told, 0, told[0][0].time)
+
+
+def press(stand: Stand, key: str, replay: Replay) -> Stand:
+    """Where a rehearsal stands after a key."""
+    if stand.typing is not None:
+        return _typed(stand, stand.typing, key, replay)
+    stand = replace(stand, message="")
+    match key:
+        case " " | "enter":
+            return replace(onward(stand), running=False)
+        case "b":
+            return replace(_back(stand), running=False)
+        case "p":
+            return replace(stand, running=not stand.running)
+        case "m":
+            return replace(_later(stand), running=False)
+        case "u":
+            return replace(stand, running=False, typing="")
+        case "q" | "over":
+            return replace(stand, over=True)
+        case _:
+            return replace(stand, message=HELP)
+
+
+def onward(stand: Stand) -> Stand:
+    """The next moment; at the last one, a word that it is the last."""
+    if stand.at + 1 >= len(stand.told):
+        last = stand.told[-1][0].time
+        message = "That was the last thing of this day. b: back; q: leave"
+        return replace(stand, time=last, running=False, message=message)
+    return _moved(stand, stand.at + 1)
+
+
+def page_of(stand: Stand) -> Page:
+    """What to show of where a rehearsal stands."""
+    return Page(
+        outcome=stand.outcome,
+        scene=scene(stand.outcome, stand.time),
+        happened=stand.told[: stand.at + 1],
+        running=stand.running,
+        typing=stand.typing,
+        message=stand.message,
+        change=stand.change,
+    )
+
+
+def _follow(
+    console: Console, live: Live, stand: Stand, read_key: ReadKey, replay: Replay, pace: float
+) -> Stand:
+    """Show, read a key, move on, until the user leaves."""
+    shown: tuple[Stand, tuple[int, int]] | None = None
+    due = monotonic() + pace
+    try:
+        while not stand.over:
+            size = console.size
+            if shown != (stand, size):
+                view = page_view(page_of(stand), size.width, size.height)
+                shown = (stand, size)  # before it is drawn: an interrupt may come right after
+                live.update(view, refresh=True)
+            wait = min(_LOOK, max(0.0, due - monotonic())) if stand.running else _LOOK
+            key = read_key(wait)
+            if key is not None:
+                was_running = stand.running
+                stand = press(stand, key, replay)
+                due = due if was_running else monotonic() + pace
+            elif stand.running and monotonic() >= due:
+                stand = onward(stand)
+                due = monotonic() + pace
+    except KeyboardInterrupt:
+        # Leaves as q does, with the day that is on the page.
+        return shown[0] if shown is not None else stand
+    return stand
+
+
+def _moved(stand: Stand, at: int) -> Stand:
+    return replace(stand, at=at, time=stand.told[at][0].time)
+
+
+def _back(stand: Stand) -> Stand:
+    if stand.time > stand.told[stand.at][0].time:
+        return _moved(stand, stand.at)  # after "10 minutes on" the last event comes first
+    return _moved(stand, max(0, stand.at - 1))
+
+
+def _later(stand: Stand) -> Stand:
+    time = min(stand.time + _ON, stand.told[-1][0].time)
+    return replace(stand, at=_last_by(stand.told, time), time=time)
+
+
+def _last_by(told: tuple[tuple[Event, ...], ...], time: float) -> int:
+    return max(0, bisect_right([moment[0].time for moment in told], time) - 1)
+
+
+def _typed(stand: Stand, line: str, key: str, replay: Replay) -> Stand:
+    """A key while a line is being written."""
+    if key == ENTER:
+        return _drop(stand, line, replay) if line.strip() else replace(stand, typing=None)
+    if key in (ESCAPE, OVER):
+        return replace(stand, typing=None, message="")
+    if key == BACK:
+        return replace(stand, typing=line[:-1])
+    if key == CLEAR:
+        return replace(stand, typing="")
+    if len(key) == 1 and key.isprintable():
+        return replace(stand, typing=line + key)
+    return stand
+
+
+def _drop(stand: Stand, line: str, replay: Replay) -> Stand:
+    """Let something go wrong and play the rest of the day again; or say why it cannot."""
+    minute = round(stand.time / 60.0)  # as the clock on the page shows it
+    now = f"{minute // 60:02d}:{minute % 60:02d}"
+    timed = _CLOCK.match(line) is not None
+    try:
+        upset = replay.read(line if timed else f"{now} {line.strip()}")
+    except ValueError as error:
+        return replace(stand, message=str(error))
+    if round(upset.at / 60.0) < minute:
+        message = f"it is {now} already; what is past stays as it was"
+        return replace(stand, message=message)
+    # The present minute began before now; what has happened in it stays too.
+    upset = replace(upset, at=stand.time if not timed else max(upset.at, stand.time))
+    after = replay.play(in_order(stand.outcome.log.upsets, (upset,)))
+    told = moments(events(after))
+    at = next(
+        (n for n, moment in enumerate(told) for e in moment
+         if e.kind == UPSET_BEGINS and e.upset == upset and e.time <= stand.time),
+        _last_by(told, stand.time),
+    )  # fmt: skip
+    return Stand(after, told, at, stand.time, change=change_words(stand.outcome, after))
+
+
+def _close(console: Console, outcome: Outcome) -> None:
+    for line in summary_lines(outcome):
+        console.print(line, highlight=False)
+    caution(console)

@@ -1,0 +1,277 @@
+"""A scene as a page of a terminal: what a foreman wants to see, in words and plain characters."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from textwrap import wrap
+
+from rich.console import Group
+from rich.text import Text
+
+from pourday.outcome.edges.open_edges import OpenEdge
+from pourday.outcome.events import Event
+from pourday.outcome.measure import Outcome
+from pourday.outcome.scene import (
+    AT_PUMP,
+    GONE,
+    LEAVING,
+    LEFT,
+    ON_ROAD,
+    TO_COME,
+    WAITING,
+    FrontScene,
+    Scene,
+    TruckScene,
+)
+from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
+from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
+from pourday.report.words import clock, minutes, percent
+from pourday.scenario.base.upsets import upset_text
+
+KEYS = "space next  b back  p run, pause  m 10 min on  u something goes wrong  q leave"
+TYPING = "Enter: it happens   Esc: nothing happens   (such as: pump down 45 min)"
+_LABEL = 9
+_MAP_SHARE = 0.55
+_MOST_EVENTS = 12
+_NAMED_TRUCKS = 3
+_MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME = 3, 3, 2
+
+
+@dataclass(frozen=True)
+class Page:
+    """What one page shows.
+
+    ``happened`` are the moments so far, the latest last. ``typing`` is the line being written,
+    ``None`` where none is; ``message`` answers the last key; ``change`` says what the last upset
+    did to the day.
+    """
+
+    outcome: Outcome
+    scene: Scene
+    happened: Sequence[Sequence[Event]]
+    running: bool = False
+    typing: str | None = None
+    message: str = ""
+    change: str = ""
+
+
+def page_view(page: Page, width: int, height: int) -> Group:
+    """The page as lines that fit ``width``, no more of them than ``height``."""
+    outcome, scene = page.outcome, page.scene
+    head = [title_words(outcome), _clock_line(page, width)]
+    state = _state_lines(page, width)
+    now = _now_lines(page, width)
+    foot = _foot(page, width)
+    fixed = len(head) + len(state) + len(now) + len(foot) + 1 + len(LEGEND)
+    room = max(0, height - fixed)
+    # On a low terminal the map takes what is left; on a high one, the list gets its share.
+    most = room if room <= 10 else int(room * _MAP_SHARE) + 4
+    rows = map_rows(outcome.basis, width, most)
+    drawn = floor_map(outcome.basis, scene, width, rows)
+    earlier = _earlier(page, min(_MOST_EVENTS, height - fixed - rows - 1), width)
+    lines: list[tuple[str, str]] = [
+        (head[0], "bold"),
+        (head[1], "bold"),
+        *((line, "") for line in (*drawn, *LEGEND, *state, *earlier)),
+        *((line, "bold") for line in now),
+        *((line, "") for line in foot),
+    ]
+    # A page that is still too long keeps its clock and its keys and gives up the floor.
+    if len(lines) > height:
+        lines = [*lines[:2], *lines[len(lines) - height + 2 :]]
+    return Group(*(_line(text, style, width) for text, style in lines))
+
+
+def _clock_line(page: Page, width: int) -> str:
+    """The clock, what could not be placed, what was, the end: in words that fit."""
+    scene, log = page.scene, page.outcome.log
+    placed = f"placed {scene.placed:.1f} of {scene.total:.1f} m³"
+    share = percent(scene.placed / scene.total) if scene.total else "-"
+    came = "came" if scene.time >= scene.end else "expected"
+    end = clock(scene.end)
+    lost = [f"{log.unfinished:.0f} m³ NOT PLACED"] if log.unfinished > 0 else []
+    running = ["RUNNING"] if page.running else []
+    line = ""
+    for amount, last in (
+        (f"{placed} ({share})", f"last concrete {came} {end}"),
+        (placed, f"last concrete {came} {end}"),
+        (placed, f"end {end}"),
+    ):
+        line = "   ".join([clock(scene.time), *lost, amount, last, *running])
+        if len(line) <= width:
+            break
+    return line
+
+
+def _state_lines(page: Page, width: int) -> list[str]:
+    outcome, scene = page.outcome, page.scene
+    room = width - _LABEL
+    rows: list[tuple[str, str]] = []
+    for front in scene.fronts:
+        words = front_words(outcome, front, scene.time, room)
+        named = f"{words}   ({front.pump}, crew {front.crew})"
+        label = f"{means_word(outcome, front.number).capitalize()} {front.number + 1}"
+        rows.append((label, named if len(named) <= room else words))
+    rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
+    rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
+    rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene))]
+    coming = [upset_text(upset) for upset in scene.to_come]
+    rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
+    rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
+    return [_cut(f"{label:<{_LABEL}}{text}", width) for label, text in rows]
+
+
+def _rows_of(label: str, parts: Sequence[str], width: int, most: int) -> list[tuple[str, str]]:
+    """Parts in as few lines as hold them whole; more than ``most`` lines are counted only."""
+    lines: list[str] = []
+    for n, part in enumerate(parts):
+        end = ";" if n + 1 < len(parts) else ""
+        if lines and len(lines[-1]) + len(part) + len(end) + 1 <= width - _LABEL:
+            lines[-1] += f" {part}{end}"
+        elif len(lines) < most:
+            lines.append(part + end)
+        else:
+            more = f" +{len(parts) - n} more"
+            lines[-1] = _cut(lines[-1], width - _LABEL - len(more)) + more
+            break
+    return [(label if n == 0 else "", line) for n, line in enumerate(lines)]
+
+
+def _wrong(scene: Scene) -> list[str]:
+    return [
+        f"{upset_text(upset)} (till {clock(upset.at + upset.length)})"
+        if 0.0 < upset.length < math.inf
+        else upset_text(upset)
+        for upset in scene.upsets
+    ]
+
+
+def _trucks(scene: Scene) -> str:
+    words = {
+        AT_PUMP: "at pump",
+        WAITING: "waiting",
+        ON_ROAD: "on the road",
+        LEAVING: "leaving",
+    }
+    parts = [f"{word} {_numbers(scene.trucks_that(state))}" for state, word in words.items()]
+    return "; ".join([*parts, f"gone {len(scene.trucks_that(GONE))}"])
+
+
+def _numbers(trucks: Sequence[TruckScene]) -> str:
+    shown = [str(truck.number + 1) for truck in trucks[:_NAMED_TRUCKS]]
+    more = len(trucks) - len(shown)
+    return (", ".join(shown) + (f" +{more}" if more else "")) or "-"
+
+
+def _ages(scene: Scene) -> str:
+    limit = f"limit {minutes(scene.load_life)} min" if math.isfinite(scene.load_life) else ""
+    if math.isnan(scene.oldest):
+        return f"no truck on the site   {limit}"
+    late = "   TOO OLD" if scene.oldest > scene.load_life else ""
+    return f"oldest on the site {minutes(scene.oldest)} min, {limit}{late}"
+
+
+def _people(outcome: Outcome, scene: Scene) -> list[str]:
+    several = len(scene.fronts) > 1
+    placers = [
+        f"crew {front.number + 1}: " * several + _placers(outcome, front) for front in scene.fronts
+    ]
+    if all(front.people.placers == LEFT for front in scene.fronts):
+        placers = ["placers have gone"]
+    return [*placers, _finishers(outcome, scene)]
+
+
+def _placers(outcome: Outcome, front: FrontScene) -> str:
+    people = front.people
+    full = people.placing + people.away + people.missing
+    if people.placers == LEFT:
+        return "have gone"
+    if people.placers == TO_COME:
+        return f"{full} placers come {clock(outcome.hours[front.number].pump_from)}"
+    reasons = [
+        f"{count} {why}"
+        for count, why in ((people.away, "on break"), (people.missing, "missing"))
+        if count
+    ]
+    if not reasons:
+        return f"{full} place"
+    return f"{people.placing} of {full} place ({', '.join(reasons)})"
+
+
+def _finishers(outcome: Outcome, scene: Scene) -> str:
+    crews = [outcome.basis.scenario.crews[front.crew] for front in scene.fronts]
+    count, state = sum(crew.finishers for crew in crews), scene.fronts[0].people.finishers
+    if count == 0:
+        return "no finishers"
+    if scene.finishing:
+        strips = outcome.basis.layout.strips
+        jobs = [f"{strips[strip].name} (pass {number})" for strip, number in scene.finishing]
+        return f"{count} finish {', '.join(jobs)}"
+    if state == LEFT:
+        return "finishers have gone"
+    return f"{count} finishers {'to come' if state == TO_COME else 'have nothing in hand'}"
+
+
+def _deck(outcome: Outcome, scene: Scene) -> str:
+    deck = scene.deck
+
+    def at(strip: int) -> str:
+        return outcome.basis.layout.strips[strip].name if strip >= 0 else "bare"
+
+    peak = f"most so far {percent(deck.peak)} ({at(deck.peak_strip)}"
+    peak += f", {clock(deck.peak_time)})" if deck.peak_strip >= 0 else ")"
+    return f"{percent(deck.use)} of resistance now ({at(deck.strip)}), {peak}"
+
+
+def _edges(outcome: Outcome, scene: Scene) -> str:
+    coming = [edge for edge in scene.edges if edge.lost_at >= scene.time]
+    counts = f"{len(scene.edges)} open, {scene.cold} cold"
+    return f"{counts}; {edge_words(outcome, scene, coming[0])}" if coming else counts
+
+
+def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
+    """The edge that is lost next: which, and how long it has."""
+    strips = outcome.basis.layout.strips
+    older, younger = strips[edge.older].name, strips[edge.younger].name
+    left = math.floor((edge.lost_at - scene.time) / 60.0)
+    which = f"front in {older}" if edge.older == edge.younger else f"{older} waits for {younger}"
+    return f"{left} min left: {which}"
+
+
+def _earlier(page: Page, count: int, width: int) -> list[str]:
+    """The moments before the last, one line each, where there is room for at least two."""
+    if count < 4:
+        return []
+    before = page.happened[:-1][-(count - 2) :]
+    lines = [f"{clock(m[0].time)}  {moment_words(page.outcome, m)}" for m in before]
+    return ["Before", *(_cut(line, width) for line in lines), "Last event"] if lines else []
+
+
+def _now_lines(page: Page, width: int) -> list[str]:
+    """The last moment, in two lines at the most."""
+    if not page.happened:
+        return []
+    last = page.happened[-1]
+    text = f"{clock(last[0].time)}  {moment_words(page.outcome, last)}"
+    lines = wrap(text, width, subsequent_indent=" " * 7)
+    return [*lines[:1], _cut(" ".join(lines[1:]), width)] if len(lines) > 2 else lines
+
+
+def _foot(page: Page, width: int) -> list[str]:
+    said = [text for text in (page.change, page.message) if text]
+    lines = [line for text in said for line in wrap(text, width)]
+    if page.typing is None:
+        return [*lines, _cut(KEYS, width)]
+    shown = f"What goes wrong? {page.typing}_"
+    # The end of a long line is what the writer has to see.
+    return [*lines, shown if len(shown) <= width else "..." + shown[3 - width :], TYPING[:width]]
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(0, width - 3)] + "..."
+
+
+def _line(text: str, style: str, width: int) -> Text:
+    return Text(_cut(text, width), style=style, no_wrap=True, overflow="crop")

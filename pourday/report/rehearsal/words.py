@@ -1,0 +1,243 @@
+"""What a rehearsal says: a line for every event, and what every front, truck and edge is at."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from pourday.floor.layout import Layout
+from pourday.outcome import events as ev
+from pourday.outcome.events import Event
+from pourday.outcome.measure import Outcome
+from pourday.outcome.scene import (
+    FILLING,
+    FINISHED,
+    FIRST_TRUCK,
+    NOT_READY,
+    PLACING,
+    WASHING,
+    FrontScene,
+)
+from pourday.report.words import WHY_NOT_PLACED, clock, minutes, money, percent
+from pourday.scenario.base.upsets import upset_text
+
+# Short, so that a line of 80 columns has room for the strip too.
+DOING = {
+    "first truck": "ready, waits for the first truck",
+    "placing": "placing",
+    "filling": "filling pump and line",
+    "moving": "moves to",
+    "standing": "between two jobs",
+    "starved": "waits, no truck on the site",
+    "changing": "waits, truck not ready yet",
+    "setting_up": "new set-up or pipe change",
+    "held": "held by other crew or strip",
+    "down": "does not work",
+    "short": "waits, too few people",
+    "lent": "crane works for others",
+    "idle": "crew on its break",
+    "rain": "rain, floor is covered",
+}
+_BEGINS = {
+    "starved": "concrete stops: no truck on the site",
+    "changing": "concrete stops: the next truck is at the gate, backing up or being tested",
+    "moving": "crew moves to the next strip",
+    "setting_up": "{means} is moved and set up again, or pipes are changed",
+    "held": "crew waits: another crew is too near, or another strip has to come first",
+    "down": "{means} does not work: blocked, broken or washed out",
+    "short": "concrete stops: too few people",
+    "lent": "crane works for others",
+    "idle": "break begins",
+    "rain": "rain: crew covers the floor and waits",
+}
+_ENDS = {
+    "starved": "the wait for a truck is over",
+    "changing": "the next truck is ready",
+    "moving": "crew stands at the next strip",
+    "setting_up": "{means} is set up again",
+    "held": "crew goes on",
+    "down": "{means} works again",
+    "short": "enough people again",
+    "lent": "crane is back",
+    "idle": "break is over",
+    "rain": "crew goes on after the rain",
+}
+
+
+_NO_STRIP = (FIRST_TRUCK, FILLING)
+_NO_STAND = (FIRST_TRUCK, FILLING, PLACING, "moving")
+
+
+def event_words(outcome: Outcome, event: Event) -> str:
+    """One event in words, without its clock time."""
+    layout, several = outcome.basis.layout, len(outcome.basis.plan.fronts) > 1
+    means = means_word(outcome, event.front) if event.front >= 0 else ""
+    pump = f"{means} {event.front + 1}: " if several and means else ""
+    truck = f"truck {event.truck + 1} from {event.plant}: "
+    match event.kind:
+        case ev.BATCHED:
+            return f"{truck}loaded with {event.volume:.1f} m³, leaves the plant"
+        case ev.ARRIVED:
+            return f"{truck}arrives at the site"
+        case ev.DISCHARGE_BEGINS:
+            where = strip_words(layout, event.strip) if event.strip >= 0 else "into pump and line"
+            return f"{truck}discharge begins, {f'{means} {event.front + 1}, ' * several}{where}"
+        case ev.SENT_ON:
+            sent = f"{means_word(outcome, event.sent_from)} {event.sent_from + 1}"
+            where = strip_words(layout, event.strip) if event.strip >= 0 else "into pump and line"
+            return (
+                f"{truck}sent from {sent} to {means} {event.front + 1}, {where}, "
+                f"{rate_words(event.rate)}"
+            )
+        case ev.DISCHARGE_ENDS:
+            return f"{truck}discharge ends, {event.volume:.1f} m³"
+        case ev.LEAVES if event.detail == "placed":
+            return f"{truck}leaves the site"
+        case ev.LEAVES:
+            return f"{truck}leaves the site, {event.detail}, {event.volume:.1f} m³ goes back"
+        case ev.STRIP_BEGINS:
+            return f"{pump}{strip_words(layout, event.strip)} begins, {rate_words(event.rate)}"
+        case ev.STRIP_FULL:
+            return f"{pump}{strip_words(layout, event.strip)} is full, {event.volume:.1f} m³"
+        case ev.STOP_BEGINS:
+            begins = _BEGINS.get(event.detail, f"concrete stops: {event.detail}")
+            return pump + begins.format(means=means)
+        case ev.STOP_ENDS:
+            ends = _ENDS.get(event.detail, f"goes on after: {event.detail}")
+            return pump + ends.format(means=means)
+        case ev.PLACING:
+            what = strip_words(layout, event.strip) if event.strip >= 0 else "pump and line"
+            return f"{pump}{what} goes on, {rate_words(event.rate)}"
+        case ev.UPSET_BEGINS | ev.UPSET_ENDS:
+            assert event.upset is not None
+            _, what = upset_text(event.upset).split(" ", 1)  # its clock stands beside it already
+            return f"OVER: {what}" if event.kind == ev.UPSET_ENDS else f"GOES WRONG: {what}"
+        case ev.RAIN_BEGINS:
+            return "rain: the floor is covered"
+        case ev.RAIN_ENDS:
+            return "rain is over, the floor is uncovered"
+        case ev.READY:
+            return f"{pump}set up and ready" if several else f"{means} is set up and ready"
+        case ev.LAST_CONCRETE:
+            return f"last concrete: {event.volume:.1f} m³ placed"
+        case _:
+            return f"{pump}washed out" if several else f"{means} is washed out"
+
+
+def moment_words(outcome: Outcome, moment: Sequence[Event]) -> str:
+    """What happens at one moment, in one line; the end of a stop goes without saying.
+
+    It goes without saying where the same front begins something else at that moment.
+    """
+    begins = {e.front for e in moment if e.kind in _BEGINNINGS}
+    told = [e for e in moment if e.kind != ev.STOP_ENDS or e.front not in begins]
+    return "; ".join(event_words(outcome, event) for event in told)
+
+
+_BEGINNINGS = (ev.STOP_BEGINS, ev.STRIP_BEGINS, ev.DISCHARGE_BEGINS, ev.SENT_ON, ev.PLACING)
+
+
+def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) -> str:
+    """What a front is at at ``time`` (s): how long it stands, doing, strip, rate and truck.
+
+    What comes last is left out where it does not fit ``width``.
+    """
+    if front.doing == NOT_READY:
+        return _ready_words(outcome, front)
+    if front.doing == WASHING:
+        return f"last concrete placed, washes out since {clock(front.since)}"
+    if front.doing == FINISHED:
+        return f"done, washed out at {clock(front.since)}"
+    parts = [DOING.get(front.doing, front.doing)]
+    stands = front.doing not in _NO_STAND and front.rate <= 0 and math.isfinite(front.since)
+    if stands:
+        parts[0] = f"stands {minutes(time - front.since)} min: {parts[0]}"
+    if front.strip >= 0 and front.doing not in _NO_STRIP:
+        name = outcome.basis.layout.strips[front.strip].name
+        parts[0] += f" {name}" if front.doing in ("placing", "moving") else f", at {name}"
+        # Full is said of a strip that is full, not of one that lacks its last barrow.
+        share = front.share if front.share >= 1.0 else min(front.share, 0.99)
+        parts[0] += f", {percent(share)} in" * (share > 0)
+    if front.rate > 0:
+        parts.append(rate_words(front.rate))
+        parts.append(f"truck {front.truck + 1}")
+    elif stands:
+        parts.append(f"since {clock(front.since)}")
+    while len(parts) > 1 and len(", ".join(parts)) > width:
+        parts.pop()
+    return ", ".join(parts)
+
+
+def _ready_words(outcome: Outcome, front: FrontScene) -> str:
+    """When a pump or crane comes, and by when it stands ready."""
+    pump, hours = outcome.basis.scenario.pumps[front.pump], outcome.hours[front.number]
+    done = [word for word, time in (("set up", pump.setup), ("primed", pump.prime)) if time.mean]
+    ready = f"{' and '.join(done) or 'ready'} by {clock(outcome.log.fronts[front.number].ready)}"
+    return ready if math.isfinite(front.since) else f"comes {clock(hours.pump_from)}, {ready}"
+
+
+def means_word(outcome: Outcome, front: int) -> str:
+    """What places the concrete of a front: a pump, or a crane with its skip."""
+    means = outcome.basis.scenario.means(outcome.basis.plan)[front]
+    return "crane" if means == "skip" else "pump"
+
+
+def strip_words(layout: Layout, strip: int) -> str:
+    """A strip by its name."""
+    return f"strip {layout.strips[strip].name}"
+
+
+def rate_words(rate: float) -> str:
+    """A rate in m³/h, from m³/s."""
+    return f"{rate * 3600.0:.0f} m³/h"
+
+
+def title_words(outcome: Outcome) -> str:
+    """Which day this is: scenario, plan, number of the day."""
+    log = outcome.log
+    return f"{outcome.basis.scenario.title}   plan {log.plan!r}, day {log.seed}"
+
+
+def change_words(before: Outcome, after: Outcome) -> str:
+    """What an upset did to the day: end, cold edges, trucks over age, cost."""
+    old, new = before.log, after.log
+    cost = after.cost.total - before.cost.total
+    parts = [
+        f"end {clock(old.end)} -> {clock(new.end)}",
+        f"cold edges {cold_edges(before)} -> {cold_edges(after)}",
+        f"loads over age {before.over_age} -> {after.over_age}",
+        f"cost {'+' if cost >= 0 else '-'}{money(abs(cost))}"
+        f" {after.basis.scenario.prices.currency}",
+    ]
+    if old.unfinished or new.unfinished:
+        parts.append(f"not placed {old.unfinished:.1f} -> {new.unfinished:.1f} m³")
+    return "the rest of the day has changed: " + ", ".join(parts)
+
+
+def cold_edges(outcome: Outcome) -> int:
+    """Edge pairs and stopped fronts that were covered too late."""
+    return outcome.edges.cold_pairs + outcome.edges.cold_fronts
+
+
+def summary_lines(outcome: Outcome) -> list[str]:
+    """The day in a few plain lines."""
+    log, use = outcome.log, outcome.deck.use
+    waits = outcome.waits or [0.0]
+    rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
+    first = clock(log.start) if log.stretches else "none"
+    strip = outcome.basis.layout.strips[use.strip].name
+    lines = [
+        f"first concrete {first}, last concrete {clock(log.end)}, "
+        f"pump washed out {clock(log.wash_out_end)}",
+        f"placed {log.placed:.1f} m³ from {len(log.visits)} loads; {rejected:.1f} m³ rejected, "
+        f"{returned:.1f} m³ returned",
+        f"trucks waited {minutes(sum(waits) / len(waits))} min on average, "
+        f"{minutes(max(waits))} min at the most",
+        f"cold edges: {cold_edges(outcome)}",
+        f"deck: {percent(use.value)} of its resistance at the most, "
+        + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}"),
+        f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
+    ]
+    if log.unfinished > 0:
+        lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
+    return lines

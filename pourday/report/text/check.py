@@ -1,0 +1,108 @@
+"""The floor as the program understands it: areas, volumes, strips, order, broken rules."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+
+from pourday.floor.bays import bays
+from pourday.outcome.base.basis import Basis
+from pourday.report.text.fronts import plan_fronts
+from pourday.report.words import caution, heading, table
+from pourday.scenario.model.scenario import Scenario
+
+RULES = {
+    "thirds": "beam strips first, then gaps and edges, the joint last in its bay",
+    "spread": "strips side by side, each after its neighbour",
+    "listed": "the user's own order",
+}
+
+
+def check_report(
+    console: Console, scenario: Scenario, plans: Sequence[Basis], warnings: Sequence[str]
+) -> None:
+    """Print floor and plans."""
+    floor = scenario.floor
+    spans = [b - a for a, b in zip(floor.supports, floor.supports[1:], strict=False)]
+    area = plans[0].layout.theory.sum() / (scenario.slab.depth - scenario.deck.void_volume)
+    console.print(
+        f"[bold]{scenario.title}[/bold]   pour date {scenario.date:%d %b %Y}", highlight=False
+    )
+    _warnings(console, warnings)
+    heading(console, "Floor")
+    facts = table("", "")
+    facts.add_row(
+        "size",
+        f"{floor.supports[-1] - floor.supports[0]:.1f} m along x, {floor.length_y:.1f} m along y",
+    )
+    facts.add_row("spans", f"{len(spans)}, from {min(spans):.2f} to {max(spans):.2f} m")
+    facts.add_row("sheet runs", f"{len(floor.sheet_runs)}, of {_counts(floor.sheet_runs)} spans")
+    facts.add_row("bays", f"{len(bays(floor))}: {_names([bay.name for bay in bays(floor)])}")
+    holes = ", ".join(hole.name for hole in floor.openings) or "none"
+    facts.add_row("openings", holes)
+    facts.add_row("area of concrete", f"{area:.1f} m²")
+    depth = (scenario.slab.depth - scenario.deck.void_volume) * 1e3
+    facts.add_row(
+        "mean thickness", f"{depth:.0f} mm ({scenario.slab.depth * 1e3:.0f} mm less the ribs)"
+    )
+    facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
+    console.print(facts)
+    alike: dict[tuple[object, ...], list[Basis]] = {}
+    for basis in plans:
+        key = (basis.plan.order, basis.layout.strips, basis.layout.upward, *_gear(basis))
+        alike.setdefault(key, []).append(basis)
+    for group in alike.values():
+        _plan(console, group[0], [basis.plan.name for basis in group])
+    caution(console)
+
+
+def _gear(basis: Basis) -> tuple[object, ...]:
+    """What of the fronts of a plan is printed here; nothing where it has one in one place."""
+    if len(basis.plan.fronts) == 1 and not basis.layout.access[0].places:
+        return ()
+    names = tuple((front.pump, front.crew) for front in basis.plan.fronts)
+    return (names, basis.layout.access, basis.layout.front_of)
+
+
+def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
+    layout, plan = basis.layout, basis.plan
+    heading(console, ("Plan: " if len(names) == 1 else "Plans: ") + "; ".join(names))
+    console.print(f"order {plan.order}: {RULES[plan.order]}", highlight=False)
+    console.print(
+        f"{len(layout.strips)} strips, {len(layout.pairs)} edge pairs "
+        f"({basis.pair_length.sum():.0f} m of fresh edge); "
+        f"{layout.volume.sum():.1f} m³ to place, {layout.ponding:.1f} m³ of it in the sag",
+        highlight=False,
+    )
+    plan_fronts(console, basis)
+    rows = table("bay", "strips in placing order", "m³>")
+    for bay in dict.fromkeys(strip.bay for strip in layout.strips):
+        mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
+        # A strip's number and name stay on one line.
+        names = ", ".join(
+            f"{k + 1} {layout.strips[k].name.split('/', 1)[1]}".replace(" ", "\u00a0") for k in mine
+        )
+        rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
+    console.print(rows)
+    if not layout.broken:
+        console.print("no rule of placing is broken", highlight=False)
+    for broken in layout.broken:
+        console.print(
+            f"[bold]rule broken:[/bold] {broken.later} comes before {broken.earlier} "
+            f"({broken.rule}): {broken.consequence}",
+            highlight=False,
+        )
+
+
+def _warnings(console: Console, warnings: Sequence[str]) -> None:
+    for text in warnings:
+        console.print(f"[bold]warning:[/bold] {text}", highlight=False)
+
+
+def _counts(runs: Sequence[int]) -> str:
+    return str(runs[0]) if len(set(runs)) == 1 else " + ".join(map(str, runs))
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(names) if len(names) <= 16 else f"{', '.join(names[:15])} ..."

@@ -1,0 +1,351 @@
+"""Plans side by side, and the sentence that says which one to prefer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.text import Text
+
+from pourday.concrete.evaporation import ACT
+from pourday.outcome.base.basis import Basis
+from pourday.report.words import caution, clock, heading, money, percent, table
+from pourday.scenario.base.upsets import (
+    PLANT_STOPPED,
+    ROAD_CLOSED,
+    Upset,
+    check_upset,
+    upset_text,
+)
+from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.study.choice import FARTHEST, Breach, Choice, Turn
+from pourday.study.compare import Comparison, PlanSummary
+from pourday.study.statistics import Interval, Spread
+
+_LABEL, _COLUMN = 27, 25
+
+_ROWS = (
+    ("pour, hours", "duration_h", "{:.1f}"),
+    ("last concrete, clock", "end_h", "clock"),
+    ("mean truck wait, min", "mean_wait_min", "{:.0f}"),
+    ("longest truck wait, min", "longest_wait_min", "{:.0f}"),
+    ("oldest concrete, min", "oldest_age_min", "{:.0f}"),
+    ("pump starved, h", "starved_h", "{:.1f}"),
+    ("trucks changing, h", "changing_h", "{:.1f}"),
+    ("pump changes its place, h", "setting_up_h", "{:.1f}"),
+    ("waits for other crew, h", "held_h", "{:.1f}"),
+    ("too few people, h", "short_h", "{:.1f}"),
+    ("crane lent, h", "lent_h", "{:.1f}"),
+    ("turns round the block", "rounds", "{:.0f}"),
+    ("ordered, m³", "ordered_m3", "{:.1f}"),
+    ("rejected, m³", "rejected_m3", "{:.1f}"),
+    ("returned, m³", "returned_m3", "{:.1f}"),
+    ("in the sag, m³", "ponding_m3", "{:.1f}"),
+    ("longest edge gap, min", "longest_gap_min", "{:.0f}"),
+    ("cold length, m", "cold_length_m", "{:.1f}"),
+    ("deck: sag moment, kNm/m", "sag_moment_kNm_per_m", "{:.2f}"),
+    ("deck: hog moment, kNm/m", "hog_moment_kNm_per_m", "{:.2f}"),
+    ("deck: reaction, kN/m", "reaction_kN_per_m", "{:.1f}"),
+    ("deck: uplift, kN/m", "uplift_kN_per_m", "{:.2f}"),
+    ("deck: deflection, mm", "deflection_mm", "{:.0f}"),
+    ("deck: use of resistance", "use", "percent"),
+    ("drying at front, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
+    ("finishers leave, clock", "finishing_end_h", "clock"),
+    ("finished too late, m²", "missed_area_m2", "{:.0f}"),
+    ("cost: concrete", "cost_concrete", "money"),
+    ("cost: pump", "cost_pump", "money"),
+    ("cost: labour", "cost_labour", "money"),
+    ("cost: overtime", "cost_overtime", "money"),
+    ("cost: waiting", "cost_waiting", "money"),
+    ("cost: cold joints", "cost_cold_joints", "money"),
+    ("COST IN ALL", "cost_total", "money"),
+)
+_CHANCES = (
+    ("days with a cold joint", "cold"),
+    ("pump past the curfew, days", "past_curfew"),
+    ("finishers past it, days", "finishing_past_curfew"),
+    ("days left unfinished", "unfinished"),
+)
+_DIFFERENCES = (
+    ("pour, h", "duration_h", "{:+.2f}"),
+    ("mean truck wait, min", "mean_wait_min", "{:+.1f}"),
+    ("pump starved, h", "starved_h", "{:+.2f}"),
+    ("deck: use, % points", "use", "points"),
+    ("cold length, m", "cold_length_m", "{:+.1f}"),
+    ("cost in all", "cost_total", "money"),
+)
+
+
+def compare_report(
+    console: Console,
+    scenario: Scenario,
+    plans: Sequence[Basis],
+    comparison: Comparison,
+    choice: Choice,
+    warnings: Sequence[str] = (),
+) -> None:
+    """Print the comparison; as many plans beside each other as the width allows."""
+    days = comparison.summaries[0].days
+    console.print(
+        f"[bold]{scenario.title}[/bold]   {len(comparison.summaries)} plans, {days} days each, "
+        "the same days for every plan",
+        highlight=False,
+    )
+    for text in warnings:
+        console.print(f"[bold]warning:[/bold] {text}", highlight=False)
+    heading(console, "Plans")
+    _plans(console, plans)
+    if scenario.upsets:
+        told = "; ".join(upset_text(upset) for upset in scenario.upsets)
+        console.print(Text(f"On every day goes wrong: {told}"))
+        for line in _not_hit(scenario, plans):
+            console.print(Text(line))
+    heading(console, "What the days were like: middle day (and 1 in 10 below to 1 in 10 above)")
+    fit = max(1, (console.width - _LABEL) // _COLUMN)
+    summaries = comparison.summaries
+    for first in range(0, len(summaries), fit):
+        _figures(console, summaries[first : first + fit])
+    if len(summaries) > 1:
+        heading(console, f"Difference from {summaries[0].plan!r} on the same days (95 % interval)")
+        names = [summary.plan for summary in summaries[1:]]
+        for first in range(0, len(names), fit):
+            _differences(console, comparison, names[first : first + fit])
+    heading(console, "Which plan")
+    for sentence in choice_sentences(scenario, comparison, choice, plans):
+        console.print(Text(sentence))
+    caution(console)
+
+
+def _not_hit(scenario: Scenario, plans: Sequence[Basis]) -> list[str]:
+    """A line for every plan that something going wrong cannot touch, and why."""
+    out = []
+    for upset in scenario.upsets:
+        by = f" by {upset_text(upset)}" if len(scenario.upsets) > 1 else ""
+        for plan in (basis.plan for basis in plans):
+            why = _why_not(scenario, plan, upset)
+            if why:
+                out.append(f"  not hit{by}: {plan.name!r} ({why})")
+    return out
+
+
+def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
+    every = [plant.name for plant in scenario.supply.plants]
+    called = {name for front in plan.fronts for name in front.plants or every}
+    if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
+        return f"it calls nothing from {upset.who}"
+    means = scenario.means(plan)
+    found = check_upset(upset, every, means) or ""
+    return found.split("; did you mean")[0]
+
+
+def _plans(console: Console, plans: Sequence[Basis]) -> None:
+    rows = table("plan", "order", "pump", "crew", "spacing", "start", "strips>", "m³>")
+    for basis in plans:
+        plan = basis.plan
+        rows.add_row(
+            plan.name,
+            plan.order,
+            _both([front.pump for front in plan.fronts]),
+            _both([front.crew for front in plan.fronts]),
+            _both([f"{front.spacing.mean / 60:g} min" for front in plan.fronts]),
+            clock(plan.start),
+            str(len(basis.layout.strips)),
+            f"{basis.layout.volume.sum():.0f}",
+        )
+    console.print(rows, highlight=False)
+
+
+def _both(names: Sequence[str]) -> str:
+    """One word where all fronts have the same, else one for each."""
+    if len(set(names)) > 1:
+        return " + ".join(names)
+    return f"{len(names)} x {names[0]}" if len(names) > 1 else names[0]
+
+
+def _figures(console: Console, summaries: Sequence[PlanSummary]) -> None:
+    rows = table("", *(f"{summary.plan}>" for summary in summaries))
+    rows.columns[0].no_wrap = True
+    for label, metric, form in _ROWS:
+        spreads = [summary.figures[metric] for summary in summaries]
+        if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
+            continue
+        rows.add_row(label, *(_spread(spread, form) for spread in spreads))
+    for label, chance in _CHANCES:
+        chances = [summary.chances[chance] for summary in summaries]
+        rows.add_row(label, *(_chance(chance) for chance in chances))
+    console.print(rows, highlight=False)
+
+
+def _differences(console: Console, comparison: Comparison, names: Sequence[str]) -> None:
+    rows = table("", *(f"{name}>" for name in names))
+    rows.columns[0].no_wrap = True
+    for label, metric, form in _DIFFERENCES:
+        intervals = [comparison.differences[name][metric] for name in names]
+        rows.add_row(label, *(_difference(interval, form) for interval in intervals))
+    console.print(rows, highlight=False)
+
+
+def choice_sentences(
+    scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
+) -> list[str]:
+    """Which plan to prefer, why, what rules others out, and what would change it."""
+    currency = scenario.prices.currency
+    summaries = {summary.plan: summary for summary in comparison.summaries}
+    out = []
+    if choice.plan is None:
+        out.append(
+            f"No plan stays within the limits; {choice.least_bad!r} breaks them least. "
+            "Change a plan before you change a limit."
+        )
+    else:
+        cost = summaries[choice.plan].figures["cost_total"].mean
+        out.append(
+            f"Prefer {choice.plan!r}: it stays within the limits at {money(cost)} {currency} "
+            "on average."
+        )
+    if choice.runner_up and choice.saving and choice.earlier:
+        out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
+    for plan, found in choice.breaches.items():
+        if found:
+            out.append(f"Not {plan!r}: {'; '.join(_breach(breach) for breach in found)}.")
+            pair = summaries[plan].worst_pair
+            if pair and any(breach.kind == "cold" for breach in found):
+                layout = next(b.layout for b in plans if b.plan.name == plan)
+                sides = layout.pairs[pair[0]]
+                first, second = layout.strips[sides.first].name, layout.strips[sides.second].name
+                out.append(
+                    f"   The edge that goes cold most often is {first} to {second} "
+                    f"({percent(pair[1])} of days)."
+                )
+    if choice.turn:
+        out.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
+    elif choice.runner_up:
+        out.append(
+            f"What would change that: no single price in the file, short of {FARTHEST:g} times as "
+            "much or as little."
+        )
+    else:
+        out.append(_way_back(choice, summaries, currency))
+    return out
+
+
+def _against(
+    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str
+) -> str:
+    sure = saving.low > 0.0
+    text = (
+        f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
+        f"(95 % interval {money(saving.low)} to {money(saving.high)})"
+    )
+    if not sure:
+        text += ", which these days do not tell from nothing"
+    ends = "earlier" if earlier.value > 0 else "later"
+    return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
+
+
+def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
+    """What the plans that are ruled out would have to mend, the cheapest first."""
+    ruled_out = [plan for plan, found in choice.breaches.items() if found]
+    if not ruled_out:
+        return "What would change that: another plan in the file."
+
+    def cost(plan: str) -> float:
+        return summaries[plan].figures["cost_total"].mean
+
+    cheapest = min(ruled_out, key=cost)
+    mend = " and ".join(_MEND[breach.kind] for breach in choice.breaches[cheapest])
+    if choice.plan is None:
+        return f"What would change that: {cheapest!r}, the cheapest, {mend}."
+    saved = cost(choice.plan) - cost(cheapest)
+    if saved <= 0:
+        return f"What would change that: nothing in the file; {choice.plan!r} is also the cheapest."
+    return f"What would change that: {cheapest!r}, {mend}, would save {money(saved)} {currency}."
+
+
+_MEND = {
+    "deck": "with props or another order that the engineer agrees to",
+    "cold": "with more open time (retarder), a larger crew or another order of bays",
+    "curfew": "begun earlier or with a larger crew",
+    "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
+    "crew)",
+}
+
+
+def _turn(turn: Turn, earlier: Interval | None, saving: Interval | None, currency: str) -> str:
+    text = (
+        f"What would change that: {turn.plan!r} would cost the same if the price of {turn.kind} "
+        f"were {turn.factor:.2f} times that of the file"
+    )
+    if earlier and saving and earlier.value < -0.1 and saving.value > 0:
+        worth = money(saving.value / -earlier.value)
+        text += f", or if ending an hour earlier were worth {worth} {currency}"
+    return f"{text}."
+
+
+def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
+    """What the preferred plan is worse in and no limit or price of the file looks at."""
+    ours, theirs = summaries[best].figures, summaries[second].figures
+    out = []
+    late = ours["missed_area_m2"].mean - theirs["missed_area_m2"].mean
+    if late > 1.0:
+        out.append(f"{late:.0f} m² more are finished too late")
+    drying = ours["evaporation_peak_kg_m2_h"].mean
+    if drying >= ACT > theirs["evaporation_peak_kg_m2_h"].mean:
+        out.append(f"its fresh front dries at {drying:.2f} kg/m²/h, over the line of {ACT:.1f}")
+    return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
+
+
+def _breach(breach: Breach) -> str:
+    match breach.kind:
+        case "deck":
+            return (
+                f"the deck uses {_exact(breach.found)} of its resistance, above the limit of "
+                f"{_exact(breach.limit)} (engineer and supplier decide)"
+            )
+        case "cold":
+            return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+        case "curfew":
+            return (
+                f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            )
+        case _:
+            return f"left unfinished on {_exact(breach.found)} of days"
+
+
+def _exact(share: float) -> str:
+    """A share with a tenth of a per cent where it has one: a limit just broken must look broken."""
+    text = f"{share * 100:.1f}".removesuffix(".0")
+    return f"{text} %"
+
+
+def _spread(spread: Spread, form: str) -> str:
+    middle, low, high = (_number(v, form) for v in (spread.p50, spread.p10, spread.p90))
+    return middle if low == high == middle else f"{middle} ({low}-{high})"
+
+
+def _number(value: float, form: str) -> str:
+    match form:
+        case "clock":
+            return clock(value * 3600)
+        case "percent":
+            return percent(value)
+        case "money":
+            return money(value)
+        case _:
+            return form.format(value)
+
+
+def _chance(chance: Interval) -> str:
+    return f"{percent(chance.value)} ({percent(chance.low)}-{percent(chance.high)})"
+
+
+def _difference(interval: Interval, form: str) -> str:
+    def show(value: float) -> str:
+        if form == "money":
+            return ("+" if value > 0 else "") + money(value)
+        if form == "points":
+            return f"{value * 100:+.1f}"
+        return form.format(value)
+
+    return f"{show(interval.value)} ({show(interval.low)} to {show(interval.high)})"

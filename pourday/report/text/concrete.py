@@ -1,0 +1,188 @@
+"""Sections of the day report on the concrete: drying, measures, finishing windows.
+
+The calendar's section stands in :mod:`pourday.report.text.calendar`.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from rich.console import Console
+
+from pourday.concrete.evaporation import ACT, WATCH
+from pourday.outcome.concrete.drying import Drying, MeasureEffect, StripDrying, Window
+from pourday.outcome.concrete.finishing import Finishing, FinishJob
+from pourday.outcome.measure import Outcome
+from pourday.report.text.calendar import calendar_section
+from pourday.report.words import clock, heading, hours, percent, table
+
+_WIDE = 116  # columns that hold every window
+_WORST = 5
+_NO_WATER = (
+    "Water is never added, to a load or to a surface, to win time; what to do with concrete that "
+    "is late the engineer decides."
+)
+
+
+def concrete_report(console: Console, outcome: Outcome, everything: bool = False) -> None:
+    """All sections of this module and the calendar, one after the other."""
+    names = [strip.name for strip in outcome.basis.layout.strips]
+    drying_section(console, outcome.drying, names, everything)
+    for start, end in outcome.basis.rain:
+        console.print(
+            f"rain: under cover from {clock(start)} to {clock(end)}; nothing dries, nobody finishes"
+        )
+    measures_section(console, outcome.measure_effects)
+    finishing_section(console, outcome, everything)
+    calendar_section(console, outcome.calendar)
+
+
+def drying_section(
+    console: Console, day: Drying, names: list[str], everything: bool = False
+) -> None:
+    """Evaporation against bleed: summary, and the worst strips (all of them if told).
+
+    ``names`` are those of the layout's strips, in placing order.
+    """
+    heading(console, "Drying, from screed to cover")
+    if not day.strips:
+        console.print("nothing was placed: nothing dries")
+        return
+    word = "act" if day.peak >= ACT else "watch" if day.peak >= WATCH else "below the watch line"
+    console.print(
+        f"evaporation up to {day.peak:.2f} kg/m²/h at {clock(day.peak_time)} on "
+        f"{names[day.peak_strip]}: {word} (watch at {WATCH:.1f}, act at {ACT:.1f})\n"
+        f"over {WATCH:.1f}: {day.area_watch:.0f} m²; over {ACT:.1f}: {day.area_act:.0f} m²; more "
+        f"lost than bled: {day.area_short:.0f} m²; both that and over {WATCH:.1f}, to cover or "
+        f"film: {day.area_cover:.0f} m², of {day.area:.0f} m²",
+        highlight=False,
+    )
+    shown = day.strips if everything else sorted(day.strips, key=_urgency)[:_WORST]
+    wide = console.width >= _WIDE
+    more = ("behind>", "dry", "over 0.5", "over 1.0") if wide else ()
+    rows = table(
+        "strip", "screeded", "covered", "peak>", "at", "lost>", "bled>", *more, "cover or film"
+    )
+    for strip in shown:
+        rest = (f"{strip.shortfall:.2f}", *map(_window, (strip.dry, strip.watch, strip.act)))
+        rows.add_row(
+            names[strip.strip],
+            clock(strip.screeded),
+            clock(strip.covered),
+            f"{strip.peak:.2f}",
+            clock(strip.peak_time),
+            f"{strip.loss:.2f}",
+            f"{strip.bleed:.2f}",
+            *(rest if wide else ()),
+            _window(strip.cover),
+        )
+    console.print(
+        "[dim]peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost and bled in kg/m² "
+        "at the worst place (bleed: common practice, no source)[/dim]"
+    )
+    console.print(rows)
+    if len(shown) < len(day.strips):
+        console.print(f"[dim]the worst {len(shown)} of {len(day.strips)} strips[/dim]")
+
+
+def measures_section(console: Console, effects: tuple[MeasureEffect, ...]) -> None:
+    """What each measure does in the model, beside none."""
+    heading(console, "Measures against drying, each by itself")
+    rows = table("", "peak>", "of none>", "at", "m² over 0.5>", "m² over 1.0>", "m² to cover>")
+    none = effects[0].peak
+    for each in effects:
+        rows.add_row(
+            each.name,
+            f"{each.peak:.2f}",
+            percent(each.peak / none) if none > 0 else "-",
+            clock(each.peak_time),
+            f"{each.area_watch:.0f}",
+            f"{each.area_act:.0f}",
+            f"{each.area_cover:.0f}",
+        )
+    console.print(rows, highlight=False)
+    console.print(
+        "[dim]peak in kg/m²/h; effects in the model (common practice, no source), not "
+        "promises[/dim]"
+    )
+
+
+def finishing_section(console: Console, outcome: Outcome, everything: bool = False) -> None:
+    """Windows of the strips and the passes in them; the late ones, or all of them if told."""
+    work, scenario = outcome.finishing, outcome.basis.scenario
+    names = [strip.name for strip in outcome.basis.layout.strips]
+    heading(console, "Finishing")
+    finishers = scenario.finishers(outcome.basis.plan)
+    if not len(work.strip):
+        why = (
+            "nothing was placed" if np.isnan(work.covered).all()
+            else "the crew has no finishers" if finishers == 0
+            else "no pass of the power float is asked for"
+        )  # fmt: skip
+        console.print(f"{why}: no finishing to plan")
+        return
+    _finishing_summary(console, outcome, work)
+    jobs = sorted(work.jobs, key=lambda job: -job.late_area)
+    late = [job for job in jobs if job.late_area > 0]
+    shown = work.jobs if everything else sorted((late or jobs)[: 2 * _WORST], key=_by_start)
+    rows = table("strip", "y m", "pass>", "m²>", "opens", "closes", "from", "to", "late m²>")
+    for job in shown:
+        rows.add_row(
+            names[job.strip],
+            f"{job.low:.1f}-{job.high:.1f}",
+            str(job.pass_no),
+            f"{job.area:.0f}",
+            *map(clock, (job.opens, job.closes, job.start, job.end)),
+            f"{job.late_area:.0f}" if job.late_area > 0 else "",
+        )
+    console.print(rows)
+    console.print(
+        "[dim]a window runs from initial set of the latest to final set of the earliest concrete "
+        "(sets: ASTM C403; the rest common practice, no source)[/dim]"
+    )
+    if len(shown) < len(work.strip):
+        which = f"the {len(shown)} latest of {len(late)} late passes" if late else "the first"
+        console.print(f"[dim]{which}, of {len(work.strip)} passes in all[/dim]")
+    if work.missed_area > 0:
+        console.print(_NO_WATER, highlight=False)
+
+
+def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> None:
+    scenario = outcome.basis.scenario
+    finishers = scenario.finishers(outcome.basis.plan)
+    rows = table("", "")
+    rows.add_row("bull float through", clock(float(np.nanmax(work.bull_floated))))
+    rows.add_row(
+        "power float",
+        f"{clock(float(work.start.min()))} to {clock(work.end)}, {scenario.finishing.passes} "
+        f"passes by {finishers} finishers",
+    )
+    worked = float(np.sum(work.work_end - work.start))
+    rows.add_row("at work", f"{hours(worked)} of {hours(work.end - float(work.start.min()))}")
+    if work.missed_area > 0:
+        placed = float(work.area[work.pass_no == 1].sum())
+        rows.add_row(
+            "[bold]LATE[/bold]",
+            f"{work.missed_area:.0f} of {placed:.0f} m² floated after the window has closed",
+        )
+    if scenario.finishing.shift_end is not None:
+        over = "ends within it"
+        if work.overtime > 0:
+            over = f"{hours(work.overtime)} beyond it (overtime is paid by prices.shift_h)"
+        rows.add_row(f"shift to {clock(scenario.finishing.shift_end)}", over)
+    if work.past_curfew:
+        curfew = clock(scenario.site.curfew or 0.0)
+        rows.add_row("[bold]PAST THE CURFEW[/bold]", f"of {curfew}: finishing goes on after it")
+    console.print(rows, highlight=False)
+
+
+def _urgency(strip: StripDrying) -> tuple[bool, float, float]:
+    """Strips to cover first, then by peak, then by how far they fall behind."""
+    return strip.cover is None, -strip.peak, -strip.shortfall
+
+
+def _by_start(job: FinishJob) -> float:
+    return job.start
+
+
+def _window(window: Window | None) -> str:
+    return "-" if window is None else f"{clock(window[0])}-{clock(window[1])}"

@@ -1,0 +1,280 @@
+"""One day of one plan, as a foreman would read it: when, how much, what to watch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from rich.console import Console
+
+from pourday.outcome.deck.peaks import DeckPeak
+from pourday.outcome.edges.stop_end import StopAdvice, left_open
+from pourday.outcome.measure import Outcome
+from pourday.report.text.concrete import concrete_report
+from pourday.report.text.deck import over_resistance
+from pourday.report.text.fronts import pump_report
+from pourday.report.text.upsets import upsets_report
+from pourday.report.words import (
+    WHY_NOT_PLACED,
+    caution,
+    clock,
+    heading,
+    hours,
+    minutes,
+    money,
+    percent,
+    table,
+)
+from pourday.study.effects import Effect
+
+_LOOKS = 6  # moments to look out for that make a readable list
+_SHORT = 40  # strips or trucks that still make a readable list
+
+
+def day_report(
+    console: Console,
+    outcome: Outcome,
+    effects: Sequence[Effect] = (),
+    advice: Sequence[StopAdvice] = (),
+    everything: bool = False,
+) -> None:
+    """Print a day; lists of strips and trucks are cut down on large floors unless told not to.
+
+    ``effects`` are those of what went wrong, ``advice`` is for its long stops.
+    """
+    basis, log = outcome.basis, outcome.log
+    console.print(
+        f"[bold]{basis.scenario.title}[/bold]   plan {log.plan!r}, day {log.seed}", highlight=False
+    )
+    _summary(console, outcome)
+    _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
+    _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
+    pump_report(console, outcome)
+    upsets_report(console, outcome, effects, advice)
+    _edges(console, outcome)
+    _deck(console, outcome)
+    _look_out(console, outcome, everything)
+    concrete_report(console, outcome, everything)
+    _cost(console, outcome)
+    caution(console)
+
+
+def _summary(console: Console, outcome: Outcome) -> None:
+    log, site = outcome.log, outcome.basis.scenario.site
+    heading(console, "The day")
+    rows = table("", "")
+    if not log.stretches:
+        found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
+        console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
+    rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
+    rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
+    late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""
+    rows.add_row("pump washed out", clock(log.wash_out_end) + late)
+    extra = outcome.deck.ponding
+    sag = f", {extra:.1f} m³ of it in the sag of the deck"
+    if extra < 0:
+        sag = f", {-extra:.1f} m³ less than in theory (camber)"
+    sag = "" if log.unfinished else sag
+    rows.add_row("placed", f"{log.placed:.1f} m³{sag}")
+    rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
+    rows.add_row(
+        "ordered",
+        f"{outcome.ordered:.1f} m³ in {len(log.visits)} loads: {rejected:.1f} rejected, "
+        f"{returned:.1f} returned, {log.held:.1f} left in pump and line",
+    )
+    if log.unfinished > 0:
+        rows.add_row(
+            "[bold]NOT PLACED[/bold]",
+            f"{log.unfinished:.1f} m³: {WHY_NOT_PLACED}",
+        )
+    console.print(rows, highlight=False)
+
+
+def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
+    layout = outcome.basis.layout
+    heading(console, "Strips")
+    if everything:
+        rows = table("no.>", "strip", "from", "to", "m³>", "direction", *_front_column(outcome))
+        for k, strip in enumerate(layout.strips):
+            rows.add_row(
+                str(k + 1),
+                strip.name,
+                clock(outcome.strip_start[k]),
+                clock(outcome.strip_end[k]),
+                f"{outcome.log.strip_volumes[k]:.1f}",
+                "low to high y" if layout.upward[k] else "high to low y",
+                *_front_cell(outcome, layout.front_of[k]),
+            )
+    else:
+        rows = table("bay", "strips no.", "from", "to", "m³>", *_front_column(outcome))
+        for bay in dict.fromkeys(strip.bay for strip in layout.strips):
+            mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
+            volume = sum(outcome.log.strip_volumes[k] for k in mine)
+            rows.add_row(
+                bay,
+                f"{mine[0] + 1} to {mine[-1] + 1}",
+                clock(np.fmin.reduce(outcome.strip_start[mine])),
+                clock(np.fmax.reduce(outcome.strip_end[mine])),
+                f"{volume:.1f}",
+                *_front_cell(outcome, layout.front_of[mine[0]]),
+            )
+    console.print(rows)
+    if not everything:
+        console.print("[dim]--full lists every strip and truck[/dim]", highlight=False)
+
+
+def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
+    visits = outcome.log.visits
+    heading(console, "Trucks")
+    waits = outcome.waits or [0.0]
+    console.print(
+        f"{len(visits)} loads; waiting {minutes(sum(waits) / len(waits))} min on average, "
+        f"{minutes(max(waits))} min at the most",
+        highlight=False,
+    )
+    rounds = sum(visit.rounds for visit in visits)
+    if rounds:
+        turned = sum(visit.rounds > 0 for visit in visits)
+        console.print(f"{turned} found no place and went round the block, {rounds} times in all")
+    shown = visits if everything else [v for v in visits if v.outcome != "placed"]
+    if not shown:
+        console.print("every load was placed", highlight=False)
+        return
+    # With one column more the others must be narrow, or they wrap at 80.
+    times = ("batch", "came") if len(outcome.log.fronts) > 1 else ("batched", "arrived")
+    rows = table(
+        "no.>", *times, "wait>", "discharge", "age>", "placed>", "back>", "outcome",
+        *_front_column(outcome),
+    )  # fmt: skip
+    for visit in shown:
+        back = visit.rejected + visit.returned
+        rows.add_row(
+            str(visit.number + 1),
+            clock(visit.batched),
+            clock(visit.arrived),
+            minutes(visit.wait),
+            f"{clock(visit.discharge_start)}-{clock(visit.discharge_end)}",
+            minutes(visit.discharge_end - visit.batched),
+            f"{visit.placed:.2f}",
+            f"{back:.2f}" if back > 0 else "",
+            visit.outcome,
+            *_front_cell(outcome, visit.front),
+        )
+    console.print("[dim]wait and age in min; placed and back in m³[/dim]")
+    console.print(rows)
+
+
+def _front_column(outcome: Outcome) -> list[str]:
+    return ["pump>"] if len(outcome.log.fronts) > 1 else []
+
+
+def _front_cell(outcome: Outcome, front: int) -> list[str]:
+    return [str(front + 1)] if len(outcome.log.fronts) > 1 else []
+
+
+def _edges(console: Console, outcome: Outcome) -> None:
+    layout, edges = outcome.basis.layout, outcome.edges
+    heading(console, "Fresh edges")
+    open_time = outcome.basis.open_time
+    console.print(
+        f"open time {minutes(open_time)} min at 20 °C; cold: {edges.cold_pairs} of "
+        f"{len(layout.pairs)} edge pairs ({edges.cold_length.sum():.1f} m) and "
+        f"{edges.cold_fronts} of {len(edges.stop_ratio)} stopped fronts",
+        highlight=False,
+    )
+    judged, bare = np.isfinite(edges.ratio), left_open(outcome)
+    if outcome.log.unfinished > 0:
+        never, in_part = int(np.sum(bare & ~judged)), int(np.sum(bare & judged))
+        some = f", {in_part} more in part" if in_part else ""
+        console.print(
+            f"[bold]LEFT OPEN:[/bold] {never} edge {'pair' if never == 1 else 'pairs'} never "
+            f"covered{some}; what is open is not judged; {int(np.sum(~bare & ~judged))} without "
+            "concrete",
+            highlight=False,
+        )
+    rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "open time>", "")
+    # The worst first, then those left open; a pair without concrete has nothing to say.
+    worst_first = np.lexsort((~bare, -np.nan_to_num(edges.ratio)))
+    for n in worst_first[(judged | bare)[worst_first]][:5]:
+        pair = layout.pairs[n]
+        rows.add_row(
+            layout.strips[pair.first].name,
+            layout.strips[pair.second].name,
+            f"{pair.along} {pair.low:.1f}-{pair.high:.1f}",
+            minutes(edges.gap[n]),
+            clock(edges.time[n]),
+            percent(edges.ratio[n]) if judged[n] else "-",
+            "COLD" if edges.ratio[n] > 1.0 else "left open" if bare[n] else "",
+        )
+    for n in np.argsort(-edges.stop_ratio)[:2]:
+        rows.add_row(
+            layout.strips[edges.stop_strip[n]].name,
+            "front stopped",
+            f"y {edges.stop_y[n]:.1f}",
+            "-",
+            clock(edges.stop_time[n]),
+            percent(edges.stop_ratio[n]),
+            "COLD" if edges.stop_ratio[n] > 1.0 else "",
+        )
+    console.print(rows)
+
+
+def _deck(console: Console, outcome: Outcome) -> None:
+    deck, resistance = outcome.deck, outcome.basis.scenario.deck
+    heading(console, "Deck, highest values (per metre width)")
+    rows = table("", "value>", "of resistance>", "x m>", "while placing", "from")
+
+    def row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+        strip = outcome.basis.layout.strips[peak.strip]
+        bare = peak.stage == "bare"
+        strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
+        rows.add_row(name, text, share, f"{peak.x:.2f}", strip_name, when)
+
+    for name, peak, limit in (
+        ("sag moment", deck.sag_moment, resistance.sag_moment_resistance),
+        ("hog moment", deck.hog_moment, resistance.hog_moment_resistance),
+    ):
+        row(name, peak, f"{peak.value / 1e3:.2f} kNm", percent(peak.value / limit))
+    limit = resistance.reaction_resistance
+    reaction = deck.reaction
+    row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(reaction.value / limit))
+    if deck.uplift.value > 0:
+        row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
+    row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
+    row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
+    console.print(rows)
+    if outcome.log.unfinished:
+        console.print("these are the values of the whole plan, strips not placed included")
+    over_resistance(console, deck)
+
+
+def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
+    moments = outcome.look_out
+    heading(console, "Look out")
+    share = outcome.basis.scenario.loads.look_share
+    if not moments:
+        console.print(f"no strip takes the deck past {percent(share)} of its resistance")
+        return
+    shown = moments if everything else sorted(moments, key=lambda m: -m.value / m.limit)[:_LOOKS]
+    rows = table("from", "strip", "x m>", "", "look at")
+    for moment in sorted(shown, key=lambda m: (m.time, m.strip)):
+        value = percent(moment.value) if moment.kind == "use" else f"{moment.value * 1e3:.0f} mm"
+        strip = outcome.basis.layout.strips[moment.strip].name
+        rows.add_row(clock(moment.time), strip, f"{moment.x:.2f}", value, moment.look_at)
+    console.print(rows)
+    for do in dict.fromkeys(moment.do for moment in shown):
+        console.print(f"do: {do}")
+    if len(shown) < len(moments):
+        console.print(f"[dim]the {len(shown)} highest of {len(moments)}; --full lists all[/dim]")
+
+
+def _cost(console: Console, outcome: Outcome) -> None:
+    cost, currency = outcome.cost, outcome.basis.scenario.prices.currency
+    heading(console, f"Cost, {currency}")
+    rows = table("", ">")
+    for kind in ("concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "total"):
+        amount = money(getattr(cost, kind))
+        rows.add_row(
+            kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount
+        )
+    console.print(rows, highlight=False)

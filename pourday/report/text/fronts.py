@@ -1,0 +1,100 @@
+"""The fronts of a plan and a day: pump, crew, bays, places, and how each spent its time."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.measure import Outcome, pump_times
+from pourday.report.words import clock, heading, hours, percent, table
+
+_ALWAYS = {
+    "placing": "concrete flows",
+    "starved": "no truck on the site",
+    "changing": "truck at gate, positioning, test",
+    "moving": "moves between strips",
+}
+_OFTEN = {
+    "down": "broken, blocked or washed out",
+    "idle": "crew on its break",
+    "rain": "rain: covered and waiting",
+}
+_SELDOM = {
+    "setting_up": "to another place, or pipes changed",
+    "held": "waits for another crew",
+    "short": "too few people to place",
+    "lent": "crane lifts for other trades",
+}
+
+
+def plan_fronts(console: Console, basis: Basis) -> None:
+    """What each front of a plan has and does; nothing for one front without set-up places."""
+    plan, layout = basis.plan, basis.layout
+    many = len(plan.fronts) > 1
+    if not many and not any(access.places for access in layout.access):
+        return
+    rows = table("front", "pump", "crew", "bays", "place", "changes>", "m³>")
+    for number, (front, access) in enumerate(zip(plan.fronts, layout.access, strict=True)):
+        mine = [k for k, f in enumerate(layout.front_of) if f == number]
+        bays = dict.fromkeys(layout.strips[k].bay for k in mine)
+        used = dict.fromkeys(leg.place for legs in access.legs for leg in legs)
+        places = [access.places[k].name for k in used] if access.places else ["-"]
+        rows.add_row(
+            str(number + 1),
+            front.pump,
+            front.crew,
+            ", ".join(bays),
+            ", ".join(places),
+            str(access.set_up_moves),
+            f"{layout.volume[mine].sum():.1f}",
+        )
+    console.print(rows, highlight=False)
+    for number, access in enumerate(layout.access, start=1):
+        which = f"front {number}: " if many else ""
+        if any(access.pipes):
+            console.print(
+                f"{which}{access.line_length:.0f} m of line at the longest, "
+                f"{sum(access.pipes)} pipes changed; {min(access.share):.0%} to "
+                f"{max(access.share):.0%} of the output, at the middle of the strips",
+                highlight=False,
+            )
+        lifts = [lift for lift in access.lift if lift]
+        if lifts:
+            console.print(
+                f"{which}the hook is {min(lifts) / 60:.1f} to {max(lifts) / 60:.1f} min on its way "
+                "there and back, filling and emptying come on top",
+                highlight=False,
+            )
+    kept = max(basis.scenario.site.working_zone, basis.scenario.site.crews_apart)
+    if any(part.shared for parts in layout.parts for part in parts):
+        console.print(
+            f"crews keep {kept:g} m apart on one sheet run, "
+            f"{basis.scenario.site.working_zone:g} m elsewhere: one waits where they meet",
+            highlight=False,
+        )
+
+
+def pump_report(console: Console, outcome: Outcome) -> None:
+    """How every front spent the time from its first to its last concrete."""
+    log, plan = outcome.log, outcome.basis.plan
+    many = len(log.fronts) > 1
+    whose = "Pumps, first to last concrete of each" if many else "Pump, first to last concrete"
+    heading(console, whose)
+    times = [pump_times(log, number) for number in range(len(log.fronts))]
+    whole = [max(front.end - front.start, 1.0) for front in log.fronts]
+    names = [f"{n}: {front.pump}>" for n, front in enumerate(plan.fronts, start=1)]
+    rows = table("", "", *(names if many else [">"]))
+    for kind, meaning in (_ALWAYS | _SELDOM | _OFTEN).items():
+        spent = [getattr(each, kind) for each in times]
+        if any(spent) or kind not in _SELDOM:
+            rows.add_row(
+                kind.replace("_", " "),
+                meaning,
+                *(f"{hours(s)}   {percent(s / w)}" for s, w in zip(spent, whole, strict=True)),
+            )
+    if many:
+        rows.add_row("from, to", "", *(f"{clock(f.start)} to {clock(f.end)}" for f in log.fronts))
+    console.print(rows, highlight=False)
+    for number, front in enumerate(log.fronts, start=1):
+        if front.standby:
+            console.print(f"front {number}: a stand-by pump came", highlight=False)

@@ -1,0 +1,52 @@
+"""The same plan begun at several hours of the day."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from pourday.concrete.evaporation import ACT, WATCH
+from pourday.report.words import caution, clock, heading, percent, table
+from pourday.scenario.model.scenario import Scenario
+from pourday.study.start_times import StartTimes
+
+
+def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
+    """Print one row for each start."""
+    console.print(
+        f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
+        f"{found.days} days each, the same days for every start"
+    )
+    heading(console, "Start times: mean (1 in 10 above)")
+    rows = table(
+        "start", "drying>", "last concrete>", "finished>", "too late m²>", "cold joint>", "curfew>"
+    )
+    for each in found.starts:
+        rows.add_row(
+            clock(each.start),
+            f"{each.evaporation.mean:.2f} ({each.evaporation.p90:.2f})",
+            f"{clock(each.last_concrete.mean * 3600)} ({clock(each.last_concrete.p90 * 3600)})",
+            f"{clock(each.finished.mean * 3600)}",
+            f"{each.missed_area.mean:.0f} ({each.missed_area.p90:.0f})",
+            percent(each.cold.value),
+            percent(each.past_curfew.value),
+        )
+    console.print(rows)
+    console.print(
+        f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
+        f"{ACT:.1f}); too late: area whose power-float pass came after final set; cold joint, "
+        "curfew (wash-out or finishing): share of days"
+    )
+    best = min(
+        found.starts,
+        key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),
+    )
+    console.print(
+        "Fewest days with a cold joint or past the curfew, then least finished too late, then "
+        f"least drying: {clock(best.start)}."
+    )
+    if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
+        console.print("No start keeps the curfew with its finishing.")
+    opens = min(plant.opens for plant in scenario.supply.plants)
+    if found.starts[0].start < opens:
+        console.print(f"No plant batches before {clock(opens)}: earlier starts wait for it.")
+    caution(console)

@@ -1,0 +1,242 @@
+"""What went wrong on a day, what each upset did, and what helps in a long stop."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.markup import escape
+from rich.padding import Padding
+from rich.text import Text
+
+from pourday.day.log import IDLE
+from pourday.outcome.edges.end_places import StopEnd
+from pourday.outcome.edges.stop_end import UNFINISHED, StopAdvice
+from pourday.outcome.measure import Outcome
+from pourday.report.words import ALL_UPSETS, clock, heading, minutes, money, percent, table
+from pourday.scenario.base.upsets import upset_text
+from pourday.study.effects import Effect
+
+_NAMED = 3  # edge pairs called by name
+_RULE = (
+    "Stop ends: 600 mm from the beam centre line at a sheet joint (common practice, no source); "
+    "times at the pace of the last hour before the stop (of all before it where that hour had no "
+    "concrete). The engineer decides."
+)
+
+
+def upsets_report(
+    console: Console,
+    outcome: Outcome,
+    effects: Sequence[Effect],
+    advice: Sequence[StopAdvice],
+) -> None:
+    """Print both sections; a section with nothing to say is left out.
+
+    A break that every open edge outlasts is part of the plan and is left out too.
+    """
+    if effects:
+        _effects(console, outcome, effects)
+    shown = [each for each in advice if each.kinds != (IDLE,) or each.outlasted]
+    if shown:
+        heading(console, "What helps in a long stop")
+        for each in shown:
+            first, *rest = advice_lines(outcome, each)
+            console.print(Text(first))
+            for line in rest:
+                console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
+        console.print(Text(_RULE, style="dim"))
+
+
+def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> None:
+    heading(console, "What went wrong")
+    console.print(
+        "[dim]each against the same day without it; a drawn upset is marked *\n"
+        "later: last concrete, min; no truck: pump without a truck, min; cold: edge pairs\n"
+        "and stopped fronts; too old: loads over age or slump, whole or in part[/dim]",
+        highlight=False,
+    )
+    # Without the only upset and without all of them are the same day: one row is enough.
+    listed = effects[:1] if len(effects) == 2 else effects
+    if len(listed) > 1:
+        console.print("[dim]they need not add up: one may hide behind another[/dim]")
+    currency = outcome.basis.scenario.prices.currency
+    rows = table("", "later>", "no truck>", "cold>", "too old>", f"{currency}>")
+    for effect in listed:
+        if not effect.compares:
+            rows.add_row(f"{escape(_name(effect))}\n  {_not_placed(effect)}", *["-"] * 5)
+            continue
+        rows.add_row(
+            escape(_name(effect)),
+            _minutes_more(effect.lost),
+            _minutes_more(effect.starved_more),
+            _more(effect.cold_more),
+            _more(effect.over_age_more),
+            _money_more(effect.cost_more),
+        )
+    console.print(rows, highlight=False)
+    left_out = len(outcome.log.upsets_met) - sum(effect.upset is not None for effect in effects)
+    if left_out > 0:
+        console.print(f"{left_out} more were not taken out one by one", highlight=False)
+    for effect in listed:
+        for line in _details(effect):
+            console.print(Text(line))
+    if not all(effect.compares for effect in listed):
+        console.print(
+            "where not the same is placed, neither times nor cold edges nor money compare",
+            highlight=False,
+        )
+    _both_days(console, effects[-1], currency)
+
+
+def _both_days(console: Console, every: Effect, currency: str) -> None:
+    """The day beside the same day without any upset, as they are; with what each left out."""
+    days = ("the day", every.day), ("without any upset", every.without)
+    missing = any(day.unfinished > 0.0 for _, day in days)
+    rows = table(
+        "", "last concrete", *(["not placed, m³>"] if missing else []), "cold>",
+        "oldest edge, of open time>", f"{currency}>",
+    )  # fmt: skip
+    for name, day in days:
+        left = [f"{day.unfinished:.1f}"] if missing else []
+        cold = str(day.cold + day.cold_fronts)
+        rows.add_row(name, clock(day.end), *left, cold, percent(day.ratio), money(day.cost))
+    console.print(rows, highlight=False)
+
+
+def _details(effect: Effect) -> list[str]:
+    """What a table cannot hold: which edges, and concrete not placed."""
+    name, day, without = _name(effect), effect.day, effect.without
+    out = []
+    if effect.gone_cold:
+        out.append(f"{name}: cold by it {_pairs(effect.gone_cold)}")
+    # An edge that was never poured is not saved.
+    if effect.saved and effect.compares:
+        out.append(f"{name}: cold only without it {_pairs(effect.saved)}")
+    if not effect.compares:
+        out.append(
+            f"{name}: {day.unfinished:.1f} m³ not placed, {without.unfinished:.1f} m³ without it"
+        )
+    return out
+
+
+def _not_placed(effect: Effect) -> str:
+    more = "more" if effect.unfinished_more > 0 else "less"
+    return f"NOT PLACED {abs(effect.unfinished_more):.1f} m³ {more}"
+
+
+def advice_lines(outcome: Outcome, advice: StopAdvice) -> list[str]:
+    """A long stop in plain words: where, until when the edge lasts, where to end the pour."""
+    names = [strip.name for strip in outcome.basis.layout.strips]
+    front = f"Front {advice.front + 1}" if len(outcome.log.fronts) > 1 else "The front"
+    kinds = ", ".join(kind.replace("_", " ") for kind in advice.kinds if kind != UNFINISHED)
+    why = f" ({kinds})" if kinds else ""
+    if math.isfinite(advice.until):
+        stood = f"stood {clock(advice.begin)} to {clock(advice.until)}{why}"
+    else:
+        stood = f"stopped at {clock(advice.begin)}{why} and never went on,"
+    out = [f"{front} {stood} in strip {names[advice.strip]} at y = {advice.y:.1f} m."]
+    out.append(_lost(names, advice))
+    if not advice.ends:
+        out.append("Emergency stop end: no place by the rule here; ask the engineer.")
+    for turn, end in enumerate(advice.ends):
+        head = "Emergency stop end" if end.places else "No stop end"
+        if turn:
+            head = "Or" if end.places else "Or no stop end"
+        out.append(f"{head}: {_end(advice, end)}")
+    if advice.sides:
+        places = " and ".join(f"y = {y:.1f} m" for y in advice.sides)
+        out.append(
+            f"Along the primary beam at {places} concrete ends in the open too: the rule has "
+            "no place there; ask the engineer."
+        )
+    return out
+
+
+def _lost(names: list[str], advice: StopAdvice) -> str:
+    before = ""
+    if advice.lost_before:
+        noun = "edge was" if advice.lost_before == 1 else "edges were"
+        before = f" {advice.lost_before} {noun} lost before the stop began."
+    if not math.isfinite(advice.lost):
+        return f"No edge that could still be saved was open.{before}"
+    which = "The stopped front itself"
+    if advice.newer >= 0:
+        which = f"The open edge {names[advice.older]} - {names[advice.newer]}"
+    spare = f"the stop ended {minutes(advice.lost - advice.until)} min sooner"
+    return (
+        f"{which} is lost at {clock(advice.lost)}, {minutes(advice.left)} min after the stop "
+        f"began; {'THE STOP OUTLASTED IT' if advice.outlasted else spare}. "
+        f"{_what_became_of_it(advice)}{before}"
+    )
+
+
+def _what_became_of_it(advice: StopAdvice) -> str:
+    """What the day did with the edge that is lost first, so that no stop reads better than it was.
+
+    The time is that where the edge was oldest, which may have been covered before the stop began.
+    """
+    if not math.isfinite(advice.ratio):
+        return "The front never went on." if advice.newer < 0 else "It was never covered."
+    came = ", too late: COLD" if advice.cold else ", in time"
+    before = advice.covered <= advice.begin + 1.0  # or just where the front stood
+    at = "" if before else f" at {clock(advice.covered)}"
+    if advice.newer < 0:
+        return f"The front went on{at}{came}."
+    if not advice.whole:
+        when = " before the stop" if before else at
+        return f"Part of it was covered{when}{came}; the rest never."
+    if before and advice.cold:
+        return f"What was covered before the stop, by {clock(advice.covered)}, came too late: COLD."
+    return f"It was covered{at}{came}."
+
+
+def _end(advice: StopAdvice, end: StopEnd) -> str:
+    places = " and ".join(
+        f"x = {place.x:.2f} m ({abs(place.x - place.joint) * 1e3:.0f} mm beyond the sheet joint at "
+        f"{place.joint:.2f} m)"
+        for place in end.places
+    )
+    if places:
+        place, what = f"{places}, y {end.low:.1f} to {end.high:.1f} m", "everything up to it"
+    else:
+        what = "it"
+        place = f"pour y {end.low:.1f} to {end.high:.1f} m on to the end of the floor"
+    if end.needed < 0.05:
+        more = f"{what} is full"
+    else:
+        more = f"{end.needed:.1f} m³ more fill {what}, about {minutes(end.time)} min"
+        if end.time > advice.left:
+            more += ", longer than the edge lasts"
+        elif math.isfinite(end.latest):
+            more += f": start by {clock(end.latest)} to have all of it in before the edge is lost"
+    out = (
+        f"; {end.removed:.1f} m³ beyond it must come out while fresh" if end.removed >= 0.05 else ""
+    )
+    return f"{place}: {more}{out}."
+
+
+def _name(effect: Effect) -> str:
+    if effect.upset is None:
+        return ALL_UPSETS
+    return upset_text(effect.upset) + (" *" if effect.upset.drawn else "")
+
+
+def _pairs(pairs: Sequence[tuple[str, str]]) -> str:
+    # An opening cuts the side of two strips into several pairs of one name.
+    names = list(dict.fromkeys(f"{first} - {second}" for first, second in pairs))
+    shown, rest = ", ".join(names[:_NAMED]), len(names) - _NAMED
+    return f"{shown} and {rest} more" if rest > 0 else shown
+
+
+def _minutes_more(seconds: float) -> str:
+    return _more(round(seconds / 60.0))
+
+
+def _more(count: int) -> str:
+    return f"{count:+d}" if count else "0"
+
+
+def _money_more(amount: float) -> str:
+    return ("+" if amount >= 0.5 else "") + money(amount) if abs(amount) >= 0.5 else "0"

@@ -1,0 +1,8 @@
+"""Words and facts of the trade that files, floors and days all go by."""
+
+from __future__ import annotations
+
+BOOM, LINE, SKIP = "boom", "line", "skip"
+"""Means of placing."""
+STOP_END_OFFSET = 0.6
+"""Stop end from the beam centre line at a sheet joint, m (common practice, no source)."""

@@ -1,0 +1,5 @@
+"""The tables of a scenario file as written: units in the names, limits beside each key.
+
+In comes parsed TOML, out come checked tables; ``build`` makes the model of them. Read ``file``
+first; ``site`` has pumps, crews, plants, plans; ``supports`` says where supports and joints are.
+"""

@@ -1,0 +1,121 @@
+"""What the deck feels in every plan, and what other orders of the busiest bay would make of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourday.deck.history import Peaks
+from pourday.floor.lines.working import gear_of
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.checks import DeckChecks, deck_checks
+from pourday.outcome.deck.level import GaugeLine, LevelSurvey, gauge_lines, level_survey
+from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks
+from pourday.scenario.base.faults import Fault, ScenarioError
+from pourday.scenario.model.scenario import Props, Scenario
+from pourday.study.orders.bay import OrderResult, judge, planned_order
+from pourday.study.orders.search import best_and_worst
+from pourday.study.orders.turns import Turning, turning_points
+
+
+@dataclass(frozen=True, eq=False)
+class PlanDeck:
+    """The deck of one plan, heaps at their mean height, without a day.
+
+    ``alike`` names the plans that place the same strips in the same order.
+    """
+
+    basis: Basis
+    alike: tuple[str, ...]
+    by_group: tuple[Peaks, ...]
+    deck: DeckOutcome
+    checks: DeckChecks
+    level: LevelSurvey
+    gauges: tuple[GaugeLine, ...]
+
+
+@dataclass(frozen=True)
+class BayOrders:
+    """Orders of one bay: ``thirds`` and ``spread`` as the program makes them, best and worst.
+
+    ``best_how``, ``worst_how`` say how these were found; ``turnings`` where thirds against spread
+    turns.
+    """
+
+    bay: str
+    thirds: OrderResult
+    spread: OrderResult
+    best: OrderResult
+    worst: OrderResult
+    best_how: str
+    worst_how: str
+    tried: int
+    turnings: tuple[Turning, ...]
+
+
+def plan_decks(plans: Sequence[Basis]) -> tuple[PlanDeck, ...]:
+    """One entry for each different order among the plans."""
+    alike: dict[tuple[object, ...], list[Basis]] = {}
+    for basis in plans:
+        # The crew's number is a load only where persons are counted.
+        gear = tuple(gear_of(basis.scenario, front) for front in basis.plan.fronts)
+        if basis.scenario.loads.preset != "persons":
+            gear = tuple(replace(each, persons=0) for each in gear)
+        key = (basis.layout.strips, basis.layout.upward, basis.layout.front_of, gear)
+        alike.setdefault(key, []).append(basis)
+    return tuple(
+        _plan_deck(group[0], tuple(b.plan.name for b in group)) for group in alike.values()
+    )
+
+
+def _plan_deck(basis: Basis, names: tuple[str, ...]) -> PlanDeck:
+    by_group = mean_peaks(basis)
+    never = np.full(len(basis.layout.strips), np.nan)
+    return PlanDeck(
+        basis=basis,
+        alike=names,
+        by_group=by_group,
+        deck=deck_outcome(basis, by_group, never, never),
+        checks=deck_checks(basis),
+        level=level_survey(basis),
+        gauges=gauge_lines(basis),
+    )
+
+
+def bay_orders(basis: Basis, bay: str) -> BayOrders:
+    """Judge and search the orders of a bay as this plan cuts and crews it.
+
+    Raises:
+        KeyError: naming the bays there are.
+    """
+    scenario, plan = basis.scenario, basis.plan
+    results = {}
+    for order in ("thirds", "spread"):
+        other = replace(plan, order=order, sequence=None)
+        names = planned_order(scenario, other, bay)
+        results[order] = judge(scenario, other, bay, names)
+    found = best_and_worst(scenario, replace(plan, order="thirds", sequence=None), bay)
+    return BayOrders(
+        bay=bay,
+        thirds=results["thirds"],
+        spread=results["spread"],
+        best=found.best,
+        worst=found.worst,
+        best_how=found.best_how,
+        worst_how=found.worst_how,
+        tried=found.tried,
+        turnings=turning_points(scenario, plan, bay),
+    )
+
+
+def without_props(scenario: Scenario) -> Scenario:
+    """The same scenario with every temporary prop line missing.
+
+    Raises:
+        ScenarioError: where there is none to leave out.
+    """
+    if not scenario.props.lines_x:
+        raise ScenarioError([Fault("props.lines_x_m", "no prop line there to leave out")])
+    return replace(scenario, props=Props(None, ()))

@@ -1,0 +1,300 @@
+"""Figures of drying and finishing: what is written on them, that it is true and legible."""
+
+from __future__ import annotations
+
+import dataclasses
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from builders.places import SCENARIOS
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+
+from pourday.concrete.temperature import Air
+from pourday.day.log import Stop
+from pourday.outcome.measure import Outcome
+from pourday.report.figures.concrete.drying import periods, surface
+from pourday.report.figures.concrete.save import (
+    finishing_bars,
+    save_concrete_figures,
+    weather_and_drying,
+)
+from pourday.report.figures.page import FOOT
+from pourday.report.words import clock, hours
+from pourday.scenario.model.scenario import Scenario
+from pourday.scenario.read import read_scenario
+from pourday.study.days import one_day
+from pourday.study.prepare import prepare
+
+
+def scenario_of(name: str) -> Scenario:
+    return read_scenario(SCENARIOS / f"{name}.toml")[0]
+
+
+def day(scenario: Scenario) -> Outcome:
+    return one_day(prepare(scenario, scenario.plans[:1])[0], 0)
+
+
+def crewed(scenario: Scenario, finishers: int) -> Scenario:
+    crews = {
+        name: dataclasses.replace(crew, finishers=finishers)
+        for name, crew in scenario.crews.items()
+    }
+    return dataclasses.replace(scenario, crews=crews)
+
+
+def late() -> Outcome:
+    """A day with too few finishers, an end of the shift, two showers and a break beside one."""
+    scenario = crewed(scenario_of("library_level_2"), 3)
+    rules = dataclasses.replace(scenario.finishing, shift_end=19 * 3600.0)
+    outcome = day(dataclasses.replace(scenario, finishing=rules))
+    rain = (Stop("rain", 9.2 * 3600, 9.5 * 3600), Stop("rain", 15 * 3600.0, 16 * 3600.0))
+    log = dataclasses.replace(outcome.log, stops=(*outcome.log.stops, *rain))
+    return dataclasses.replace(outcome, log=log)
+
+
+MAKE = {
+    "clinic": lambda: day(scenario_of("clinic_level_1")),
+    "hall": lambda: day(scenario_of("market_hall")),
+    "late": late,
+    "nobody": lambda: day(crewed(scenario_of("clinic_level_1"), 0)),
+}
+DRAW = {"drying": weather_and_drying, "finishing": finishing_bars}
+_DAYS: dict[str, Outcome] = {}
+_DRAWN: dict[tuple[str, str], Figure] = {}
+
+
+def of(name: str) -> Outcome:
+    if name not in _DAYS:
+        _DAYS[name] = MAKE[name]()
+    return _DAYS[name]
+
+
+def figure_of(name: str, what: str) -> Figure:
+    if (name, what) not in _DRAWN:
+        figure = DRAW[what](of(name))
+        figure.canvas.draw()
+        _DRAWN[name, what] = figure
+    return _DRAWN[name, what]
+
+
+def texts(figure: Figure, which: str = "") -> list[Text]:
+    found = [t for t in figure.findobj(Text) if t.get_text().strip() and t.get_visible()]
+    hidden = {
+        id(tick.label1)
+        for ax in figure.axes
+        for axis in (ax.xaxis, ax.yaxis)
+        for tick in axis.get_major_ticks()
+        if not min(axis.get_view_interval()) <= tick.get_loc() <= max(axis.get_view_interval())
+    }
+    mine = [t for t in found if id(t) not in hidden]
+    return [t for t in mine if (t.get_gid() or "").startswith(which)]
+
+
+def words(figure: Figure) -> str:
+    return "\n".join(t.get_text() for t in texts(figure))
+
+
+def bars(figure: Figure, which: str) -> list[Rectangle]:
+    return [b for b in figure.findobj(Rectangle) if b.get_gid() == which]
+
+
+def hot(air: Air) -> Air:
+    return Air(air.times, air.temperature + 14.0, air.humidity * 0.6, air.wind * 6.0)
+
+
+BOTH = pytest.mark.parametrize("what", list(DRAW))
+ALL = pytest.mark.parametrize("name", list(MAKE))
+
+
+def test_the_report_package_leaves_matplotlib_alone_and_pyplot_is_never_imported():
+    code = (
+        "import sys, pourday.report, pourday.report.text.concrete;"
+        "early = 'matplotlib' in sys.modules;"
+        "import pourday.report.figures.concrete.save;"
+        "sys.exit(early or 'matplotlib.pyplot' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_two_files_are_written_on_a4_landscape(tmp_path: Path):
+    files = save_concrete_figures(of("clinic"), tmp_path / "new" / "folder")
+    assert [file.name for file in files] == ["drying.png", "finishing.png"]
+    for file in files:
+        data = file.read_bytes()
+        assert data.startswith(b"\x89PNG\r\n\x1a\n")
+        width, height = (int.from_bytes(data[at : at + 4]) for at in (16, 20))
+        assert width >= 2000
+        assert width / height == pytest.approx(2**0.5, rel=0.01)
+
+
+@ALL
+@BOTH
+def test_all_writing_is_on_the_sheet_large_enough_and_not_over_other_writing(name: str, what: str):
+    outcome, figure = of(name), figure_of(name, what)
+    shown = texts(figure)
+    written = "\n".join(t.get_text() for t in shown)
+    for part in (outcome.basis.scenario.title, outcome.basis.plan.name, "day 0", FOOT):
+        assert part in written
+    for word in ("safe", "water", "video", "record"):
+        assert word not in written.lower()
+    assert min(t.get_size() for t in shown) >= 6.5
+    inside = [Text.get_window_extent(t) for t in shown]
+    for text, box in zip(shown, inside, strict=True):
+        assert box.x0 >= 0.01 * figure.bbox.width, text
+        assert box.x1 <= 0.99 * figure.bbox.width, text
+    low, high = (np.array([getattr(b, side) for b in inside]) for side in ("p0", "p1"))
+    lap = np.minimum(high[:, None], high) - np.maximum(low[:, None], low)
+    over = np.argwhere(np.triu((lap[..., 0] > 2.0) & (lap[..., 1] > 4.0), 1))
+    assert not len(over), [(shown[a].get_text(), shown[b].get_text()) for a, b in over]
+
+
+@pytest.mark.parametrize("name", ["clinic", "hall", "late"])
+def test_drying_figure_names_peak_and_the_area_over_each_line(name: str):
+    outcome = of(name)
+    found, written = outcome.drying, words(figure_of(name, "drying"))
+    assert f"Highest evaporation: {found.peak:.2f} kg/m²/h at {clock(found.peak_time)}" in written
+    assert {t.get_text() for t in texts(figure_of(name, "drying"), "limit")} == {
+        "watch\n0.5",
+        "act\n1.0",
+    }
+    for kind, limit, area in (
+        ("watch", "0.5", found.area_watch),
+        ("act", "1.0", found.area_act),
+    ):
+        named = periods(found.strips, kind)
+        assert sum(a for _, _, a in named) == pytest.approx(area)
+        if named:
+            begin, end, first = named[0]
+            period = f"Over {limit} ({kind}): {clock(begin)} to {clock(end)}, {first:.0f} m²"
+            assert period in written
+        else:
+            assert f"Over {limit} ({kind}): never." in written
+
+
+@pytest.mark.parametrize("name", ["clinic", "hall"])
+def test_the_curve_peaks_where_the_report_says_and_the_front_lies_in_the_range(name: str):
+    outcome = of(name)
+    wet, found = surface(outcome, outcome.basis.air), outcome.drying
+    assert np.nanmax(wet.most) == pytest.approx(found.peak, rel=0.01)
+    at_front = np.searchsorted(wet.times, wet.screeded)
+    assert np.all(wet.fresh <= wet.most[at_front] + 1e-9)
+    assert np.all(wet.fresh >= wet.least[at_front] - 1e-9)
+
+
+def test_every_strip_has_its_bar_below_the_weather_and_each_lane_its_numbers():
+    figure = figure_of("clinic", "drying")
+    numbers = {t.get_text() for t in texts(figure, "strip ")}
+    assert numbers == {str(n + 1) for n in range(len(of("clinic").basis.layout.strips))}
+    lanes = {t.get_text() for t in texts(figure, "lane")}
+    assert lanes == {"air\n°C", "humidity\n%", "wind\nkm/h", "strips\nplaced"}
+    for lane in ("air °C", "humidity %", "wind km/h"):
+        assert len(texts(figure, f"number {lane}")) >= 5
+
+
+def test_rain_is_named_above_the_lanes():
+    figure = figure_of("late", "drying")
+    assert len(texts(figure, "rain")) == 2
+    assert "rain, under cover" in words(figure)
+    assert not texts(figure_of("clinic", "drying"), "rain")
+
+
+def test_the_air_that_is_given_is_the_air_that_is_drawn():
+    outcome = of("clinic")
+    air = hot(outcome.basis.air)
+    figure = weather_and_drying(outcome, air)
+    assert "Over 1.0 (act): never." not in words(figure)
+    numbers = [float(t.get_text()) for t in texts(figure, "number air °C")]
+    assert max(numbers) == pytest.approx(air.temperature.max(), abs=1.5)
+
+
+def test_weather_beyond_its_rows_is_said_to_be_unchanged():
+    written = words(figure_of("clinic", "drying"))
+    air = of("clinic").basis.air
+    assert f"{clock(air.times[0])} to {clock(air.times[-1])}; dashed" in written
+
+
+@pytest.mark.parametrize("name", ["clinic", "hall", "late", "nobody"])
+def test_every_strip_or_bay_has_its_row_and_every_part_its_window(name: str):
+    outcome, figure = of(name), figure_of(name, "finishing")
+    strips, work = outcome.basis.layout.strips, outcome.finishing
+    bays = len(strips) > 45
+    names = (
+        dict.fromkeys(f"bay {strip.bay}" for strip in strips)
+        if bays
+        else [f"{n}  {strip.name}" for n, strip in enumerate(strips, start=1)]
+    )
+    assert [t.get_text() for t in figure.axes[0].get_yticklabels()] == list(names)
+    parts = set(zip(work.strip.tolist(), work.low.tolist(), strict=True))
+    windows = bars(figure, "window")
+    assert len(windows) == (len(parts) or len(strips))
+    rows = {round(float(b.get_y() + b.get_height() / 2)) for b in windows}
+    assert rows == set(range(len(names)))
+    assert (
+        len(bars(figure, "pass"))
+        <= len(work.strip)
+        <= len(bars(figure, "pass")) + len(bars(figure, "late"))
+    )
+
+
+def test_late_area_is_hatched_and_its_square_metres_stand_beside_the_row():
+    outcome, figure = of("late"), figure_of("late", "finishing")
+    work = outcome.finishing
+    assert len(bars(figure, "late")) == int((work.work_end - np.maximum(
+        work.start, work.closes) > 1.0).sum()) > 0  # fmt: skip
+    assert all(bar.get_hatch() for bar in bars(figure, "late"))
+    beside = [t.get_text() for t in texts(figure, "area") if "late" in t.get_text()]
+    total = sum(float(words.split("late ")[1]) for words in beside)
+    assert total == pytest.approx(work.missed_area, abs=0.5 * len(outcome.basis.layout.strips))
+    assert f"{work.missed_area:.0f} of " in words(figure)
+    assert f"{hours(work.overtime)} of overtime" in words(figure)
+
+
+def test_end_shift_and_curfew_are_lines_with_their_clock():
+    outcome, figure = of("late"), figure_of("late", "finishing")
+    curfew = outcome.basis.scenario.site.curfew or 0.0
+    assert {t.get_text() for t in texts(figure, "line")} == {
+        f"end of finishing {clock(outcome.finishing.end)}",
+        "shift end 19:00",
+        f"curfew {clock(curfew)}",
+    }
+    assert f"PAST THE CURFEW of {clock(curfew)}" in words(figure)
+
+
+def test_a_day_without_late_work_says_so():
+    figure = figure_of("clinic", "finishing")
+    assert "Missed area: none of" in words(figure)
+    assert not bars(figure, "late")
+
+
+def test_without_finishers_the_windows_stand_alone():
+    figure = figure_of("nobody", "finishing")
+    assert "The crew has no finishers: no finishing to plan." in words(figure)
+    assert not bars(figure, "pass")
+
+
+def test_a_day_without_concrete_still_has_its_sheets():
+    outcome = of("clinic")
+    none = np.full(len(outcome.strip_start), np.nan)
+    log = dataclasses.replace(outcome.log, stretches=())
+    empty = np.zeros(0)
+    gone = dataclasses.replace(
+        outcome.fronts, strip=np.zeros(0, dtype=np.intp), low=empty, high=empty, time_low=empty,
+        time_high=empty, batched=empty, temperature=empty, first=0 * outcome.fronts.first,
+    )  # fmt: skip
+    columns = ("low", "high", "area", "edge", "opens", "closes", "ready", "start", "work_end",
+               "late_area")  # fmt: skip
+    nobody = dataclasses.replace(
+        outcome.finishing, strip=gone.strip, pass_no=gone.strip, end=np.nan, covered=none,
+        **dict.fromkeys(columns, empty),
+    )  # fmt: skip
+    bare = dataclasses.replace(
+        outcome, log=log, fronts=gone, finishing=nobody, strip_start=none, strip_end=none
+    )
+    assert "Nothing was placed: nothing dries." in words(weather_and_drying(bare))
+    assert "Nothing was placed: no finishing to plan." in words(finishing_bars(bare))
+    assert "not placed" in words(finishing_bars(bare))

@@ -1,0 +1,682 @@
+"""The rehearsal: its page, its keys, and the real command in a real pseudo-terminal."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+import select
+import signal
+import struct
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from io import StringIO
+
+import pytest
+from builders.places import ROOT
+from builders.pours import basis_of, pour, text
+from rich.console import Console
+from typer.testing import CliRunner
+
+from pourday.cli import app
+from pourday.day.log import STOPS
+from pourday.outcome.events import UPSET_BEGINS, events
+from pourday.outcome.scene import scene
+from pourday.report.rehearsal.map import floor_map
+from pourday.report.rehearsal.rehearse import (
+    Replay,
+    in_order,
+    opening,
+    page_of,
+    press,
+    upset_reader,
+)
+from pourday.report.rehearsal.view import KEYS, Page, page_view
+from pourday.report.rehearsal.words import change_words, event_words, summary_lines
+from pourday.scenario.base.upsets import parse_upset
+from pourday.scenario.read import read_scenario
+from pourday.study.days import one_day
+from pourday.study.prepare import prepare
+
+TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 20.0}
+PLAN = {"order": "spread", "strip_width_m": 3.0}
+ESCAPE = re.compile(r"\x1b(?:\[[0-?]*[ -/]*[@-~]|[^\[])")
+COLOUR = re.compile(r"\x1b\[(?:[0-9;]*;)?(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;[0-9;]*)?m")
+
+
+@pytest.fixture(scope="module")
+def basis():
+    return basis_of(pour(floor=TWO, plan=PLAN))
+
+
+@pytest.fixture(scope="module")
+def day(basis):
+    return one_day(basis, 0)
+
+
+@pytest.fixture(scope="module")
+def two_fronts():
+    floor = {"spans_m": [3.0, 3.0, 3.0, 3.0], "sheet_runs": [2, 2], "length_y_m": 20.0}
+    fronts = {"fronts": [{"pump": "pump", "crew": "crew"}]}
+    return basis_of(pour(floor=floor, plan=PLAN | fronts))
+
+
+@pytest.fixture(scope="module")
+def hall():
+    scenario, _ = read_scenario(ROOT / "scenarios" / "market_hall.toml")
+    return prepare(scenario, scenario.plans[:1])[0]
+
+
+@pytest.fixture(scope="module")
+def replay(basis):
+    return Replay(upset_reader(basis), lambda upsets: one_day(basis, 0, upsets))
+
+
+def typed(stand, line, replay):
+    for key in ("u", *line, "enter"):
+        stand = press(stand, key, replay)
+    return stand
+
+
+def after(stand, keys, replay):
+    for key in keys:
+        stand = press(stand, key, replay)
+    return stand
+
+
+def lines_of(page, width, height):
+    console = Console(width=width, height=height, color_system=None, record=True, file=StringIO())
+    console.print(page_view(page, width, height))
+    return console.export_text().splitlines()
+
+
+# The page
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (120, 40), (200, 60), (40, 12)])
+def test_every_page_of_a_day_fits_its_terminal(day, replay, width, height):
+    stand = opening(day)
+    for _ in stand.told:
+        for each in (stand, replace(stand, typing="10:30 pump", message="x " * 60)):
+            lines = lines_of(page_of(each), width, height)
+            assert len(lines) <= height
+            assert max(map(len, lines)) <= width
+        stand = press(stand, " ", replay)
+
+
+def test_eighty_columns_show_what_a_foreman_asks_for(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    page = "\n".join(lines_of(page_of(stand), 80, 24))
+    assert KEYS in page
+    for label in ("Pump 1", "Trucks", "Concrete", "People", "Deck", "Edges", "placed", "expected"):
+        assert label in page
+    assert "#" in page
+    assert "m³/h" in page
+
+
+def test_a_wide_terminal_lists_what_came_before(day, replay):
+    stand = after(opening(day), "mmm", replay)
+    tall = lines_of(page_of(stand), 120, 40)
+    assert "Before" in tall
+    said = event_words(day, stand.told[stand.at - 1][-1])
+    assert any(said in line for line in tall)
+    assert "Before" not in lines_of(page_of(stand), 80, 24)
+
+
+def test_the_map_fills_with_the_floor(day, replay):
+    stand = opening(day)
+    areas = []
+    while True:
+        page = page_of(stand)
+        cells = "".join(floor_map(day.basis, page.scene, 80, 10)[1:])
+        shown = sum(cells.count(mark) for mark in "#o!X1")
+        in_hand = page.scene.placed / page.scene.total
+        assert shown / (78 * 10) == pytest.approx(in_hand, abs=0.06)  # a row of one strip is 5 %
+        areas.append(shown)
+        if stand.at == len(stand.told) - 1:
+            break
+        stand = press(stand, " ", replay)
+    assert areas == sorted(areas)
+    assert cells.count("#") == 78 * 10
+
+
+def test_open_edges_are_drawn_on_the_side_that_waits(day):
+    full = next(e for e in events(day) if e.kind == "strip full")
+    stand = opening(day)
+    at = next(n for n, moment in enumerate(stand.told) if full in moment)
+    page = page_of(replace(stand, at=at, time=full.time))
+    rows = floor_map(day.basis, page.scene, 80, 10)[1:]
+    middle = [row[2:][38] for row in rows]  # the last column of the first of two equal strips
+    assert middle == ["o"] * 10
+    assert [row[2:][39] for row in rows] == [":"] * 10  # the second is in hand at that moment
+
+
+def shown(outcome, clock, width=80, height=24, **changes):
+    """The page of a day at a clock time such as "07:20", in lines."""
+    hours, minutes = map(int, clock.split(":"))
+    now = replace(scene(outcome, hours * 3600.0 + minutes * 60.0), **changes)
+    return lines_of(Page(outcome, now, ()), width, height)
+
+
+def row(lines, label):
+    """What stands beside a label on a page."""
+    (found,) = (line for line in lines if line.startswith(label))
+    return found[9:].rstrip()
+
+
+def with_upsets(basis, *lines):
+    return one_day(basis, 0, tuple(parse_upset(line) for line in lines))
+
+
+TURNS = {"site": {"breaks": [{"at": "07:20", "length_min": 20}]}}
+SEVEN = {"placers": 7, "finishers": 2}
+
+
+def people_at(outcome, clock):
+    return row(shown(outcome, clock), "People")
+
+
+def test_people_says_how_many_place_now_where_some_are_missing(basis):
+    outcome = with_upsets(basis, "07:20 crew short 2 for 20 min", "07:30 crew 1 short 1 for 20 min")
+    for clock, told in (
+        ("07:19", "6 place"),
+        ("07:20", "4 of 6 place (2 missing)"),
+        ("07:30", "3 of 6 place (3 missing)"),
+        ("07:40", "5 of 6 place (1 missing)"),
+        ("07:50", "6 place"),
+    ):
+        assert people_at(outcome, clock).split("; ")[0] == told
+
+
+def test_people_says_who_is_on_a_break_in_turns():
+    crew = {"crew": SEVEN | {"breaks_taken": "in_turns"}}
+    basis = basis_of(pour(floor=TWO, plan=PLAN, crews=crew, **TURNS))
+    whole, short = with_upsets(basis), with_upsets(basis, "07:10 crew short 2 for 2 h")
+    for clock, told, told_short in (
+        ("07:19", "7 place", "5 of 7 place (2 missing)"),
+        ("07:20", "4 of 7 place (3 on break)", "3 of 7 place (2 on break, 2 missing)"),
+        ("07:40", "3 of 7 place (4 on break)", "2 of 7 place (3 on break, 2 missing)"),
+        ("08:00", "7 place", "5 of 7 place (2 missing)"),
+    ):
+        assert people_at(whole, clock).split("; ")[0] == told
+        assert people_at(short, clock).split("; ")[0] == told_short
+
+
+def test_people_says_that_all_are_on_their_break_and_that_they_have_gone():
+    basis = basis_of(pour(floor=TWO, plan=PLAN, crews={"crew": SEVEN}, **TURNS))
+    outcome = with_upsets(basis)
+    (stop,) = (each for each in outcome.log.stops if each.kind == "idle")
+    at = scene(outcome, stop.start + 60)
+    page = lines_of(Page(outcome, at, ()), 80, 24)
+    assert row(page, "People").startswith("0 of 7 place (7 on break)")
+    end = outcome.log.wash_out_end
+    assert row(lines_of(Page(outcome, scene(outcome, end - 1), ()), 80, 24), "People").startswith(
+        "7 place"
+    )
+    gone = row(lines_of(Page(outcome, scene(outcome, end), ()), 80, 24), "People")
+    assert gone.startswith("placers have gone")
+    after = max(outcome.hours[0].finishers_until, end)
+    last = row(lines_of(Page(outcome, scene(outcome, after), ()), 80, 24), "People")
+    assert last == "placers have gone; finishers have gone"
+    assert row(shown(outcome, "06:10"), "People").startswith("7 placers come 06:20")
+
+
+def test_people_of_two_crews_are_shown_whole(two_fronts):
+    crew = two_fronts.scenario.crews["crew"]
+    crews = {"crew": replace(crew, placers=14, finishers=10)}
+    large = replace(two_fronts, scenario=replace(two_fronts.scenario, crews=crews))
+    outcome = one_day(large, 1, ())
+    now = scene(outcome, 7.5 * 3600)
+    people = replace(now.fronts[0].people, placing=4, away=5, missing=5)
+    fronts = tuple(replace(front, people=people) for front in now.fronts)
+    page = lines_of(Page(outcome, replace(now, fronts=fronts), ()), 80, 24)
+    at = next(n for n, line in enumerate(page) if line.startswith("People"))
+    told = " ".join(line[9:].strip() for line in page[at : at + 3])
+    assert told == (
+        "crew 1: 4 of 14 place (5 on break, 5 missing); "
+        "crew 2: 4 of 14 place (5 on break, 5 missing); 20 finishers have nothing in hand"
+    )
+
+
+def test_each_crew_has_its_own_people(two_fronts):
+    outcome = one_day(two_fronts, 1, (parse_upset("07:30 crew 2 short 1 for 1 h"),))
+    told = people_at(outcome, "07:40")
+    assert told.startswith("crew 1: 6 place; crew 2: 5 of 6 place (1 missing);")
+
+
+def test_what_is_not_placed_is_never_cut(day):
+    log = day.log
+    front = replace(log.fronts[0], unfinished=121.0)
+    lost = replace(day, log=replace(log, fronts=(front,)))
+    for clock in ("07:10", "31:10"):
+        for running in (False, True):
+            now = scene(lost, int(clock[:2]) * 3600.0 + 600)
+            line = lines_of(Page(lost, replace(now, total=1140.0), (), running), 80, 24)[1]
+            assert "121 m³ NOT PLACED" in line
+            assert "..." not in line
+            assert ("RUNNING" in line) == running
+    line = shown(lost, "31:10", total=1140.0)[1]
+    assert line.startswith("07:10+1d   121 m³ NOT PLACED   placed 18.0 of 1140.0 m³")
+    assert "..." not in shown(day, "31:10", placed=1139.9, total=1140.0)[1]
+
+
+def test_a_front_that_stands_says_first_how_long(day):
+    now = scene(day, 7.5 * 3600)
+    layout = day.basis.layout
+    long = tuple(replace(strip, name="10b/gap 12") for strip in layout.strips)
+    named = replace(day, basis=replace(day.basis, layout=replace(layout, strips=long)))
+    for kind in STOPS:
+        front = replace(
+            now.fronts[0], doing=kind, since=now.time - 125 * 60, strip=0, share=1.0, rate=0.0
+        )
+        told = row(lines_of(Page(named, replace(now, fronts=(front,)), ()), 80, 24), "Pump 1")
+        if kind != "moving":
+            assert told.startswith("stands 125 min: ")
+            assert ", at 10b/gap 12, 100 % in" in told
+            assert "..." not in told
+    down = replace(front, doing="down", since=now.time - 25 * 60)
+    told = row(lines_of(Page(day, replace(now, fronts=(down,)), ()), 80, 24), "Pump 1")
+    assert told.startswith(
+        f"stands 25 min: does not work, at {layout.strips[0].name}, 100 % in, since 07:05"
+    )
+
+
+def test_before_its_start_a_pump_says_when_it_will_be_ready(day):
+    assert row(shown(day, "06:10"), "Pump 1").startswith("comes 06:20, set up and primed by 07:00")
+    assert row(shown(day, "06:55"), "Pump 1").startswith("set up and primed by 07:00")
+    assert "not set up" not in "".join(shown(day, "06:55"))
+
+
+def test_every_upset_that_lasts_is_shown_whole(basis):
+    outcome = with_upsets(
+        basis, "07:10 pump down 45 min", "07:15 road from Mill Road closed 1 h 10 min",
+        "07:18 crew short 2",
+    )  # fmt: skip
+    page = shown(outcome, "07:20")
+    at = next(n for n, line in enumerate(page) if line.startswith("WRONG"))
+    told = " ".join(line[9:].strip() for line in page[at : at + 3])
+    assert told == (
+        "07:10 pump down 45 min (till 07:55); "
+        "07:15 road from Mill Road closed 1 h 10 min (till 08:25); 07:18 crew short 2"
+    )
+
+
+def test_what_the_user_lets_come_later_is_shown_before_it_comes(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    assert not any(line.startswith("TO COME") for line in lines_of(page_of(stand), 80, 24))
+    stand = typed(stand, "25:30 rain 20 min", replay)
+    stand = typed(stand, "08:00 pump down 5 min", replay)
+    page = lines_of(page_of(stand), 80, 24)
+    assert row(page, "TO COME") == "08:00 pump down 5 min; 25:30 rain 20 min at 5 mm/h"
+    assert row(shown(stand.outcome, "08:00"), "TO COME") == "25:30 rain 20 min at 5 mm/h"
+    assert "pump down 5 min (till 08:05)" in row(shown(stand.outcome, "08:00"), "WRONG")
+
+
+def test_what_chance_will_bring_is_not_told_before_it_comes(basis):
+    by_chance = replace(parse_upset("08:00 pump down 5 min"), drawn=True)
+    outcome = one_day(basis, 0, (by_chance,))
+    assert not any("pump down" in line for line in shown(outcome, "07:59"))
+    assert "pump down 5 min" in row(shown(outcome, "08:00"), "WRONG")
+
+
+# The keys
+
+
+def test_next_and_back_meet_again(day, replay):
+    first = opening(day)
+    third = after(first, [" ", "enter", " "], replay)
+    assert (third.at, third.time) == (3, third.told[3][0].time)
+    assert after(third, "bbb", replay) == first
+    assert press(first, "b", replay) == first
+
+
+def test_ten_minutes_on_and_back_to_the_event_before(day, replay):
+    stand = press(opening(day), "m", replay)
+    assert stand.time == opening(day).time + 600
+    assert stand.told[stand.at][0].time <= stand.time < stand.told[stand.at + 1][0].time
+    back = press(stand, "b", replay)
+    assert (back.at, back.time) == (stand.at, stand.told[stand.at][0].time)
+
+
+def test_run_and_pause_and_unknown_keys(day, replay):
+    stand = press(opening(day), "p", replay)
+    assert stand.running
+    assert not press(stand, "p", replay).running
+    assert not press(stand, " ", replay).running
+    lost = press(stand, "?", replay)
+    assert "space or Enter: next event" in lost.message
+    assert press(lost, "b", replay).message == ""
+    assert press(lost, "q", replay).over
+    assert press(lost, "\x1b[A", replay).message
+
+
+def test_the_day_ends_with_a_word(day, replay):
+    stand = opening(day)
+    stand = replace(stand, at=len(stand.told) - 1, time=stand.told[-1][0].time, running=True)
+    last = press(stand, " ", replay)
+    assert "last thing of this day" in last.message
+    assert (last.at, last.time, last.running) == (stand.at, stand.time, False)
+
+
+def past(outcome, time):
+    """Events before a time; a play with an upset may differ from one without in a last bit."""
+    return [
+        replace(e, time=round(e.time, 6), rate=round(e.rate, 9), volume=round(e.volume, 9))
+        for e in events(outcome)
+        if e.time < time
+    ]
+
+
+def test_an_upset_changes_the_rest_of_the_day_and_nothing_before_it(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    new = typed(stand, "pump down 45 min", replay)
+    assert new.typing is None
+    assert new.time == stand.time
+    (upset,) = new.outcome.log.upsets
+    assert (upset.kind, upset.at, upset.length) == ("pump down", stand.time, 2700)
+    assert len(past(day, stand.time)) > 10
+    assert past(new.outcome, stand.time) == past(day, stand.time)
+    assert new.outcome.log.end > day.log.end + 600
+    assert "end" in new.change
+    assert new.change == change_words(day, new.outcome)
+    here = new.told[new.at]
+    assert [e.upset for e in here if e.kind == UPSET_BEGINS] == [upset]
+    page = "\n".join(lines_of(page_of(new), 80, 24))
+    assert "the rest of the day has changed: end" in page
+    assert "GOES WRONG" in page
+    assert "WRONG" in page.replace("GOES WRONG", "")  # and while it lasts, in a line of its own
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["plant stopped 60 min", "plant Canal plant stopped 60 min", "truck broken 40 min",
+     "road closed 50 min", "pump down 45 min", "load rejected", "rain 30 min", "crew short 4"],
+)  # fmt: skip
+def test_nothing_that_has_happened_on_a_large_floor_depends_on_what_comes(hall, line):
+    read = upset_reader(hall)
+    for seed in (0, 3):
+        day = one_day(hall, seed)
+        for clock in ("08:17", "11:31"):
+            upset = read(f"{clock} {line}")
+            new = one_day(hall, seed, in_order(day.log.upsets, (upset,)))
+            assert past(new, upset.at) == past(day, upset.at)
+            assert events(new) != events(day)
+
+
+def test_a_truck_lost_to_an_upset_after_a_break_does_not_change_what_came_before_it():
+    # Discharging until the break, sent away over age because the pump is down after it: at the
+    # time of the break nobody can know that its last concrete has come already.
+    scenario = pour(
+        floor=TWO,
+        plan=PLAN,
+        supply={"age_limit_min": 75, "discharge_min": 30},
+        site={"breaks": [{"at": "07:20", "length_min": 20}]},
+    )
+    basis = basis_of(scenario)
+    day = one_day(basis, 0)
+    replay = Replay(upset_reader(basis), lambda upsets: one_day(basis, 0, upsets))
+    stand = after(opening(day), "mmmmm", replay)
+    assert stand.time == 7.5 * 3600
+    new = typed(stand, "pump down 60 min", replay)
+    lost = [v for v in new.outcome.log.visits if v.outcome == "part rejected"]
+    assert lost[0].discharge_end == 7 * 3600 + 20 * 60
+    assert past(new.outcome, stand.time) == past(day, stand.time)
+
+
+def test_a_second_upset_keeps_the_first(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    one = typed(stand, "pump down 20 min", replay)
+    two = typed(after(one, "mmm", replay), "road closed 10 min", replay)
+    assert [u.kind for u in two.outcome.log.upsets] == ["pump down", "road closed"]
+    assert two.outcome.log.upsets[0] == one.outcome.log.upsets[0]
+
+
+def test_a_wrong_line_says_what_is_wrong_and_can_be_mended(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    wrong = typed(stand, "pump dwn 45 min", replay)
+    assert wrong.outcome is day
+    assert wrong.typing == "pump dwn 45 min"
+    assert "down" in wrong.message
+    mended = after(wrong, [*["backspace"] * len("wn 45 min"), *"own 45 min", "enter"], replay)
+    assert [u.kind for u in mended.outcome.log.upsets] == ["pump down"]
+
+
+def test_the_past_is_refused_and_the_present_minute_is_not(day, replay):
+    stand = after(opening(day), "mmmmm", replay)
+    minute = round(stand.time / 60)
+    now = f"{minute // 60:02d}:{minute % 60:02d}"
+    past = typed(stand, f"{(minute - 1) // 60}:{(minute - 1) % 60:02d} pump down 5 min", replay)
+    assert past.outcome is day
+    assert past.message.startswith(f"it is {now} already;")
+    present = typed(stand, f"{now} pump down 5 min", replay)
+    assert present.outcome.log.upsets[0].at >= stand.time
+    later = typed(stand, f"{minute // 60 + 1}:30 pump down 5 min", replay)
+    assert later.outcome.log.upsets[0].at == (minute // 60 + 1) * 3600 + 1800
+
+
+def test_what_does_not_fit_the_plan_is_refused(day, replay):
+    for line in ("pump 2 down 5 min", "crane lost 5 min", "plant Nowhere stopped 5 min", "!"):
+        wrong = typed(opening(day), line, replay)
+        assert wrong.outcome is day
+        assert wrong.message
+        assert wrong.typing == line
+
+
+def test_escape_and_an_empty_line_change_nothing(day, replay):
+    stand = after(opening(day), "mm", replay)
+    for keys in (["u", "x", "q", "escape"], ["u", "enter"], ["u", *"abc", "clear", "enter"]):
+        assert after(stand, keys, replay) == stand
+
+
+# A real terminal
+
+pty = pytest.importorskip("pty", reason="pseudo-terminals are POSIX")
+fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
+
+
+class Terminal:
+    """The command in a pseudo-terminal of 80 by 24; reads until a text comes, never sleeps."""
+
+    def __init__(self, *arguments: object, **environment: str) -> None:
+        self.master, self.slave = pty.openpty()
+        fcntl.ioctl(self.slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        self.modes = termios.tcgetattr(self.slave)
+        self.raw = ""
+        self.seen = 0
+        clean = {k: v for k, v in os.environ.items()
+                 if k not in ("COLUMNS", "LINES", "NO_COLOR", "FORCE_COLOR", "TERM")}  # fmt: skip
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "pourday", "rehearse", *map(str, arguments)],
+            stdin=self.slave,
+            stdout=self.slave,
+            stderr=self.slave,
+            env=clean | {"TERM": "xterm", "PYTHONUTF8": "1"} | environment,
+            start_new_session=True,
+        )
+
+    def read(self, until: float) -> bool:
+        ready = select.select([self.master], [], [], max(0.0, until - time.monotonic()))[0]
+        if ready:
+            self.raw += os.read(self.master, 65536).decode("utf-8", "replace")
+        return bool(ready)
+
+    def wait_for(self, wanted: str, seconds: float = 20.0) -> str:
+        """The text since the last key, once it holds ``wanted``."""
+        until = time.monotonic() + seconds
+        while wanted not in (shown := plain(self.raw[self.seen :])):
+            assert self.read(until), f"{wanted!r} did not come; the screen says:\n{shown}"
+        return shown
+
+    def wait_for_more(self, seconds: float = 20.0) -> None:
+        """Whatever comes next."""
+        assert self.read(time.monotonic() + seconds), "nothing came any more"
+
+    def last_page(self) -> str:
+        """The last page that is there from its title to its keys."""
+        return plain(self.raw).rpartition(KEYS)[0].rpartition("Plain   plan")[2]
+
+    def press(self, keys: str, wanted: str) -> str:
+        self.seen = len(self.raw)
+        os.write(self.master, keys.encode())
+        return self.wait_for(wanted)
+
+    def ended(self, seconds: float = 10.0) -> int:
+        """The exit code, once the command has ended; what it still writes is read."""
+        until = time.monotonic() + seconds
+        while self.process.poll() is None:
+            assert time.monotonic() < until, "the command did not end"
+            self.read(min(until, time.monotonic() + 0.05))
+        while self.read(time.monotonic()):
+            pass
+        return self.process.returncode
+
+    def close(self) -> None:
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        for end in (self.master, self.slave):
+            with contextlib.suppress(OSError):
+                os.close(end)
+
+
+def plain(raw: str) -> str:
+    """The text without escapes; the marks that a page's lines are padded with are left."""
+    return ESCAPE.sub("", raw).replace("\r", "")
+
+
+@pytest.fixture
+def scenario_file(tmp_path):
+    path = tmp_path / "plain.toml"
+    path.write_text(text(floor=TWO, plan=PLAN), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def terminal(scenario_file):
+    opened = []
+
+    def start(*arguments, **environment):
+        opened.append(Terminal(scenario_file, *arguments, **environment))
+        return opened[-1]
+
+    yield start
+    for each in opened:
+        each.close()
+
+
+def test_a_rehearsal_from_the_first_truck_to_the_door(terminal):
+    screen = terminal()
+    page = screen.wait_for("q leave")
+    assert "06:40  truck 1 from Mill Road: loaded with 6.0 m³, leaves the plant" in page
+    assert "placed 0.0 of 18.0 m³ (0 %)" in page
+    screen.press(" ", "06:52  truck 2 from Mill Road")
+    screen.press("b", "06:40  truck 1 from Mill Road")
+    screen.press("z", "That key does nothing here")
+    screen.press("m", "06:50   placed")
+    screen.press("mmm", "discharge begins")
+    wrong = screen.press("upump dwn 45 min\r", "did you mean")
+    assert "What goes wrong? pump dwn 45 min" in wrong
+    screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:20 already")
+    changed = screen.press("\x15" + "pump down 45 min\r", "the rest of the day has changed: end")
+    assert "GOES WRONG: pump down 45 min" in changed
+    assert "07:20   placed" in changed
+    screen.press("q", "Planning aid only")
+    assert screen.ended() == 0
+    assert termios.tcgetattr(screen.slave) == screen.modes
+    assert screen.raw.count("\x1b[?1049h") == screen.raw.count("\x1b[?1049l") == 1
+    assert screen.raw.rindex("\x1b[?25h") > screen.raw.rindex("\x1b[?25l")  # the cursor is back
+
+
+def test_it_runs_by_itself_and_pauses(terminal):
+    screen = terminal("--pace", "0.05")
+    screen.wait_for("RUNNING")
+    screen.wait_for("discharge begins")
+    screen.press("p", KEYS)
+    while "RUNNING" in screen.last_page():
+        screen.wait_for_more()
+    clock = screen.last_page().split("   placed")[0][-5:]
+    screen.press("z", "That key does nothing here")
+    assert f"{clock}   placed" in screen.last_page()  # it has stood still meanwhile
+    screen.press("p", "RUNNING")
+    screen.wait_for("That was the last thing of this day")
+    assert not COLOUR.search(screen.raw)  # nothing is told by colour
+    screen.press("q", "Planning aid only")
+    assert screen.ended() == 0
+
+
+def test_an_interrupt_sums_up_the_day_on_the_page(terminal, basis, day):
+    screen = terminal()
+    screen.wait_for("q leave")
+    screen.press("mmmm", "07:20   placed")
+    screen.press("upump down 45 min\r", "the rest of the day has changed: end")
+    screen.seen = len(screen.raw)
+    screen.process.send_signal(signal.SIGINT)
+    said = screen.wait_for("Planning aid only")
+    told, before = summary_lines(with_upsets(basis, "07:20 pump down 45 min")), summary_lines(day)
+    assert told[0] != before[0]
+    assert told[0] in said
+    assert before[0] not in said
+    assert screen.ended() == 0
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_the_terminal_is_restored_when_it_is_interrupted(terminal, number):
+    screen = terminal(NO_COLOR="1")
+    screen.wait_for("q leave")
+    assert termios.tcgetattr(screen.slave) != screen.modes  # keys come one by one
+    if number == signal.SIGINT:
+        screen.process.send_signal(number)
+        screen.wait_for("Planning aid only")
+        assert screen.ended() == 0
+    else:
+        screen.process.send_signal(number)
+        assert screen.ended() == 128 + number
+    assert termios.tcgetattr(screen.slave) == screen.modes
+    assert screen.raw.rindex("\x1b[?1049l") > screen.raw.rindex("\x1b[?1049h")
+    assert not COLOUR.search(screen.raw)
+
+
+def test_a_dumb_terminal_gets_plain_lines(terminal):
+    screen = terminal(TERM="dumb")
+    screen.wait_for("Planning aid only")
+    assert screen.ended() == 0
+    assert "\x1b" not in screen.raw
+    assert "07:00  pump is set up and ready" in screen.raw
+
+
+def piped(path, *arguments):
+    environment = os.environ | {"COLUMNS": "80", "PYTHONUTF8": "1"}
+    command = [sys.executable, "-m", "pourday", "rehearse", str(path), *arguments]
+    return subprocess.run(command, capture_output=True, text=True, env=environment,
+                          stdin=subprocess.DEVNULL, check=False)  # fmt: skip
+
+
+def test_no_terminal_gets_a_line_for_each_event_and_a_summary(scenario_file, day):
+    done = piped(scenario_file)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "\x1b" not in done.stdout
+    head, log = done.stdout.split("\n\n")[:2]
+    assert head == "Plain   plan 'plain', day 0 (--seed 0)"
+    lines = log.splitlines()
+    told = events(day)
+    assert len(lines) == len(told) > 20
+    for line, event in zip(lines, told, strict=True):
+        assert re.match(r"\d\d:\d\d(\+1d)?  \S", line)
+        assert line.endswith(event_words(day, event))
+    assert f"placed {day.log.placed:.1f} m³ from {len(day.log.visits)} loads" in done.stdout
+    assert "Planning aid only" in done.stdout
+
+
+def test_upsets_of_the_command_line_are_played(scenario_file):
+    command = ["rehearse", str(scenario_file), "--upset"]
+    done = CliRunner().invoke(app, [*command, "07:30 pump down 45 min"])
+    assert done.exit_code == 0, done.output
+    assert "07:30  GOES WRONG: pump down 45 min" in done.stdout
+    assert "08:15  OVER: pump down 45 min" in done.stdout
+    wrong = CliRunner().invoke(app, [*command, "07:30 pump dwn 45 min"])
+    assert wrong.exit_code == 2
+    assert wrong.stdout == ""
+    assert '--upset "07:30 pump dwn 45 min": found "dwn"' in wrong.stderr
+    assert "down" in wrong.stderr
