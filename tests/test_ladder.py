@@ -21,7 +21,10 @@ ALONE = ("deck", "concrete")
 # step. A bare name is a room or a module of the rung; "*" is whatever stands at its top.
 ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "scenario": (("base",), ("tables", "model"), ("clashes",), ("*",)),
-    "floor": (("bays",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
+    "floor": (("cut",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
+    "floor.access": (("reach", "zones", "means"), ("parts", "set_ups")),
+    "floor.lines": (("frame", "working"), ("lines",), ("ponding", "stacks"), ("states",)),
+    "floor.order": (("graph",), ("shares",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
     "study": (("statistics", "metrics"), ("orders", "*")),
     "report": (("words", "progress"), ("text", "figures", "records", "rehearsal")),
@@ -150,6 +153,9 @@ def test_rooms_know_nothing_of_their_sisters_nor_of_what_gathers_them(path):
         ("report.text.day", "report.words", False),
         ("report.figures.day.time_line", "report.figures.deck.rows", True),
         ("floor.access.zones", "floor.order.graph", True),
+        ("floor.cut", "floor.strips", True),
+        ("floor.lines.frame", "floor.lines.lines", True),
+        ("floor.lines.states", "floor.lines.stacks", False),
         ("outcome.deck.level", "outcome.deck.peaks", False),
     ],
 )

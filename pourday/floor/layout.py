@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from pourday.floor.access.parts import Part, parts_of
 from pourday.floor.access.set_ups import FrontAccess, front_access
-from pourday.floor.access.zones import shared_ground
-from pourday.floor.bays import bays, open_width, sheet_runs, y_marks
+from pourday.floor.access.zones import Shared, shared_ground
+from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
 from pourday.floor.lines.lines import LinePlace, bay_deck
@@ -22,7 +22,7 @@ from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
 from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import Strip, cut_spread, cut_thirds
+from pourday.floor.strips import Strip, strips_of
 from pourday.scenario.model.scenario import Plan, Scenario
 
 Floats = NDArray[np.float64]
@@ -49,8 +49,10 @@ class Layout:
     ``front_of`` is the front (index) that places each strip, ``access`` what the pump of each
     front needs to get there; ``parts`` cut each strip where the pump changes its place or crews
     could come too near each other, and ``waits_for`` are strips of other fronts that come first.
+    ``cut`` is the floor cut into sheet runs, lanes and bays, the same for every plan.
     """
 
+    cut: FloorCut
     strips: tuple[Strip, ...]
     upward: tuple[bool, ...]
     theory: Floats
@@ -74,17 +76,10 @@ class Layout:
         return float(self.volume.sum() - self.theory.sum())
 
 
-def cut(scenario: Scenario, plan: Plan) -> tuple[Strip, ...]:
-    """The strips of a plan, not yet in order."""
-    floor = scenario.floor
-    side_by_side = plan.order == "spread" or (plan.order == "listed" and plan.cut == "spread")
-    if side_by_side:
-        return cut_spread(floor, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
-    return cut_thirds(floor, plan.fraction, plan.begin_at, plan.lanes)
-
-
-def lay_out(scenario: Scenario, plan: Plan) -> Layout:
+def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layout:
     """Cut, order and load the floor as ``plan`` wants it.
+
+    ``cut`` is that of the scenario's floor, for those who have several plans for it.
 
     Raises:
         pourday.floor.order.graph.OrderError: for an order that cannot be followed.
@@ -92,8 +87,10 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
         pourday.deck.ponding.DeckTooSoftError: where levelling the deck would never end.
         pourday.deck.grillage.BeamTooSoftError: where the beams under it are too soft.
     """
-    unordered = cut(scenario, plan)
-    order = order_of(scenario, plan, unordered)
+    cut = cut or floor_cut(scenario.floor)
+    unordered = strips_of(cut, plan)
+    of_bay = bays_of_fronts(cut, plan)
+    order = order_of(scenario, plan, unordered, of_bay)
     by_name = {strip.name: strip for strip in unordered}
     strips = tuple(by_name[name] for name in order.names)
     front_of = tuple(order.front_of[name] for name in order.names)
@@ -103,26 +100,24 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
         front_access(scenario, front, [strips[i] for i in mine], [upward[i] for i in mine])
         for front, mine in zip(plan.fronts, turns, strict=True)
     )
-    of_bay = bays_of_fronts(scenario.floor, plan)
     gear = [gear_of(scenario, front) for front in plan.fronts]
-    built = frame(scenario)
-    runs = sheet_runs(scenario.floor)
-    decks = [
-        bay_deck(scenario, bay, runs[bay.run], strips, gear[of_bay[bay.name]])
-        for bay in bays(scenario.floor)
-    ]
+    across = stations(scenario, cut)
+    built = frame(scenario, cut, across)
+    decks = [bay_deck(scenario, cut, bay, strips, gear[of_bay[bay.name]]) for bay in cut.bays]
     decks = [deck for deck in decks if deck.strips]
     places = [
         LinePlace(number, station)
         for number, deck in enumerate(decks)
-        for station in stations(scenario)
+        for station in across
         if station.lane == deck.bay.lane
     ]
     struck = floor_struck(scenario, decks, places, upward, built)
     lines = deck_lines(scenario, decks, places, strips, struck, built)
+    shared = shared_ground(strips, front_of, cut.runs, scenario.site)
     depth = scenario.slab.depth - scenario.deck.void_volume
-    profiles = tuple(_profile(scenario, strip, i, lines) for i, strip in enumerate(strips))
+    profiles = tuple(_profile(cut, strip, i, lines) for i, strip in enumerate(strips))
     return Layout(
+        cut=cut,
         strips=strips,
         upward=upward,
         theory=np.array([strip.area * depth for strip in strips]),
@@ -137,28 +132,24 @@ def lay_out(scenario: Scenario, plan: Plan) -> Layout:
         broken=broken_rules(order.rules, order.names),
         front_of=front_of,
         access=access,
-        parts=_parts(scenario, strips, turns, upward, access, profiles),
+        parts=_parts(strips, turns, upward, access, profiles, shared),
         waits_for=_waits_for(order.graph, strips, front_of),
     )
 
 
 def _parts(
-    scenario: Scenario,
     strips: Sequence[Strip],
     turns: Sequence[Sequence[int]],
     upward: Sequence[bool],
     access: Sequence[FrontAccess],
     profiles: Sequence[Profile],
+    shared: Sequence[Sequence[Shared]],
 ) -> tuple[tuple[Part, ...], ...]:
     legs = {
         i: leg
         for mine, at in zip(turns, access, strict=True)
         for i, leg in zip(mine, at.legs, strict=True)
     }
-    front_of = np.zeros(len(strips), dtype=int)
-    for front, mine in enumerate(turns):
-        front_of[mine] = front
-    shared = shared_ground(strips, front_of.tolist(), sheet_runs(scenario.floor), scenario.site)
     return tuple(
         parts_of(strip, upward[i], profiles[i].y, profiles[i].volume, legs[i], shared[i])
         for i, strip in enumerate(strips)
@@ -203,13 +194,13 @@ def _moves(
     return moves
 
 
-def _profile(scenario: Scenario, strip: Strip, index: int, lines: tuple[DeckLine, ...]) -> Profile:
+def _profile(cut: FloorCut, strip: Strip, index: int, lines: tuple[DeckLine, ...]) -> Profile:
     mine = [
         line
         for line in lines
         if index in line.strips and strip.y0 - 1e-6 < line.station.y < strip.y1 + 1e-6
     ]
-    marks = {*y_marks(scenario.floor, strip.y0, strip.y1)}
+    marks = {*cut.y_marks(strip.y0, strip.y1)}
     marks |= {y for line in mine for y in (line.station.low, line.station.high)}
     y = np.array(sorted(m for m in marks if strip.y0 <= m <= strip.y1))
     section = np.zeros(len(y) - 1)
@@ -219,7 +210,7 @@ def _profile(scenario: Scenario, strip: Strip, index: int, lines: tuple[DeckLine
                 continue
             for k, (a, b) in enumerate(pairwise(y)):
                 if line.station.low - 1e-9 <= (a + b) / 2 <= line.station.high + 1e-9:
-                    width = open_width(scenario.floor, cell.low, cell.high, (a + b) / 2)
+                    width = cut.open_width(cell.low, cell.high, (a + b) / 2)
                     section[k] += thickness * width
     volume = np.concatenate([[0.0], np.cumsum(section * np.diff(y))])
     return Profile(y, volume)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from pourday.floor.bays import Bay, SheetRun, bay_sequence, open_area, sheet_runs
-from pourday.scenario.model.scenario import FloorPlan
+from pourday.floor.cut import Bay, FloorCut, SheetRun
+from pourday.scenario.model.scenario import FloorPlan, Plan
 
 BEAM, GAP, JOINT, EDGE = "beam", "gap", "joint", "edge"
 
@@ -43,45 +43,49 @@ class _Piece:
     high: float
 
 
-def cut_thirds(
-    floor: FloorPlan, fraction: float, begin_at: str, lane_order: str
-) -> tuple[Strip, ...]:
+def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
+    """The strips of a plan, not yet in order."""
+    side_by_side = plan.order == "spread" or (plan.order == "listed" and plan.cut == "spread")
+    if side_by_side:
+        return cut_spread(cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
+    return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes)
+
+
+def cut_thirds(cut: FloorCut, fraction: float, begin_at: str, lane_order: str) -> tuple[Strip, ...]:
     """Strips over inner supports reaching ``fraction`` into the spans, gaps, edges and joints.
 
     Common practice, no source (design section 5). Strips that openings take wholly are left out.
     """
-    return _cut(floor, begin_at, lane_order, lambda run, way: _thirds(floor, run, fraction, way))
+    return _cut(cut, begin_at, lane_order, lambda run, way: _thirds(cut, run, fraction, way))
 
 
 def cut_spread(
-    floor: FloorPlan, width: float | None, fraction: float, begin_at: str, lane_order: str
+    cut: FloorCut, width: float | None, fraction: float, begin_at: str, lane_order: str
 ) -> tuple[Strip, ...]:
     """Strips side by side; each span is cut evenly into strips as near ``width`` as it goes.
 
     Without a width a span is cut into strips of ``fraction`` of it. Strips never straddle a
     support.
     """
-    return _cut(
-        floor, begin_at, lane_order, lambda run, _: _side_by_side(floor, run, width, fraction)
-    )
+    return _cut(cut, begin_at, lane_order, lambda run, _: _side_by_side(cut, run, width, fraction))
 
 
 def _cut(
-    floor: FloorPlan,
+    cut: FloorCut,
     begin_at: str,
     lane_order: str,
     cutter: Callable[[int, tuple[bool, bool]], Iterator[_Piece]],
 ) -> tuple[Strip, ...]:
     reverse = begin_at == "high_x"
-    last_run = 0 if reverse else len(floor.sheet_runs) - 1
+    last_run = 0 if reverse else len(cut.runs) - 1
     strips = []
-    for place, bay in enumerate(bay_sequence(floor, begin_at, lane_order)):
+    for place, bay in enumerate(cut.sequence(begin_at, lane_order)):
         for piece in cutter(bay.run, (reverse, bay.run == last_run)):
-            strips.append(_strip(floor, bay, place, piece))
+            strips.append(_strip(cut, bay, place, piece))
     return tuple(strip for strip in strips if strip.area > 1e-9)
 
 
-def _strip(floor: FloorPlan, bay: Bay, place: int, piece: _Piece) -> Strip:
+def _strip(cut: FloorCut, bay: Bay, place: int, piece: _Piece) -> Strip:
     return Strip(
         name=f"{bay.name}/{piece.label}",
         kind=piece.kind,
@@ -91,21 +95,21 @@ def _strip(floor: FloorPlan, bay: Bay, place: int, piece: _Piece) -> Strip:
         x1=piece.high,
         y0=bay.y0,
         y1=bay.y1,
-        area=open_area(floor, piece.low, piece.high, bay.y0, bay.y1),
+        area=cut.open_area(piece.low, piece.high, bay.y0, bay.y1),
     )
 
 
 def _thirds(
-    floor: FloorPlan, index: int, fraction: float, direction: tuple[bool, bool]
+    cut: FloorCut, index: int, fraction: float, direction: tuple[bool, bool]
 ) -> Iterator[_Piece]:
     """Pieces of one sheet run from low x; ``direction`` = (poured from high x, last in line)."""
     reverse, last = direction
-    runs = sheet_runs(floor)
+    runs = cut.runs
     run = runs[index]
     spans = run.spans
     reach = [fraction * (b - a) for a, b in spans]
     count = len(spans)
-    ends = _ends(floor, index)
+    ends = _ends(cut.floor, index)
     for span, (a, b) in enumerate(spans):
         low = a + reach[span] if span > 0 or ends[0] == JOINT else a
         high = b - reach[span] if span < count - 1 or ends[1] == JOINT else b
@@ -149,10 +153,10 @@ def _across_joint(
 
 
 def _side_by_side(
-    floor: FloorPlan, index: int, width: float | None, fraction: float
+    cut: FloorCut, index: int, width: float | None, fraction: float
 ) -> Iterator[_Piece]:
-    spans = sheet_runs(floor)[index].spans
-    ends = _ends(floor, index)
+    spans = cut.runs[index].spans
+    ends = _ends(cut.floor, index)
     number = 0
     for span, (a, b) in enumerate(spans):
         parts = max(1, round((b - a) / width if width else 1 / fraction))

@@ -8,13 +8,16 @@ from dataclasses import replace
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.access.set_ups import ReachError
-from pourday.floor.layout import cut, lay_out
+from pourday.floor.cut import floor_cut
+from pourday.floor.layout import lay_out
 from pourday.floor.order.graph import OrderError
 from pourday.floor.order.shares import NoBayError
 from pourday.outcome.base.basis import Basis, basis
 from pourday.scenario.base.faults import Fault, ScenarioError, show
 from pourday.scenario.base.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
 from pourday.scenario.model.scenario import Plan, Scenario
+
+_NOTHING = 1e-9  # m²
 
 
 def read_upset(line: str, scenario: Scenario, plans: Sequence[Plan]) -> Upset:
@@ -64,13 +67,14 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     """
     ready: list[Basis] = []
     faults: list[Fault] = []
+    cut = floor_cut(scenario.floor)
+    if cut.area < _NOTHING:
+        none = "the openings leave no concrete to place"
+        raise ScenarioError([Fault("floor.openings", none)])
     for plan in plans or scenario.plans:
         number = scenario.plans.index(plan) + 1
-        if not cut(scenario, plan):
-            faults.append(Fault("floor.openings", "the openings leave no concrete to place"))
-            break
         try:
-            ready.append(basis(scenario, plan, lay_out(scenario, plan)))
+            ready.append(basis(scenario, plan, lay_out(scenario, plan, cut)))
         except NoBayError as wrong:
             faults.append(Fault(f'plan[{number}].bays (plan "{plan.name}")', str(wrong)))
         except OrderError as wrong:

@@ -7,13 +7,12 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
-from builders.pours import laid_out, pour
+from builders.pours import laid_out
 from builders.random_floors import floors, on, plans
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from pourday.floor.bays import bay_sequence, bays, open_area
-from pourday.floor.layout import cut
+from pourday.floor.cut import floor_cut
+from pourday.floor.strips import strips_of
 
 
 def covered(holes, length_x: float, length_y: float) -> float:
@@ -32,7 +31,7 @@ def covered(holes, length_x: float, length_y: float) -> float:
 @settings(max_examples=150)
 @given(floors(), plans())
 def test_strips_add_up_to_the_floor_less_its_openings(floor, plan):
-    strips = cut(on(floor), plan)
+    strips = strips_of(floor_cut(floor), plan)
     width, length = floor.supports[-1], floor.length_y
     expected = width * length - covered(floor.openings, width, length)
     assert sum(strip.area for strip in strips) == pytest.approx(expected, abs=1e-9)
@@ -42,27 +41,12 @@ def test_strips_add_up_to_the_floor_less_its_openings(floor, plan):
 @settings(max_examples=150)
 @given(floors(openings=0), plans())
 def test_strips_never_overlap_and_have_names_of_their_own(floor, plan):
-    strips = cut(on(floor), plan)
+    strips = strips_of(floor_cut(floor), plan)
     assert len({strip.name for strip in strips}) == len(strips)
     for a, b in combinations(strips, 2):
         apart_x = min(a.x1, b.x1) - max(a.x0, b.x0) < 1e-9
         apart_y = min(a.y1, b.y1) - max(a.y0, b.y0) < 1e-9
         assert apart_x or apart_y, (a, b)
-
-
-@settings(max_examples=100)
-@given(floors(openings=0), st.sampled_from(["side_by_side", "one_after_another"]))
-def test_bays_tile_the_floor_in_either_order(floor, lanes):
-    every = bays(floor)
-    assert sum((b.x1 - b.x0) * (b.y1 - b.y0) for b in every) == pytest.approx(
-        floor.supports[-1] * floor.length_y
-    )
-    forward = bay_sequence(floor, "low_x", lanes)
-    assert sorted(b.name for b in forward) == sorted(b.name for b in every)
-    along = [bay.run for bay in forward if bay.lane == 0]
-    assert along == sorted(along)
-    back = [bay.run for bay in bay_sequence(floor, "high_x", lanes) if bay.lane == 0]
-    assert back == along[::-1]
 
 
 @settings(max_examples=40)
@@ -74,15 +58,3 @@ def test_volume_to_thickness_is_area_times_depth(floor, plan):
         0.15 * np.array([s.area for s in layout.strips]), rel=1e-9
     )
     assert layout.ponding == pytest.approx(0.0, abs=1e-9)
-
-
-def test_two_openings_that_overlap_are_taken_off_once():
-    # 2 x 2 m and 2 x 2 m with 1 x 1 m in common: 7 m² of the 24.
-    floor = pour(
-        floor={
-            "spans_m": [6.0],
-            "length_y_m": 4.0,
-            "openings": [{"x_m": [1, 3], "y_m": [0, 2]}, {"x_m": [2, 4], "y_m": [1, 3]}],
-        }
-    ).floor
-    assert open_area(floor, 0.0, 6.0, 0.0, 4.0) == pytest.approx(17.0)

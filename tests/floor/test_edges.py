@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from builders.pours import laid_out, pour
-from builders.random_floors import floors, on, plans
+from builders.random_floors import floors, plans
 from hypothesis import given, settings
 
 from pourday.deck.beam import influence
 from pourday.deck.ponding import strike
+from pourday.floor.cut import floor_cut
 from pourday.floor.edges import edge_pairs
-from pourday.floor.layout import cut
+from pourday.floor.strips import strips_of
 
 TWO_LANES = {
     "spans_m": [3.0, 3.0],
@@ -93,7 +94,7 @@ def test_an_opening_elsewhere_interrupts_nothing():
 def test_sides_of_a_tiled_floor_add_up_to_its_inner_lines(floor, plan):
     # Every inner side is shared by just two strips: the outlines of all strips are the outline of
     # the floor once and every inner line twice.
-    strips = cut(on(floor), plan)
+    strips = strips_of(floor_cut(floor), plan)
     outlines = sum(2 * (s.x1 - s.x0 + s.y1 - s.y0) for s in strips)
     around = 2 * (floor.supports[-1] + floor.length_y)
     shared = sum(pair.length for pair in edge_pairs(floor, strips))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.floor.bays import SheetRun
+from pourday.floor.cut import SheetRun
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import Site
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.grillage import Beam, grillage
-from pourday.floor.bays import lanes, sheet_runs
+from pourday.floor.cut import FloorCut
 from pourday.scenario.model.scenario import BeamData, Scenario
 
 Floats = NDArray[np.float64]
@@ -68,7 +68,7 @@ class Frame:
         return self.camber[[int(np.argmin(np.abs(self.x - x))) for x in supports], k]
 
 
-def stations(scenario: Scenario) -> tuple[Station, ...]:
+def stations(scenario: Scenario, cut: FloorCut) -> tuple[Station, ...]:
     """The deck lines of every lane, even widths of about ``[beams] line_spacing_m``.
 
     An odd number, so that one line lies in the middle of a lane, where beams sag most.
@@ -76,7 +76,7 @@ def stations(scenario: Scenario) -> tuple[Station, ...]:
     On rigid supports one line stands for a whole lane: the deck is the same all along it.
     """
     out = []
-    for lane, (low, high) in enumerate(lanes(scenario.floor)):
+    for lane, (low, high) in enumerate(cut.lanes):
         count = 1
         if _anything_gives(scenario):
             wanted = (high - low) / scenario.beams.line_spacing
@@ -92,8 +92,10 @@ def _anything_gives(scenario: Scenario) -> bool:
     return scenario.beams.given or (bool(props.lines_x) and props.stiffness is not None)
 
 
-def frame(scenario: Scenario) -> Frame | None:
-    """Build the frame; ``None`` where no beam and no elastic prop is given: all is rigid.
+def frame(scenario: Scenario, cut: FloorCut, lines: tuple[Station, ...]) -> Frame | None:
+    """Build the frame under the deck lines ``lines``; ``None`` where all supports are rigid.
+
+    Rigid is all where no beam and no elastic prop is given.
 
     Raises:
         pourday.deck.grillage.BeamTooSoftError: where a beam line is held by nothing.
@@ -103,7 +105,6 @@ def frame(scenario: Scenario) -> Frame | None:
     floor, props, beams = scenario.floor, scenario.props, scenario.beams
     x = np.array(sorted({*floor.supports, *props.lines_x}))
     is_prop = np.array([not np.any(np.abs(np.array(floor.supports) - a) < _NEAR) for a in x])
-    lines = stations(scenario)
     y = np.unique(np.round([0.0, floor.length_y, *floor.primary_beams_y, *(s.y for s in lines)], 9))
     node = np.arange(len(x) * len(y)).reshape(len(x), len(y))
     secondary: list[BeamData | None] = []
@@ -111,7 +112,7 @@ def frame(scenario: Scenario) -> Frame | None:
     for prop in is_prop:
         secondary.append(None if prop else next(of_floor))
     columns, count = _columns(scenario, x, y, node, is_prop)
-    held = _held(scenario, y, node, secondary, is_prop, count, columns)
+    held = _held(scenario, y, node, secondary, is_prop, count, columns, lines)
     springs = np.zeros(count)
     for s in np.flatnonzero(is_prop):
         for line in lines:
@@ -120,7 +121,7 @@ def frame(scenario: Scenario) -> Frame | None:
     parts = [
         *_secondary_beams(floor.primary_beams_y, y, node, secondary),
         *_primary_beams(scenario, x, y, node, is_prop, columns),
-        *_deck_lines(scenario, x, y, node, lines),
+        *_deck_lines(scenario, cut, x, y, node, lines),
     ]
     solved = grillage(count, parts, held, springs)
     return Frame(
@@ -167,12 +168,13 @@ def _held(
     is_prop: NDArray[np.bool_],
     count: int,
     columns: Columns,
+    lines: tuple[Station, ...],
 ) -> NDArray[np.bool_]:
     """Nodes on walls, columns and rigid props."""
     floor, beams = scenario.floor, scenario.beams
     held = np.zeros(count, dtype=bool)
     held[list(columns.values())] = True
-    on_line = np.isin(np.arange(len(y)), [_index(y, s.y) for s in stations(scenario)])
+    on_line = np.isin(np.arange(len(y)), [_index(y, s.y) for s in lines])
     for s, beam in enumerate(secondary):
         if is_prop[s]:
             # A prop line has nothing to carry where no deck line meets it.
@@ -231,10 +233,15 @@ def _primary_beams(
 
 
 def _deck_lines(
-    scenario: Scenario, x: Floats, y: Floats, node: Ints, lines: tuple[Station, ...]
+    scenario: Scenario,
+    cut: FloorCut,
+    x: Floats,
+    y: Floats,
+    node: Ints,
+    lines: tuple[Station, ...],
 ) -> list[Beam]:
     out = []
-    for run in sheet_runs(scenario.floor):
+    for run in cut.runs:
         under = np.flatnonzero((x > run.supports[0] - _NEAR) & (x < run.supports[-1] + _NEAR))
         for line in lines:
             nodes = node[under, _index(y, line.y)]

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from pourday.deck.beam import Influence, influence
 from pourday.deck.settlement import Settlement, settlement
-from pourday.floor.bays import Bay, SheetRun
+from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.lines.frame import Station
 from pourday.floor.lines.working import Gear, WorkingLoads, working_loads
 from pourday.floor.strips import Strip
@@ -78,9 +78,10 @@ class LinePlace:
 
 
 def bay_deck(
-    scenario: Scenario, bay: Bay, run: SheetRun, strips: Sequence[Strip], gear: Gear
+    scenario: Scenario, cut: FloorCut, bay: Bay, strips: Sequence[Strip], gear: Gear
 ) -> BayDeck:
     """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
+    run = cut.run_of(bay)
     inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
     supports = tuple(sorted({*run.supports, *inside}))
     crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))

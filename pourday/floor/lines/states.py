@@ -14,7 +14,7 @@ import numpy as np
 
 from pourday.deck.history import Resistance, Response, respond
 from pourday.deck.ponding import Struck
-from pourday.floor.bays import Bay
+from pourday.floor.cut import Bay
 from pourday.floor.lines.frame import Frame, Station
 from pourday.floor.lines.lines import BayDeck, Cell, Floats, LinePlace
 from pourday.floor.lines.ponding import FloorStruck

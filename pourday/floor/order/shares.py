@@ -6,12 +6,12 @@ the same time. The order over all fronts is that of a day in which everything go
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import networkx as nx
 
-from pourday.floor.bays import bay_sequence, lanes, open_area
+from pourday.floor.cut import FloorCut
 from pourday.floor.order.graph import (
     OrderError,
     add_wishes,
@@ -21,7 +21,7 @@ from pourday.floor.order.graph import (
     thirds_graph,
 )
 from pourday.floor.strips import Strip
-from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
+from pourday.scenario.model.scenario import Plan, Scenario
 
 
 class NoBayError(OrderError):
@@ -41,7 +41,7 @@ class Order:
     rules: nx.DiGraph
 
 
-def bays_of_fronts(floor: FloorPlan, plan: Plan) -> dict[str, int]:
+def bays_of_fronts(cut: FloorCut, plan: Plan) -> dict[str, int]:
     """Front (index) of every bay.
 
     Bays that a front names are its own. The others fall to the fronts that name none: whole lanes
@@ -49,16 +49,16 @@ def bays_of_fronts(floor: FloorPlan, plan: Plan) -> dict[str, int]:
     """
     named = {bay: n for n, front in enumerate(plan.fronts) for bay in front.bays}
     open_fronts = [n for n, front in enumerate(plan.fronts) if not front.bays]
-    in_order = [b for b in bay_sequence(floor, plan.begin_at, plan.lanes) if b.name not in named]
+    in_order = [b for b in cut.sequence(plan.begin_at, plan.lanes) if b.name not in named]
     if not open_fronts:
         return named | {bay.name: 0 for bay in in_order}
     free_lanes = sorted({bay.lane for bay in in_order})
-    if len(lanes(floor)) > 1 and len(free_lanes) >= len(open_fronts):
+    if len(cut.lanes) > 1 and len(free_lanes) >= len(open_fronts):
         lanes_left, share = len(free_lanes), len(open_fronts)
         of_lane = {ln: open_fronts[k * share // lanes_left] for k, ln in enumerate(free_lanes)}
         return named | {bay.name: of_lane[bay.lane] for bay in in_order}
     in_order = sorted(in_order, key=lambda bay: (bay.x0, bay.lane))
-    area = [open_area(floor, bay.x0, bay.x1, bay.y0, bay.y1) for bay in in_order]
+    area = [bay.area for bay in in_order]
     total, before, last = sum(area), 0.0, len(open_fronts) - 1
     out, part = {}, -1
     for bay, size, left in zip(in_order, area, range(len(area) - 1, -1, -1), strict=True):
@@ -70,13 +70,16 @@ def bays_of_fronts(floor: FloorPlan, plan: Plan) -> dict[str, int]:
     return named | out
 
 
-def order_of(scenario: Scenario, plan: Plan, strips: Sequence[Strip]) -> Order:
+def order_of(
+    scenario: Scenario, plan: Plan, strips: Sequence[Strip], of_bay: Mapping[str, int]
+) -> Order:
     """The order in which all strips are placed, each front by the rules of the plan.
+
+    ``of_bay`` is the front of every bay, as :func:`bays_of_fronts` shares them out.
 
     Raises:
         OrderError: for an order that cannot be followed.
     """
-    of_bay = bays_of_fronts(scenario.floor, plan)
     groups = [[s for s in strips if of_bay[s.bay] == n] for n in range(len(plan.fronts))]
     idle = [str(n) for n, group in enumerate(groups, start=1) if not group]
     if idle:

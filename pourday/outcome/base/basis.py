@@ -195,7 +195,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         final_set=final_set,
         varied=False,
         rain=(),
-        top=floor_top(scenario.floor, layout.strips),
+        top=floor_top(layout.cut, layout.strips),
     )
 
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.floor.bays import y_marks
+from pourday.floor.cut import FloorCut
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import FloorPlan
 
@@ -37,17 +37,18 @@ class FloorTop:
         return float(np.maximum(np.diff(self.edge), 0.0).sum())
 
 
-def floor_top(floor: FloorPlan, strips: Sequence[Strip]) -> FloorTop:
+def floor_top(cut: FloorCut, strips: Sequence[Strip]) -> FloorTop:
     """Areas and edges of strips given in placing order.
 
     An edge is a side of concrete at an opening or at the edge of the floor; a floor end that is a
     joint with another pour has none, nor has the side of another strip. The edges across a strip
     are spread evenly over the stretch between two marks (openings' ends) that they bound.
     """
+    floor = cut.floor
     reach = 2.0 * (1.0 + floor.length_y)
     keys, area, edge = [], [], []
     for number, strip in enumerate(strips):
-        marks = y_marks(floor, strip.y0, strip.y1)
+        marks = cut.y_marks(strip.y0, strip.y1)
         rows = [_stretch(floor, strip, low, high) for low, high in pairwise(marks)]
         keys.append(number * reach + np.array(marks))
         area.append(np.cumsum([0.0, *(row[0] for row in rows)]))

@@ -14,7 +14,6 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.floor.bays import bays, lanes, open_area, sheet_runs
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.scenario.base.trade import STOP_END_OFFSET
 
@@ -63,20 +62,21 @@ def stop_ends(
     lost: float,
 ) -> tuple[StopEnd, ...]:
     """Every part begun filled or emptied, whichever moves less; then one of them the other way."""
-    floor, strips = basis.scenario.floor, basis.layout.strips
+    cut, strips = basis.layout.cut, basis.layout.strips
     lane = _begun_lanes(basis, own, volume, placed) or {(strips[strip].y0, strips[strip].y1)}
     inside = np.array([(s.y0, s.y1) in lane for s in strips])
     places = _good_places(basis, own & inside)
     if not places:
         return ()
-    marks = [floor.supports[0], *(place.x for place in places), floor.supports[-1]]
+    supports = cut.floor.supports
+    marks = [supports[0], *(place.x for place in places), supports[-1]]
     share = np.zeros((len(strips), len(places) + 1))
     for i in np.flatnonzero(inside):
         s = strips[i]
         for part, (a, b) in enumerate(pairwise(marks)):
             left, right = max(a, s.x0), min(b, s.x1)
             if right > left:
-                share[i, part] = open_area(floor, left, right, s.y0, s.y1) / s.area
+                share[i, part] = cut.open_area(left, right, s.y0, s.y1) / s.area
     mine, others = share[own], share[~own]
     full, lies = volume[own] @ mine, placed[own] @ mine
     bare = (volume[~own] - placed[~own]) @ others > _NEAR
@@ -124,12 +124,12 @@ def _begun_lanes(
 
 def _good_places(basis: Basis, mine: Bools) -> list[EndPlace]:
     """600 mm from each sheet joint inside the floor, on the side that these strips reach last."""
-    floor = basis.scenario.floor
-    run_of = {bay.name: bay.run for bay in bays(floor)}
+    cut = basis.layout.cut
+    run_of = {bay.name: bay.run for bay in cut.bays}
     run = np.array([run_of[strip.bay] for strip in basis.layout.strips])
     order = np.arange(len(run))
     out: dict[float, EndPlace] = {}
-    for number, (before, after) in enumerate(pairwise(sheet_runs(floor))):
+    for number, (before, after) in enumerate(pairwise(cut.runs)):
         joint = after.supports[0]
         turns = [order[mine & (run == r)] for r in (number, number + 1)]
         low, high = (float(t.mean()) if len(t) else np.inf for t in turns)
@@ -145,5 +145,5 @@ def open_sides(basis: Basis, placed: Floats) -> tuple[float, ...]:
     """Primary beams (y) with concrete in the lane on one side and none at all on the other."""
     strips = basis.layout.strips
     begun = {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(placed > _NOTHING)}
-    between = pairwise(lanes(basis.scenario.floor))
+    between = pairwise(basis.layout.cut.lanes)
     return tuple(low[1] for low, high in between if (low in begun) != (high in begun))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Any
 
 from matplotlib.artist import Artist
@@ -14,7 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.text import Text
 
-from pourday.floor.bays import Bay, bays, sheet_runs
+from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.layout import Layout
 from pourday.floor.strips import BEAM, EDGE, GAP, JOINT, Strip
 from pourday.outcome.measure import Outcome
@@ -141,7 +140,7 @@ def strip_plan(
     pen = axes_of(figure, sheet)
     for strip in layout.strips:
         _ground(pen, strip)
-    _lines(pen, scenario)
+    _lines(pen, scenario, layout.cut)
     for opening in floor.openings:
         (x0, x1), (y0, y1) = opening.x, opening.y
         pen.box(x0, x1, y0, y1, facecolor="white", edgecolor=INK, linewidth=1.0, zorder=5)
@@ -162,7 +161,7 @@ def strip_plan(
         from_place = (tags[i], changes.get(i, []))
         _strip(pen, floor, strip, up, i + 1, sizes[i], times, from_place, style)
     front_of = {strip.bay: f for strip, f in zip(layout.strips, layout.front_of, strict=True)}
-    for bay in bays(floor):
+    for bay in layout.cut.bays:
         pump = f", pump {front_of[bay.name] + 1}" if fronts > 1 and bay.name in front_of else ""
         _bay_name(pen, floor, bay, pump)
     for front, first in enumerate(begins(layout)):
@@ -186,17 +185,17 @@ def _ground(pen: Pen, strip: Strip) -> None:
     pen.box(*place, facecolor="none", edgecolor=INK, linewidth=1.1, zorder=2)
 
 
-def _joints(floor: FloorPlan) -> list[float]:
+def _joints(cut: FloorCut) -> list[float]:
     """x of every sheet joint, floor ends that are joints with another pour among them."""
-    inner = [a.supports[-1] for a, _ in pairwise(sheet_runs(floor))]
+    floor = cut.floor
     low = [floor.supports[0]] if floor.low_x_end == JOINT else []
     high = [floor.supports[-1]] if floor.high_x_end == JOINT else []
-    return [*low, *inner, *high]
+    return [*low, *cut.joints, *high]
 
 
-def _lines(pen: Pen, scenario: Scenario) -> None:
+def _lines(pen: Pen, scenario: Scenario, cut: FloorCut) -> None:
     floor, end, over = scenario.floor, scenario.floor.length_y, 8 / pen.points
-    joints = _joints(floor)
+    joints = _joints(cut)
     for x in floor.supports:
         if x not in joints:
             pen.line(x, -over, x, end + over, zorder=3, **_LINES["support"])
@@ -371,7 +370,7 @@ def _legend(
     }
     add(Line2D([0, 1], [0, 0], **arrow), "way of the front")
     add(Line2D([], [], **_LINES["support"]), "support (beam, wall)")
-    if _joints(scenario.floor):
+    if _joints(layout.cut):
         add(_Joint(), "sheet joint (double line)")
     if scenario.floor.primary_beams_y:
         add(Line2D([], [], **_LINES["primary"]), "primary beam")

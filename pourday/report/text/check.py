@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
-from pourday.floor.bays import bays
 from pourday.outcome.base.basis import Basis
 from pourday.report.text.fronts import plan_fronts
 from pourday.report.words import caution, heading, table
@@ -38,7 +37,8 @@ def check_report(
     )
     facts.add_row("spans", f"{len(spans)}, from {min(spans):.2f} to {max(spans):.2f} m")
     facts.add_row("sheet runs", f"{len(floor.sheet_runs)}, of {_counts(floor.sheet_runs)} spans")
-    facts.add_row("bays", f"{len(bays(floor))}: {_names([bay.name for bay in bays(floor)])}")
+    bays = plans[0].layout.cut.bays
+    facts.add_row("bays", f"{len(bays)}: {_names([bay.name for bay in bays])}")
     holes = ", ".join(hole.name for hole in floor.openings) or "none"
     facts.add_row("openings", holes)
     facts.add_row("area of concrete", f"{area:.1f} m²")

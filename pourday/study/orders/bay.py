@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
-from pourday.floor.bays import Bay, bays, open_area, sheet_runs
-from pourday.floor.layout import cut
+from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.lines.frame import Station
 from pourday.floor.lines.lines import BayDeck, LinePlace, bay_deck, crosses
 from pourday.floor.lines.ponding import floor_struck
@@ -24,7 +23,7 @@ from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import WorkingLoads, gear_of
 from pourday.floor.order.graph import add_wishes, listed_graph, sequence, thirds_graph
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import Strip
+from pourday.floor.strips import Strip, strips_of
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.scenario.model.scenario import Plan, Scenario
 
@@ -98,11 +97,12 @@ class BayCase:
     rules: nx.DiGraph
 
 
-def bay_case(scenario: Scenario, plan: Plan, bay: str) -> BayCase:
+def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase:
     """Cut a bay as the plan cuts it and solve its deck.
 
     Args:
         scenario: the floor and what stands on it.
+        cut: its floor, cut.
         plan: its cut and its crew count.
         bay: name of the bay.
 
@@ -110,11 +110,10 @@ def bay_case(scenario: Scenario, plan: Plan, bay: str) -> BayCase:
         KeyError: no bay of this name, or none that takes concrete.
         OrderError: where the wishes of the plan and the rules go round in a circle.
     """
-    here = _named(scenario, bay)
-    everything = sorted(cut(scenario, plan), key=lambda s: s.place)
-    run = sheet_runs(scenario.floor)[here.run]
-    gear = gear_of(scenario, plan.fronts[bays_of_fronts(scenario.floor, plan)[bay]])
-    deck = bay_deck(scenario, here, run, everything, gear)
+    here = cut.bay(bay)
+    everything = sorted(strips_of(cut, plan), key=lambda s: s.place)
+    gear = gear_of(scenario, plan.fronts[bays_of_fronts(cut, plan)[bay]])
+    deck = bay_deck(scenario, cut, here, everything, gear)
     if not deck.strips:
         raise KeyError(f"bay {bay!r} takes no concrete: openings take it whole")
     strips = tuple(everything[i] for i in deck.strips)
@@ -122,38 +121,40 @@ def bay_case(scenario: Scenario, plan: Plan, bay: str) -> BayCase:
     rules = thirds_graph([s for s in strips if s.bay == bay])
     add_wishes(rules, [pair for pair in plan.place_before if set(pair) <= set(own)])
     sequence(rules, plan.begin_at)  # raises on a cycle
-    floor = scenario.floor
     return BayCase(
         scenario=scenario,
         bay=here,
         strips=strips,
         deck=_numbered(deck, {i: n for n, i in enumerate(deck.strips)}),
-        areas=np.array([open_area(floor, c.low, c.high, here.y0, here.y1) for c in deck.cells]),
+        areas=np.array([cut.open_area(c.low, c.high, here.y0, here.y1) for c in deck.cells]),
         before=tuple(s.name for s in strips if s.bay != bay),
         own=own,
         rules=rules,
     )
 
 
-def planned_order(scenario: Scenario, plan: Plan, bay: str) -> tuple[str, ...]:
+def planned_order(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> tuple[str, ...]:
     """Names of the strips that cross a bay as the plan places them.
 
     Raises:
         KeyError: no such bay.
         OrderError: for an order that cannot be followed.
     """
-    here = _named(scenario, bay)
-    strips = cut(scenario, plan)
-    order = order_of(scenario, plan, strips)
+    here = cut.bay(bay)
+    strips = strips_of(cut, plan)
+    order = order_of(scenario, plan, strips, bays_of_fronts(cut, plan))
     mine = {s.name for s in strips if crosses(s, here)}
     return tuple(name for name in order.names if name in mine)
 
 
-def judge(scenario: Scenario, plan: Plan, bay: str, order: Sequence[str]) -> OrderResult:
+def judge(
+    scenario: Scenario, cut: FloorCut, plan: Plan, bay: str, order: Sequence[str]
+) -> OrderResult:
     """What the deck of a bay feels and takes if its strips are placed in this order.
 
     Args:
         scenario: floor, deck, slab and loads; the heap has its mean height factor.
+        cut: its floor, cut.
         plan: fixes the cut and the crew; its own order does not matter here.
         bay: name of the bay.
         order: names of all strips that cross the bay. Those of earlier bays may be left out; they
@@ -164,7 +165,7 @@ def judge(scenario: Scenario, plan: Plan, bay: str, order: Sequence[str]) -> Ord
         OrderError: a strip unknown, missing or named twice.
         pourday.deck.ponding.DeckTooSoftError: where the deck is too soft to be levelled.
     """
-    return judge_case(bay_case(scenario, plan, bay), order)
+    return judge_case(bay_case(scenario, cut, plan, bay), order)
 
 
 def judge_case(case: BayCase, order: Sequence[str]) -> OrderResult:
@@ -239,13 +240,6 @@ def peaks_of(case: BayCase, line: DeckLine) -> tuple[Floats, Peaks]:
 def extra_volume(case: BayCase, line: DeckLine) -> float:
     """Concrete above theory that the bay takes (m³)."""
     return float(line.struck.extra @ case.areas)
-
-
-def _named(scenario: Scenario, bay: str) -> Bay:
-    names = {b.name: b for b in bays(scenario.floor)}
-    if bay not in names:
-        raise KeyError(f"no bay {bay!r}; the bays are: {', '.join(names)}")
-    return names[bay]
 
 
 def _numbered(deck: BayDeck, number: dict[int, int]) -> BayDeck:

@@ -90,13 +90,13 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
     Raises:
         KeyError: naming the bays there are.
     """
-    scenario, plan = basis.scenario, basis.plan
+    scenario, plan, cut = basis.scenario, basis.plan, basis.layout.cut
     results = {}
     for order in ("thirds", "spread"):
         other = replace(plan, order=order, sequence=None)
-        names = planned_order(scenario, other, bay)
-        results[order] = judge(scenario, other, bay, names)
-    found = best_and_worst(scenario, replace(plan, order="thirds", sequence=None), bay)
+        names = planned_order(scenario, cut, other, bay)
+        results[order] = judge(scenario, cut, other, bay, names)
+    found = best_and_worst(scenario, cut, replace(plan, order="thirds", sequence=None), bay)
     return BayOrders(
         bay=bay,
         thirds=results["thirds"],
@@ -106,7 +106,7 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
         best_how=found.best_how,
         worst_how=found.worst_how,
         tried=found.tried,
-        turnings=turning_points(scenario, plan, bay),
+        turnings=turning_points(scenario, cut, plan, bay),
     )
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.history import Response, peaks, respond
+from pourday.floor.cut import FloorCut
 from pourday.floor.lines.states import DeckLine
 from pourday.scenario.model.scenario import Plan, Scenario, Stack
 from pourday.study.orders.bay import (
@@ -59,7 +60,7 @@ class Extremes:
     tried: int
 
 
-def best_and_worst(scenario: Scenario, plan: Plan, bay: str) -> Extremes:
+def best_and_worst(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> Extremes:
     """Search the orders of a bay's own strips; strips of earlier bays that reach in come first.
 
     Best of the orders that the rules of ``thirds`` and the plan's ``place_before`` allow, whatever
@@ -74,8 +75,8 @@ def best_and_worst(scenario: Scenario, plan: Plan, bay: str) -> Extremes:
         pourday.floor.order.graph.OrderError: rules and wishes that go round in a circle.
         pourday.deck.ponding.DeckTooSoftError: where the deck is too soft to be levelled.
     """
-    case = bay_case(scenario, plan, bay)
-    planned = planned_order(scenario, plan, bay)
+    case = bay_case(scenario, cut, plan, bay)
+    planned = planned_order(scenario, cut, plan, bay)
     return search(case, also=[tuple(name for name in planned if name in case.own)])
 
 

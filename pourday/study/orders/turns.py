@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from pourday.deck.ponding import DeckTooSoftError
-from pourday.floor.bays import bays, sheet_runs
+from pourday.floor.cut import FloorCut, floor_cut
 from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge_case, planned_order
 
@@ -55,7 +55,7 @@ class Turning:
     jump: bool = False
 
 
-def turning_points(scenario: Scenario, plan: Plan, bay: str) -> tuple[Turning, ...]:
+def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> tuple[Turning, ...]:
     """Vary span, EI and load one at a time and find where the better order changes.
 
     Both orders are cut and sequenced as ``floor.strips`` and ``floor.order`` do it for the plan's
@@ -71,11 +71,11 @@ def turning_points(scenario: Scenario, plan: Plan, bay: str) -> tuple[Turning, .
     """
     out: list[Turning] = []
     orders: dict[_Strips, Names] = {}  # the same strips, farther apart or not, have the same order
-    for what, unit, now, values, changed in _knobs(scenario, plan, bay):
+    for what, unit, now, values, changed in _knobs(scenario, cut, plan, bay):
 
         def pair(value: float, changed: _Change = changed) -> Pair | None:
             try:
-                return _both(changed(value), plan, bay, orders)
+                return _both(*changed(value), plan, bay, orders)
             except DeckTooSoftError:
                 return None
 
@@ -85,42 +85,40 @@ def turning_points(scenario: Scenario, plan: Plan, bay: str) -> tuple[Turning, .
     return tuple(out)
 
 
-_Change = Callable[[float], Scenario]
+_Change = Callable[[float], tuple[Scenario, FloorCut]]
 _Knob = tuple[str, str, float, list[float], _Change]
 
 
-def _knobs(scenario: Scenario, plan: Plan, bay: str) -> list[_Knob]:
-    here = next((b for b in bays(scenario.floor) if b.name == bay), None)
-    if here is None:
-        raise KeyError(f"no bay {bay!r}")
-    span = max(b - a for a, b in sheet_runs(scenario.floor)[here.run].spans)
+def _knobs(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> list[_Knob]:
+    span = max(b - a for a, b in cut.run_of(cut.bay(bay)).spans)
     stiffness = scenario.deck.bending_stiffness
-    working = [w for of in bay_case(scenario, plan, bay).deck.working.of.values() for w in of]
+    working = [w for of in bay_case(scenario, cut, plan, bay).deck.working.of.values() for w in of]
     most = max(working, key=lambda w: (w.inside, w.zone_length))
     outside = most.outside / most.inside if most.inside else 0.0
     zone = most.zone_length or scenario.loads.zone
 
-    def scaled(length: float) -> Scenario:
-        return _stretched(scenario, length / span)
+    def _scaled(length: float) -> tuple[Scenario, FloorCut]:
+        wide = _stretched(scenario, length / span)
+        return wide, floor_cut(wide.floor)
 
-    def stiffened(ei: float) -> Scenario:
-        return replace(scenario, deck=replace(scenario.deck, bending_stiffness=ei))
+    def _stiffened(ei: float) -> tuple[Scenario, FloorCut]:
+        return replace(scenario, deck=replace(scenario.deck, bending_stiffness=ei)), cut
 
-    def loaded(load: float) -> Scenario:
+    def _loaded(load: float) -> tuple[Scenario, FloorCut]:
         own = replace(scenario.loads, preset="own", inside=load, outside=outside * load, zone=zone)
-        return replace(scenario, loads=own)
+        return replace(scenario, loads=own), cut
 
-    def crewed(load: float) -> Scenario:
-        return replace(scenario, loads=replace(scenario.loads, crew=load))
+    def _crewed(load: float) -> tuple[Scenario, FloorCut]:
+        return replace(scenario, loads=replace(scenario.loads, crew=load)), cut
 
-    def grid(ends: tuple[float, float], by: float = 1.0) -> list[float]:
+    def _grid(ends: tuple[float, float], by: float = 1.0) -> list[float]:
         return [by * float(share) for share in np.linspace(*ends, STEPS)]
 
     return [
-        ("span", "m", span, grid(SPANS, span), scaled),
-        ("EI", "N m²/m", stiffness, grid(STIFFNESSES, stiffness), stiffened),
-        ("working load", "Pa", most.inside, grid(LOADS), loaded),
-        ("crew while struck", "Pa", scenario.loads.crew, grid(LOADS), crewed),
+        ("span", "m", span, _grid(SPANS, span), _scaled),
+        ("EI", "N m²/m", stiffness, _grid(STIFFNESSES, stiffness), _stiffened),
+        ("working load", "Pa", most.inside, _grid(LOADS), _loaded),
+        ("crew while struck", "Pa", scenario.loads.crew, _grid(LOADS), _crewed),
     ]
 
 
@@ -148,13 +146,15 @@ def _stretched(scenario: Scenario, by: float) -> Scenario:
     )
 
 
-def _both(scenario: Scenario, plan: Plan, bay: str, orders: dict[_Strips, Names]) -> Pair:
+def _both(
+    scenario: Scenario, cut: FloorCut, plan: Plan, bay: str, orders: dict[_Strips, Names]
+) -> Pair:
     def of(order: str) -> OrderResult:
         mine = replace(plan, order=order, cut=order, sequence=None, place_before=())
-        case = bay_case(scenario, mine, bay)
+        case = bay_case(scenario, cut, mine, bay)
         strips = (order, frozenset((*case.before, *case.own)))
         if strips not in orders:
-            orders[strips] = planned_order(scenario, mine, bay)
+            orders[strips] = planned_order(scenario, cut, mine, bay)
         return judge_case(case, orders[strips])
 
     return of(THIRDS), of(SPREAD)

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from pourday.floor.access.parts import Part, parts_of
 from pourday.floor.access.reach import Leg
 from pourday.floor.access.zones import Shared, shared_ground
-from pourday.floor.bays import sheet_runs
 from pourday.floor.strips import GAP, Strip
 
 # 2 m wide, 10 m long, 150 mm: 0.3 m³ a metre, with nothing in it.
@@ -94,7 +93,7 @@ def test_ground_where_an_opening_takes_the_whole_width_holds_nothing():
 @given(cases(with_upsets=False), st.data())
 def test_wherever_the_front_stands_the_part_says_whose_ground_and_which_place(case, data):
     layout, plan = case.layout, case.plan
-    runs = sheet_runs(case.scenario.floor)
+    runs = layout.cut.runs
     shared = shared_ground(layout.strips, layout.front_of, runs, case.scenario.site)
     legs = {}
     for number in range(len(plan.fronts)):

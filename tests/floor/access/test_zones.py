@@ -12,7 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from pourday.floor.access.zones import Shared, distance_kept, runs_under, shared_ground, too_near
-from pourday.floor.bays import SheetRun
+from pourday.floor.cut import SheetRun
 from pourday.floor.strips import GAP, Strip
 
 SITE = pour().site  # 1 m round each crew, 3 m on one sheet run

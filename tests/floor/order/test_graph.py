@@ -10,10 +10,10 @@ from builders.pours import laid_out, pour
 from builders.random_floors import floors, on, plans
 from hypothesis import given, settings
 
-from pourday.floor.layout import cut
+from pourday.floor.cut import floor_cut
 from pourday.floor.order.graph import CONSEQUENCE, OrderError, sequence
-from pourday.floor.order.shares import order_of
-from pourday.floor.strips import cut_spread, cut_thirds
+from pourday.floor.order.shares import bays_of_fronts, order_of
+from pourday.floor.strips import cut_spread, cut_thirds, strips_of
 
 THREE_SPANS = {"spans_m": [4.0, 4.0, 4.0], "sheet_runs": [3], "length_y_m": 10.0}
 
@@ -113,7 +113,7 @@ def test_spread_goes_side_by_side_from_the_starting_end():
 
 def test_spread_cuts_each_span_evenly_near_the_width_asked_for():
     floor = pour(floor=THREE_SPANS | {"spans_m": [3.0, 4.0, 3.5]}).floor
-    strips = cut_spread(floor, 1.2, 1 / 3, "low_x", "side_by_side")
+    strips = cut_spread(floor_cut(floor), 1.2, 1 / 3, "low_x", "side_by_side")
     # 3 / 1.2 = 2.5 goes to 2; 4 / 1.2 = 3.3 to 3; 3.5 / 1.2 = 2.9 to 3.
     assert [round(s.x1 - s.x0, 6) for s in strips] == [1.5, 1.5, *[1.333333] * 3, *[1.166667] * 3]
 
@@ -130,8 +130,9 @@ def test_lanes_side_by_side_or_one_after_another():
 @settings(max_examples=100)
 @given(floors(), plans())
 def test_the_order_keeps_every_edge_of_its_graph_and_every_edge_has_a_reason(floor, plan):
-    strips = cut(on(floor), plan)
-    order = order_of(on(floor), plan, strips)
+    cut = floor_cut(floor)
+    strips = strips_of(cut, plan)
+    order = order_of(on(floor), plan, strips, bays_of_fronts(cut, plan))
     graph, names = order.graph, order.names
     assert sorted(names) == sorted(strip.name for strip in strips)
     at = {name: k for k, name in enumerate(names)}
@@ -160,7 +161,8 @@ def test_thirds_never_places_a_gap_before_the_beams_beside_it(floor, plan):
 def test_ties_go_to_the_shortest_move():
     # Bay order and x decide first; only a tie of both is left to the move: two bays of one
     # sheet run never tie, so a graph of one bay's strips at one x does.
-    strips = cut_thirds(pour(floor=THREE_SPANS).floor, 1 / 3, "low_x", "side_by_side")
+    cut = floor_cut(pour(floor=THREE_SPANS).floor)
+    strips = cut_thirds(cut, 1 / 3, "low_x", "side_by_side")
     base = next(s for s in strips if s.kind == "beam")
     near = replace(base, name="near", y0=0.0, y1=4.0)
     far = replace(base, name="far", y0=6.0, y1=10.0)

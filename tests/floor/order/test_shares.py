@@ -12,10 +12,11 @@ from builders.sites import SLOW, cases
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pourday.floor.bays import bays
-from pourday.floor.layout import cut, lay_out
+from pourday.floor.cut import floor_cut
+from pourday.floor.layout import lay_out
 from pourday.floor.order.graph import OrderError, sequence
-from pourday.floor.order.shares import bays_of_fronts, order_of
+from pourday.floor.order.shares import Order, bays_of_fronts, order_of
+from pourday.floor.strips import strips_of
 from pourday.scenario.model.scenario import Scenario
 
 
@@ -31,7 +32,12 @@ def shared(spans, runs, fronts=2, primary=(), plan=None, length=12.0, **floor) -
 
 
 def of_bays(scenario: Scenario) -> dict[str, int]:
-    return bays_of_fronts(scenario.floor, scenario.plans[0])
+    return bays_of_fronts(floor_cut(scenario.floor), scenario.plans[0])
+
+
+def planned(scenario: Scenario) -> Order:
+    cut, plan = floor_cut(scenario.floor), scenario.plans[0]
+    return order_of(scenario, plan, strips_of(cut, plan), bays_of_fronts(cut, plan))
 
 
 def test_one_front_has_all_bays():
@@ -96,7 +102,7 @@ def test_more_fronts_than_bays_are_told_to_name_theirs():
 def test_runs_of_neighbours_each_front_at_least_one(spans, fronts):
     scenario = shared(spans, [1] * len(spans), 1)
     plan = replace(scenario.plans[0], fronts=scenario.plans[0].fronts * fronts)
-    of_bay = bays_of_fronts(scenario.floor, plan)
+    of_bay = bays_of_fronts(floor_cut(scenario.floor), plan)
     found = [of_bay[str(n + 1)] for n in range(len(spans))]
     assert found[0] == 0
     assert all(b - a in (0, 1) for a, b in pairwise(found))
@@ -109,7 +115,7 @@ def test_runs_of_neighbours_each_front_at_least_one(spans, fronts):
 def test_each_front_keeps_the_order_it_would_have_alone_and_they_take_turns():
     # Lanes of the same size and fronts alike: strip by strip, the first front first.
     scenario = shared([3.0, 3.0], [1, 1], 2, [6.0])
-    order = order_of(scenario, scenario.plans[0], cut(scenario, scenario.plans[0]))
+    order = planned(scenario)
     assert order.names == ("1a/strip 1", "1b/strip 1", "2a/strip 1", "2b/strip 1")
     assert [order.front_of[name] for name in order.names] == [0, 1, 0, 1]
 
@@ -118,7 +124,7 @@ def test_a_front_that_starts_later_comes_later():
     # A strip of 18 m² and 150 mm takes 2.7 m³ at 60 m³/h: 2.7 min. The other is there at 07:04.
     fronts = [{"pump": "pump", "crew": "crew", "start": "07:04"}]
     scenario = shared([3.0] * 3, [1] * 3, 2, [6.0], {"fronts": fronts})
-    order = order_of(scenario, scenario.plans[0], cut(scenario, scenario.plans[0]))
+    order = planned(scenario)
     assert order.names == tuple(f"{n}/strip 1" for n in ("1a", "2a", "1b", "3a", "2b", "3b"))
 
 
@@ -142,7 +148,7 @@ def test_a_listed_order_is_cut_into_that_of_each_front():
     names = [f"{bay}/strip 1" for bay in ("2b", "2a", "1a", "1b")]
     plan = {"order": "listed", "cut": "spread", "sequence": names}
     scenario = shared([3.0, 3.0], [1, 1], 2, [6.0], plan)
-    order = order_of(scenario, scenario.plans[0], cut(scenario, scenario.plans[0]))
+    order = planned(scenario)
     assert [n for n in order.names if order.front_of[n] == 0] == ["2a/strip 1", "1a/strip 1"]
     assert [n for n in order.names if order.front_of[n] == 1] == ["2b/strip 1", "1b/strip 1"]
 
@@ -151,13 +157,13 @@ def test_a_listed_order_is_cut_into_that_of_each_front():
 @given(cases(with_upsets=False))
 def test_the_order_over_all_fronts_breaks_no_rule_of_any(case):
     scenario, plan = case.scenario, case.plan
-    strips = cut(scenario, plan)
-    order = order_of(scenario, plan, strips)
+    cut = floor_cut(scenario.floor)
+    strips, of_bay = strips_of(cut, plan), bays_of_fronts(cut, plan)
+    order = order_of(scenario, plan, strips, of_bay)
     assert sorted(order.names) == sorted(strip.name for strip in strips)
     at = {name: k for k, name in enumerate(order.names)}
     assert all(at[before] < at[after] for before, after in order.graph.edges)
-    of_bay = bays_of_fronts(scenario.floor, plan)
-    assert set(of_bay) == {bay.name for bay in bays(scenario.floor)}
+    assert set(of_bay) == {bay.name for bay in cut.bays}
     assert order.front_of == {strip.name: of_bay[strip.bay] for strip in strips}
     for front in range(len(plan.fronts)):
         mine = [name for name in order.names if order.front_of[name] == front]

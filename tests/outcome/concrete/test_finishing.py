@@ -239,7 +239,7 @@ def test_in_the_air_of_another_day_two_newton_steps_are_enough(shift):
 def test_edges_are_those_of_the_floor_and_its_openings(floor, area, edge):
     scenario = pour(floor=floor)
     layout = laid_out(scenario)
-    top = floor_top(scenario.floor, layout.strips)
+    top = floor_top(layout.cut, layout.strips)
     strips = np.arange(len(layout.strips))
     low, high = (np.array([getattr(s, k) for s in layout.strips]) for k in ("y0", "y1"))
     areas, edges = work_between(top, strips, low, high)

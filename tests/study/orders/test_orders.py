@@ -13,7 +13,7 @@ from builders.pours import laid_out, pour
 
 from pourday.deck.beam import influence
 from pourday.deck.history import Resistance, peaks, respond
-from pourday.floor.bays import bays
+from pourday.floor.cut import floor_cut
 from pourday.floor.order.graph import OrderError, broken_rules
 from pourday.scenario.model.scenario import BeamData, Beams
 from pourday.study.orders.bay import (
@@ -48,13 +48,18 @@ def worked(order: str = "thirds", **changes):
     return pour(**(WORKED | {"plan": {"order": order}} | changes))
 
 
-def planned(scenario, bay="1"):
-    plan = scenario.plans[0]
-    return judge(scenario, plan, bay, planned_order(scenario, plan, bay))
+def asked(scenario, plan=None, bay="1"):
+    """Scenario, its floor cut, a plan (its first unless told) and a bay: what is asked about."""
+    return scenario, floor_cut(scenario.floor), plan or scenario.plans[0], bay
 
 
-def case_of(scenario, bay="1", **more):
-    return bay_case(scenario, scenario.plans[0], bay, **more)
+def planned(scenario, plan=None, bay="1"):
+    what = asked(scenario, plan, bay)
+    return judge(*what, planned_order(*what))
+
+
+def case_of(scenario, bay="1"):
+    return bay_case(*asked(scenario, bay=bay))
 
 
 def rank(result):
@@ -92,8 +97,7 @@ def test_balance_by_hand_struck_to_thickness():
     # Spread on two spans, the first full: all of its load on the left, 3.6 m x 150 mm x 26 kN/m³.
     scenario = pour(floor=TWO_RUNS | {"spans_m": [3.6] * 2, "sheet_runs": [2]})
     plan = replace(scenario.plans[0], order="spread")
-    order = planned_order(scenario, plan, "1")
-    found = judge(scenario, plan, "1", order).balance
+    found = planned(scenario, plan).balance
     assert (found.value, found.x) == (pytest.approx(-3.6 * 0.15 * 26e3), 3.6)
     assert found.strip == "1/strip 3"
     assert planned(pour()).balance is None
@@ -122,7 +126,7 @@ def test_a_bay_alone_is_struck_and_loaded_as_on_the_whole_floor(strike, begin_at
     for line in layout.lines:
         case = case_of(scenario, line.bay.name)
         names = tuple(layout.strips[i].name for i in line.strips)
-        assert planned_order(scenario, scenario.plans[0], line.bay.name) == names
+        assert planned_order(*asked(scenario, bay=line.bay.name)) == names
         mine = line_in_order(case, names)
         assert mine.struck.thickness == pytest.approx(line.struck.thickness, rel=1e-12)
         assert mine.pressures == pytest.approx(line.pressures, rel=1e-12)
@@ -152,7 +156,7 @@ def test_any_order_is_that_of_a_plan_that_lists_it():
 def test_finer_cells_change_nothing_that_is_struck_to_thickness(monkeypatch):
     scenario = pour(floor=JOINED, loads=BUSY, plan={"fraction": 0.2})
     for bay in ("1a", "2b"):
-        order = planned_order(scenario, scenario.plans[0], bay)
+        order = planned_order(*asked(scenario, bay=bay))
         results = []
         for longest in (1.0, 0.1):
             monkeypatch.setattr("pourday.floor.lines.lines.LONGEST_CELL", longest)
@@ -213,7 +217,6 @@ def test_an_unknown_bay_names_those_there_are():
     scenario = pour(floor=JOINED)
     with pytest.raises(KeyError, match="1a, 1b, 2a, 2b"):
         case_of(scenario, "3")
-    assert [b.name for b in bays(scenario.floor)] == ["1a", "1b", "2a", "2b"]
 
 
 # -------------------------------------------------------------------------------------- search
@@ -228,10 +231,9 @@ def small(**changes):
 
 def test_exact_search_is_brute_force():
     scenario = small()
-    plan = scenario.plans[0]
-    found = best_and_worst(scenario, plan, "1")
+    found = best_and_worst(*asked(scenario))
     case = case_of(scenario)
-    every = [judge(scenario, plan, "1", order) for order in permutations(case.own)]
+    every = [judge(*asked(scenario), order) for order in permutations(case.own)]
     allowed = [r for r in every if not broken_rules(case.rules, r.names)]
     assert 1 < len(allowed) < len(every) == 24
     assert rank(found.best) == min(map(rank, allowed))
@@ -300,7 +302,7 @@ def test_steps_add_up_to_the_order_they_make(strike):
 
 def test_no_order_is_worse_than_the_worst_and_none_allowed_better_than_the_best():
     scenario = worked("spread")
-    found = best_and_worst(scenario, scenario.plans[0], "1")
+    found = best_and_worst(*asked(scenario))
     assert "heuristic" in found.best_how
     assert "heuristic" in found.worst_how
     case = case_of(scenario)
@@ -323,7 +325,7 @@ def test_the_best_obeys_every_rule_and_wish(order):
     scenario = worked(order, plan={"order": order, "place_before": wish})
     case = case_of(scenario)
     assert case.rules.has_edge(*wish[0])
-    found = best_and_worst(scenario, scenario.plans[0], "1")
+    found = best_and_worst(*asked(scenario))
     assert not broken_rules(case.rules, found.best.names)
     assert set(found.best.names) == set(found.worst.names) == set(case.own)
 
@@ -332,7 +334,7 @@ def test_rules_and_wishes_in_a_circle_are_refused():
     scenario = worked()
     plan = replace(scenario.plans[0], place_before=(("1/joint", "1/beam 1"),))
     with pytest.raises(OrderError, match="circle"):
-        best_and_worst(scenario, plan, "1")
+        best_and_worst(*asked(scenario, plan))
 
 
 def test_beam_search_on_many_strips_says_so_and_keeps_the_rules():
@@ -353,7 +355,7 @@ def test_beam_search_on_many_strips_says_so_and_keeps_the_rules():
 @pytest.fixture(scope="module")
 def turns():
     scenario = worked()
-    return scenario, turning_points(scenario, scenario.plans[0], "1")
+    return scenario, turning_points(*asked(scenario))
 
 
 def test_at_a_turn_both_orders_are_equal_and_beside_it_they_are_as_said(turns):
@@ -398,13 +400,13 @@ def test_by_concrete_nothing_turns_in_the_worked_case(turns):
 
 def test_struck_to_thickness_both_orders_take_the_same_concrete():
     scenario = pour(floor=TWO_RUNS)
-    found = turning_points(scenario, scenario.plans[0], "1")
+    found = turning_points(*asked(scenario))
     assert {t.below for t in found if t.quantity == "concrete"} == {"even"}
 
 
 def test_the_range_ends_where_the_deck_can_no_longer_be_levelled():
     scenario = worked(deck=WORKED["deck"] | {"bending_stiffness_kNm2_per_m": 60})
-    found = turning_points(scenario, scenario.plans[0], "1")
+    found = turning_points(*asked(scenario))
     stiffness = next(t for t in found if t.what == "EI")
     assert stiffness.low > 0.5 * 60e3 + 1
     assert stiffness.high == pytest.approx(180e3)

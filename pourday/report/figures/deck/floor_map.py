@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -13,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, PathPatch
 from matplotlib.path import Path
 
-from pourday.floor.bays import sheet_runs
+from pourday.floor.cut import FloorCut
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.values import Box
 from pourday.report.figures.deck.shades import ink_on
@@ -168,11 +167,11 @@ def _outline(box: Box, pen: Pen) -> Path:
     return Path([(y, x) for x, y in around] if pen.turned else around, closed=True)
 
 
-def furnish(pen: Pen, scenario: Scenario) -> None:
+def furnish(pen: Pen, scenario: Scenario, cut: FloorCut) -> None:
     """Sheet joints, primary beams, prop lines, openings, names of sheet runs, scale bar."""
     floor, k = scenario.floor, pen.points
     x0, x1, end, over = floor.supports[0], floor.supports[-1], floor.length_y, 8 / k
-    for x in [a.supports[-1] for a, _ in pairwise(sheet_runs(floor))]:
+    for x in cut.joints:
         for side in (-1.3 / k, 1.3 / k):
             ends = (x + side, -over, x + side, end + over)
             pen.line(*ends, color=INK, linewidth=1.0, zorder=2.5)
@@ -185,7 +184,7 @@ def furnish(pen: Pen, scenario: Scenario) -> None:
         pen.box(a, b, c, d, facecolor="white", edgecolor=INK, linewidth=1.0, zorder=4)
         pen.line(a, c, b, d, color=INK, linewidth=0.8, zorder=4)
         pen.line(a, d, b, c, color=INK, linewidth=0.8, zorder=4)
-    for run in sheet_runs(floor):
+    for run in cut.runs:
         middle = (run.supports[0] + run.supports[-1]) / 2
         words = f"run {run.number}" if pen.turned else f"sheet run {run.number}"
         if not pen.turned and (run.supports[-1] - run.supports[0]) * k < 4.6 * len(words):

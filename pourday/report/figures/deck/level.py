@@ -69,7 +69,7 @@ def level_survey(basis: Basis) -> Figure:
             for n, place in places.items()
         ],
     )
-    furnish(pen, basis.scenario)
+    furnish(pen, basis.scenario, basis.layout.cut)
     handles: list[Any] = []
     words: list[str] = []
     for down, band in sorted({*shade}, key=lambda s: s[1] if s[0] else -1 - s[1]):

@@ -69,7 +69,7 @@ def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Fig
         gid = f"use {cell.line} {cell.span}"
         labels.append(Label(place, _number(cell.use), colour, gid, bold=True))
     write(pen, labels)
-    furnish(pen, basis.scenario)
+    furnish(pen, basis.scenario, basis.layout.cut)
     handles, words = _legend(colours, cells, look)
     legend(figure, basis.scenario, sheet, handles, words)
     return figure
