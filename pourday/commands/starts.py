@@ -34,7 +34,8 @@ def starts(
     scenario, warnings, plans = prepared(file, plan)
     hours = hours_of_day(first * 3600, last * 3600)
     with day_bar(days * len(hours)) as told:
-        found = start_times(scenario, plans[0].plan, hours, days, seed, None, told)
+        seeds = range(seed, seed + days)
+        found = start_times(scenario, plans[0].plan, hours, seeds, told=told)
     out = console()
     warn(out, warnings)
     starts_report(out, scenario, found)

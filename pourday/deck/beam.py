@@ -24,6 +24,8 @@ Floats = NDArray[np.float64]
 
 # Lengths closer than this share of the run are the same place: it absorbs rounding of input.
 SAME_PLACE = 1e-9
+STATIONS = 40
+"""Even steps in a span between the places where moment and deflection are worked out."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,8 +60,7 @@ def influence(
     stiffness: ArrayLike,
     cells: ArrayLike,
     points: ArrayLike = (),
-    stations: ArrayLike | None = None,
-    stations_per_span: int = 40,
+    stations: ArrayLike | int = STATIONS,
     springs: ArrayLike | None = None,
 ) -> Influence:
     """Solve a sheet run once for a unit load on every cell and every point.
@@ -70,8 +71,8 @@ def influence(
     stiffness : EI, N m² per metre width: one value, or (n,) one a span.
     cells : (C, 2) m; inside the run, not overlapping; may cross supports, need not cover the run.
     points : (P,) m, places of line loads across the run.
-    stations : (S,) m; by default `stations_per_span` even steps in each span, both ends
-        included, with every cell boundary and point added.
+    stations : (S,) m; or how many even steps in each span, both ends included, with every cell
+        boundary and point added.
     springs : (n+1,) N/m per metre width, support stiffness; np.inf is rigid. None: all rigid.
 
     Raises
@@ -88,8 +89,8 @@ def influence(
     rigidity = _rigidity(stiffness, len(lengths))
     patches = _cells(cells, run, slack)
     places = _inside(points, run, slack, "line load")
-    if stations is None:
-        at = _even_stations(run, patches, places, stations_per_span, slack)
+    if isinstance(stations, int):
+        at = _even_stations(run, patches, places, stations, slack)
     else:
         at = _inside(stations, run, slack, "station")
     springy = _springs(springs, len(run))
@@ -130,6 +131,7 @@ class _SpanLoads:
 
     @staticmethod
     def on(run: Floats, cells: Floats, points: Floats) -> _SpanLoads:
+        """Cells (C, 2) and points (P,), cut at the supports of the run."""
         left, right = run[:-1, None], run[1:, None]
         start = np.clip(cells[None, :, 0], left, right) - left
         end = np.clip(cells[None, :, 1], left, right) - left
@@ -167,12 +169,14 @@ class _SpanField:
     rigidity: float
 
     def moment(self, x: Floats) -> Floats:
+        """(len(x), C+P) N m/m, sagging positive."""
         shear, moment = self.end
         return np.asarray(
             _rise(x, 0, moment) + _rise(x, 1, shear) - self.loads.bracket(self.span, x, 2)
         )
 
     def deflection(self, x: Floats) -> Floats:
+        """(len(x), C+P) m, downward positive."""
         return self._integral(x, 4)
 
     def area(self, x: Floats) -> Floats:
@@ -287,7 +291,7 @@ def _span_of(x: Floats, run: Floats) -> NDArray[np.intp]:
 
 def _even_stations(run: Floats, cells: Floats, points: Floats, steps: int, slack: float) -> Floats:
     if steps < 1:
-        raise ValueError(f"stations_per_span is {steps}; at least 1 is needed")
+        raise ValueError(f"{steps} stations in a span; at least 1 is needed")
     even = [np.linspace(a, b, steps + 1) for a, b in pairwise(run)]
     extra = np.sort(np.concatenate([*even, cells.ravel(), points]))
     # Of several names for one place keep the support's own, so that a support stays exact.

@@ -46,31 +46,64 @@ class Struck:
     """Movement of the struck surface after it was struck, downward positive."""
 
 
-def strike(
+@dataclass(frozen=True, eq=False)
+class SaggingDeck:
+    """A deck of C cells that sags under the concrete it is to carry; see :func:`sagging_deck`."""
+
+    mean_deflection: Floats
+    """(C, C) m per Pa, mean sag of cell i under unit pressure on cell j."""
+    unit_weight: float
+    """N/m³ of the wet concrete."""
+    theory: Floats
+    """(C,) m, thickness where the deck does not sag."""
+    bare_sag: Floats
+    """(C,) m, sag of the bare deck under its own weight."""
+
+
+def sagging_deck(
     mean_deflection: ArrayLike,
     unit_weight: float,
     theory: ArrayLike,
+    bare_sag: ArrayLike = 0.0,
+) -> SaggingDeck:
+    """Cells to be levelled, with what they carry; ``theory`` and ``bare_sag`` may be one value.
+
+    Raises:
+        ValueError: shapes do not fit, or a thickness or the unit weight is not above 0.
+    """
+    a = np.asarray(mean_deflection, dtype=float)
+    if a.ndim != 2 or a.shape[0] != a.shape[1] or not len(a):
+        raise ValueError(
+            f"mean_deflection is {a.shape}; it must be square, a row and column a cell"
+        )
+    h0 = np.broadcast_to(np.asarray(theory, dtype=float), (len(a),))
+    bare = np.broadcast_to(np.asarray(bare_sag, dtype=float), (len(a),))
+    if not np.all(h0 > 0):
+        raise ValueError("the theoretical thickness must be above 0 m in every cell")
+    if not unit_weight > 0:
+        raise ValueError(f"unit weight is {unit_weight:g} N/m³; it must be above 0")
+    return SaggingDeck(a, unit_weight, h0, bare)
+
+
+def strike(
+    deck: SaggingDeck,
     steps: Sequence[Sequence[int]],
     *,
     how: How = "datum",
     neighbours: Sequence[Sequence[int]] | None = None,
     crew: ArrayLike | None = None,
-    deck_sag: ArrayLike | None = None,
 ) -> Struck:
     """Place and strike every cell in order.
 
     Parameters
     ----------
-    mean_deflection : (C, C) m per Pa, mean sag of cell i under unit pressure on cell j.
-    unit_weight : N/m³ of the wet concrete.
-    theory : (C,) m, or one value, thickness where the deck does not sag.
+    deck : its C cells, and what they carry.
     steps : groups of cells placed and struck together, in order; every cell exactly once.
     how : "datum", struck at a fixed level, the sag is filled; "guides", struck level with the
         mean present surface of the neighbours that stand already, with the datum where none
         does; "thickness", struck to theory, the surface follows the sag.
     neighbours : C lists of cells whose surface carries the screed; needed for "guides".
     crew : (K, C) Pa on every cell while step k is struck; gone afterwards.
-    deck_sag : (C,) m, sag of the bare deck under its own weight.
 
     Raises
     ------
@@ -79,7 +112,7 @@ def strike(
     ValueError
         Shapes do not fit, a cell is left out or placed twice, unknown `how`.
     """
-    a, h0, bare = _fit(mean_deflection, unit_weight, theory, deck_sag)
+    a, unit_weight, h0 = deck.mean_deflection, deck.unit_weight, deck.theory
     cells = len(h0)
     _each_once(steps, cells)
     on_top = np.zeros((len(steps), cells)) if crew is None else np.asarray(crew, dtype=float)
@@ -95,7 +128,7 @@ def strike(
     h = np.zeros(cells)
     struck_sag = np.zeros(cells)
     stands = np.zeros(cells, dtype=bool)
-    placed_sag = np.array(bare)  # of the bare deck and all that is placed so far
+    placed_sag = np.array(deck.bare_sag)  # of the bare deck and all that is placed so far
     for group, load in zip(steps, on_top, strict=True):
         g = np.asarray(group, dtype=np.intp)
         loaded = np.flatnonzero(load)
@@ -106,7 +139,7 @@ def strike(
             guide = np.zeros((len(g), cells))
             if how == "guides":
                 guide = _guide_weights(g, neighbours or (), stands)
-            h[g] = _thickness_of(g, guide, a, unit_weight, h0, h, placed_sag + on_it)
+            h[g] = _thickness_of(deck, g, guide, h, placed_sag + on_it)
         stands[g] = True
         placed_sag += unit_weight * (a[:, g] @ h[g])
         struck_sag[g] = (placed_sag + on_it)[g]
@@ -114,20 +147,15 @@ def strike(
     return Struck(h, h - h0, struck_sag, placed_sag, placed_sag - struck_sag)
 
 
-def all_at_once(
-    mean_deflection: ArrayLike,
-    unit_weight: float,
-    theory: ArrayLike,
-    deck_sag: ArrayLike | None = None,
-) -> Floats:
-    """Thickness (C,) m if the whole run were levelled at once: (I - A w) h = theory + deck sag.
+def all_at_once(deck: SaggingDeck) -> Floats:
+    """Thickness (C,) m if the whole run were levelled at once: (I - A w) h = theory + bare sag.
 
-    The upper reference for a pour to datum, never what an order of placing gives.
-    Arguments and errors as in :func:`strike`.
+    The upper reference for a pour to datum, never what an order of placing gives. Errors as in
+    :func:`strike`.
     """
-    a, h0, bare = _fit(mean_deflection, unit_weight, theory, deck_sag)
-    _must_settle(unit_weight * a, np.arange(len(h0)))
-    h = np.asarray(np.linalg.solve(np.eye(len(h0)) - unit_weight * a, h0 + bare), dtype=float)
+    h0, feedback = deck.theory, deck.unit_weight * deck.mean_deflection
+    _must_settle(feedback, np.arange(len(h0)))
+    h = np.asarray(np.linalg.solve(np.eye(len(h0)) - feedback, h0 + deck.bare_sag), dtype=float)
     _must_be_slab(h, h0, np.arange(len(h0)))
     return h
 
@@ -155,22 +183,18 @@ def mean_extra(struck: Struck, areas: ArrayLike) -> float:
 
 
 def _thickness_of(
-    g: NDArray[np.intp],
-    guide: Floats,
-    a: Floats,
-    unit_weight: float,
-    h0: Floats,
-    h: Floats,
-    sag: Floats,
+    deck: SaggingDeck, g: NDArray[np.intp], guide: Floats, h: Floats, sag: Floats
 ) -> Floats:
     """Thickness of group g, whose own weight bends it while it is struck.
 
-    `sag` (C,) is that of all cells before the group's own weight, crew included.
+    `h` (C,) is the thickness of what stands; `sag` (C,) that of all cells before the group's own
+    weight, crew included.
     """
+    a, h0 = deck.mean_deflection, deck.theory
     own = a[:, g] if guide.any() else a[g][:, g]
     # The screed's level is the mean level of its guides, which the group's weight moves too.
     moved = guide @ own if guide.any() else 0.0
-    feedback = unit_weight * (a[np.ix_(g, g)] - moved)
+    feedback = deck.unit_weight * (a[np.ix_(g, g)] - moved)
     _must_settle(feedback, g)
     level = guide @ (h0 + sag - h) if guide.any() else 0.0
     return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + sag[g] - level))
@@ -240,20 +264,3 @@ def _each_once(steps: Sequence[Sequence[int]], cells: int) -> None:
     order = [cell for group in steps for cell in group]
     if sorted(order) != list(range(cells)):
         raise ValueError(f"steps must place each of the cells 0 to {cells - 1} once, found {order}")
-
-
-def _fit(
-    mean_deflection: ArrayLike, unit_weight: float, theory: ArrayLike, deck_sag: ArrayLike | None
-) -> tuple[Floats, Floats, Floats]:
-    a = np.asarray(mean_deflection, dtype=float)
-    if a.ndim != 2 or a.shape[0] != a.shape[1] or not len(a):
-        raise ValueError(
-            f"mean_deflection is {a.shape}; it must be square, a row and column a cell"
-        )
-    h0 = np.broadcast_to(np.asarray(theory, dtype=float), (len(a),))
-    bare = np.broadcast_to(np.asarray(0.0 if deck_sag is None else deck_sag, float), (len(a),))
-    if not np.all(h0 > 0):
-        raise ValueError("the theoretical thickness must be above 0 m in every cell")
-    if not unit_weight > 0:
-        raise ValueError(f"unit weight is {unit_weight:g} N/m³; it must be above 0")
-    return a, h0, bare

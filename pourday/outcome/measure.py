@@ -108,14 +108,12 @@ class Outcome:
     @cached_property
     def drying(self) -> Drying:
         """Evaporation against bleed on every strip, from screed to cover; worked out when asked."""
-        basis = self.basis
-        return drying(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
+        return drying(self.basis, self.fronts, self.finishing.covered)
 
     @cached_property
     def measure_effects(self) -> tuple[MeasureEffect, ...]:
         """What each measure against drying does in the model; worked out when asked."""
-        basis = self.basis
-        return measure_effects(basis, self.fronts, basis.air, basis.relax, self.finishing.covered)
+        return measure_effects(self.basis, self.fronts, self.finishing.covered)
 
     @cached_property
     def calendar(self) -> tuple[CalendarLine, ...]:
@@ -182,8 +180,7 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     when = np.concatenate([found.time_low, found.time_high])
     batched = np.concatenate([found.batched, found.batched])
     warm = np.concatenate([found.temperature, found.temperature])
-    measures = basis.scenario.measures
-    rate = surface_rate(when, batched, warm, basis.air, basis.relax, measures, basis.rain)
+    rate = surface_rate(basis, when, batched, warm, basis.scenario.measures)
     worst = int(np.argmax(rate))
     return float(rate[worst]), float(when[worst])
 

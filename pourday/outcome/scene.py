@@ -184,9 +184,9 @@ def _strips(
     count = len(log.strip_volumes)
     low, high = np.full(count, np.inf), np.full(count, -np.inf)
     here = np.flatnonzero(np.minimum(found.time_low, found.time_high) <= time)
-    piece_low, piece_high, _ = lying(found, time)
-    np.minimum.at(low, found.strip[here], piece_low[here])
-    np.maximum.at(high, found.strip[here], piece_high[here])
+    lies = lying(found, time)
+    np.minimum.at(low, found.strip[here], lies.low[here])
+    np.maximum.at(high, found.strip[here], lies.high[here])
     low[np.isinf(low)] = np.nan
     high[np.isinf(high)] = np.nan
     shares = np.clip(volume / np.array(log.strip_volumes), 0.0, 1.0)

@@ -82,7 +82,7 @@ def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limit
     breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
     by_plan = {days.plan: days for days in all_days}
 
-    def cost(plan: str) -> float:
+    def _cost(plan: str) -> float:
         return float(by_plan[plan].of("cost_total").mean())
 
     # A floor left unfinished is worse than any number of other breaches.
@@ -92,10 +92,10 @@ def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limit
             any(breach.kind == "unfinished" for breach in breaches[plan]),
             len(breaches[plan]),
             _excess(breaches[plan]),
-            cost(plan),
+            _cost(plan),
         ),
     )
-    fit = sorted((plan for plan in by_plan if not breaches[plan]), key=cost)
+    fit = sorted((plan for plan in by_plan if not breaches[plan]), key=_cost)
     if not fit:
         return Choice(None, order[0], breaches, None, None, None, None)
     best = fit[0]

@@ -62,19 +62,17 @@ def start_times(
     scenario: Scenario,
     plan: Plan,
     starts: Sequence[float],
-    days: int,
-    first_seed: int = 0,
+    seeds: range,
     workers: int | None = None,
     told: Callable[[int], None] = lambda days: None,
 ) -> StartTimes:
-    """Begin a plan at each of several times; day k has seed ``first_seed + k`` for all of them.
+    """Begin a plan at each of several times; every start meets the days with the same seeds.
 
     Args:
         scenario: the scenario; breaks, curfew, weather and plants keep their clock times.
         plan: the plan, whose own start does not matter.
         starts: clock times (s since midnight), one or more.
-        days: how many days for each start, 1 or more.
-        first_seed: seed of the first day.
+        seeds: of the days to play with each start, one or more, one after another.
         workers: processes; all cores unless told; 1 plays in this process.
         told: called with the number of days just finished (for a progress bar).
 
@@ -83,11 +81,11 @@ def start_times(
         pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
         pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
     """
-    if not starts or days < 1:
+    days = len(seeds)
+    if not starts or not days:
         raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
     layout = lay_out(scenario, plan)
     bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
-    seeds = range(first_seed, first_seed + days)
     rows = []
     for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
         told(days)
@@ -95,7 +93,7 @@ def start_times(
     return StartTimes(
         plan=plan.name,
         days=days,
-        first_seed=first_seed,
+        first_seed=seeds.start,
         starts=tuple(_summary(start, row) for start, row in zip(starts, rows, strict=True)),
     )
 
@@ -118,7 +116,7 @@ def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
 
 def _row(outcome: Outcome) -> tuple[float, ...]:
     done, plan = outcome.finishing, outcome.basis
-    peak, _ = peak_evaporation(plan, outcome.fronts, plan.air, plan.relax, done.covered)
+    peak, _ = peak_evaporation(plan, outcome.fronts, done.covered)
     return (
         peak,
         outcome.log.end / HOUR,

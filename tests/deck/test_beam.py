@@ -139,7 +139,7 @@ def test_a_very_stiff_prop_is_a_support():
 
 
 def test_default_stations_hold_every_support_boundary_and_point_once():
-    run = influence([0, 3, 7], 2e5, [[0.3, 3.0], [3.0, 4.44]], [6.123], stations_per_span=10)
+    run = influence([0, 3, 7], 2e5, [[0.3, 3.0], [3.0, 4.44]], [6.123], stations=10)
     expected = [*np.linspace(0, 3, 11), *np.linspace(3, 7, 11)[1:], 4.44, 6.123]
     assert run.stations == pytest.approx(np.sort(expected), abs=1e-12)
 
@@ -165,7 +165,7 @@ def test_results_cannot_be_changed_by_accident():
         ({"cells": [0, 2, 1]}, "pairs"),
         ({"points": [9]}, "line load at x = 9 m"),
         ({"stations": [-1]}, "station at x = -1 m"),
-        ({"stations_per_span": 0}, "stations_per_span"),
+        ({"stations": 0}, "0 stations in a span"),
         ({"stiffness": 0}, "EI"),
         ({"stiffness": [2e5, -1]}, "EI"),
         ({"stiffness": [2e5, 2e5, 2e5]}, "3 values for 2 spans"),

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pourday.deck import ponding
 from pourday.deck.beam import influence
-from pourday.deck.ponding import DeckTooSoftError, all_at_once, strike
+from pourday.deck.ponding import DeckTooSoftError, all_at_once, sagging_deck, strike
 
 WEIGHT = 26e3
 
@@ -92,9 +92,9 @@ def test_the_quick_form_is_the_literal_one(how, seed, ei):
         crew[k, group] = rng.uniform(0, 800)
     h0 = rng.uniform(0.1, 0.2, cells)
     deck_sag = rng.uniform(-0.01, 0.01, cells)
-    loads = {"how": how, "neighbours": neighbours, "crew": crew, "deck_sag": deck_sag}
+    deck = sagging_deck(a, WEIGHT, h0, deck_sag)
     try:
-        quick = strike(a, WEIGHT, h0, steps, **loads)
+        quick = strike(deck, steps, how=how, neighbours=neighbours, crew=crew)
     except DeckTooSoftError as error:
         pytest.fail(f"too soft for this test: {error}")
     h, struck_sag, final = literally(a, WEIGHT, h0, steps, how, neighbours, crew, deck_sag)
@@ -172,6 +172,6 @@ def test_a_floor_of_many_cells_is_refused_just_where_it_diverges():
     # Just stiff enough: it settles by the numbers, at more concrete than any slab.
     assert radius(WEIGHT * many_cells(20, stiff)) < 1
     with pytest.raises(DeckTooSoftError, match=r"sag 1\.00 m more"):
-        all_at_once(many_cells(20, soft), WEIGHT, 0.15)
+        all_at_once(sagging_deck(many_cells(20, soft), WEIGHT, 0.15))
     with pytest.raises(DeckTooSoftError, match=r"takes .* m of concrete"):
-        all_at_once(many_cells(20, stiff), WEIGHT, 0.15)
+        all_at_once(sagging_deck(many_cells(20, stiff), WEIGHT, 0.15))

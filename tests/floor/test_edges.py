@@ -9,7 +9,7 @@ from builders.random_floors import floors, plans
 from hypothesis import given, settings
 
 from pourday.deck.beam import influence
-from pourday.deck.ponding import strike
+from pourday.deck.ponding import sagging_deck, strike
 from pourday.floor.cut import floor_cut
 from pourday.floor.edges import edge_pairs
 from pourday.floor.strips import strips_of
@@ -170,14 +170,11 @@ def test_ponding_of_a_layout_is_that_of_the_deck_on_its_own(how):
     for k, step in enumerate(steps):
         crew[k, list(step)] = 300.0
     alone = strike(
-        sag,
-        26e3,
-        np.full(count, 0.114),
+        sagging_deck(sag, 26e3, 0.114, sag @ np.full(count, 120.0)),
         steps,
         how=how,
         neighbours=[[m for m in (n - 1, n + 1) if 0 <= m < count] for n in range(count)],
         crew=crew,
-        deck_sag=sag @ np.full(count, 120.0),
     )
     by_hand = 12.0 * np.diff(edges) @ alone.extra
     layout = laid_out(scenario)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import chain, pairwise
 
 from pourday.floor.strips import Strip
@@ -118,25 +119,30 @@ def output_share(
     return max(0.0, 1.0 - lost)
 
 
+@dataclass(frozen=True)
+class CraneSpeeds:
+    """Speeds of a crane: ``hoist`` m/s and ``slew`` rad/s.
+
+    With ``overlap`` it hoists and slews at the same time, so the longer counts; else one after the
+    other.
+    """
+
+    hoist: float
+    slew: float
+    overlap: bool = False
+
+
 def hoist_cycle(
-    fill: float,
-    empty: float,
-    height: float,
-    hoist_speed: float,
-    angle: float,
-    slew_speed: float,
-    overlap: bool,
+    crane: CraneSpeeds, height: float, angle: float, fill: float = 0.0, empty: float = 0.0
 ) -> float:
     """Time of one skip (s): filled, up and round, emptied, back round and down.
 
     Args:
+        crane: how fast it hoists and slews.
+        height: from the loading place to the floor (m), up or down.
+        angle: of the slew (rad), as from ``slew_angle``.
         fill: time to fill the skip (s).
         empty: time to empty it (s).
-        height: from the loading place to the floor (m), up or down.
-        hoist_speed: m/s.
-        angle: of the slew (rad), as from ``slew_angle``.
-        slew_speed: rad/s.
-        overlap: hoist and slew at the same time, so the longer counts; else one after the other.
 
     The trolley runs while the crane slews and adds nothing (common practice, no source).
 
@@ -145,10 +151,10 @@ def hoist_cycle(
     """
     if min(fill, empty, angle) < 0:
         raise ValueError(f"fill {fill} s, empty {empty} s and angle {angle} must not be below 0")
-    if not (hoist_speed > 0 and slew_speed > 0):
-        raise ValueError(f"speeds must be above 0, not {hoist_speed} m/s and {slew_speed} rad/s")
-    hoist, slew = abs(height) / hoist_speed, angle / slew_speed
-    way = max(hoist, slew) if overlap else hoist + slew
+    if not (crane.hoist > 0 and crane.slew > 0):
+        raise ValueError(f"speeds must be above 0, not {crane.hoist} m/s and {crane.slew} rad/s")
+    hoist, slew = abs(height) / crane.hoist, angle / crane.slew
+    way = max(hoist, slew) if crane.overlap else hoist + slew
     return fill + way + empty + way
 
 

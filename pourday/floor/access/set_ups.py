@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pourday.floor.access.means import (
+    CraneSpeeds,
     hoist_cycle,
     line_course,
     output_share,
@@ -138,7 +139,7 @@ def _lift(scenario: Scenario, pump: Pump, places: Sequence[SetUp], strip: Strip)
         loading = crane.loading or (crane.x, crane.y)
         angle = slew_angle((crane.x, crane.y), loading, (strip.middle, (strip.y0 + strip.y1) / 2.0))
     height = abs(scenario.site.floor_height)
-    return hoist_cycle(0.0, 0.0, height, pump.hoist, angle, pump.slew, overlap=False)
+    return hoist_cycle(CraneSpeeds(pump.hoist, pump.slew), height, angle)
 
 
 def _out_of_reach(front: FrontPlan, reach: float, parts: Sequence[tuple[str, float, float]]) -> str:

@@ -102,52 +102,62 @@ def frame(scenario: Scenario, cut: FloorCut, lines: tuple[Station, ...]) -> Fram
     """
     if not _anything_gives(scenario):
         return None
-    floor, props, beams = scenario.floor, scenario.props, scenario.beams
-    x = np.array(sorted({*floor.supports, *props.lines_x}))
-    is_prop = np.array([not np.any(np.abs(np.array(floor.supports) - a) < _NEAR) for a in x])
-    y = np.unique(np.round([0.0, floor.length_y, *floor.primary_beams_y, *(s.y for s in lines)], 9))
-    node = np.arange(len(x) * len(y)).reshape(len(x), len(y))
-    secondary: list[BeamData | None] = []
-    of_floor = iter(beams.secondary)
-    for prop in is_prop:
-        secondary.append(None if prop else next(of_floor))
-    columns, count = _columns(scenario, x, y, node, is_prop)
-    held = _held(scenario, y, node, secondary, is_prop, count, columns, lines)
-    springs = np.zeros(count)
-    for s in np.flatnonzero(is_prop):
-        for line in lines:
-            k = int(np.argmin(np.abs(y - line.y)))
-            springs[node[s, k]] += (props.stiffness or 0.0) * line.width
+    grid = _grid(scenario, lines)
     parts = [
-        *_secondary_beams(floor.primary_beams_y, y, node, secondary),
-        *_primary_beams(scenario, x, y, node, is_prop, columns),
-        *_deck_lines(scenario, cut, x, y, node, lines),
+        *_secondary_beams(scenario, grid),
+        *_primary_beams(scenario, grid),
+        *_deck_lines(scenario, cut, grid),
     ]
-    solved = grillage(count, parts, held, springs)
+    solved = grillage(grid.count, parts, _held(scenario, grid), _springs(scenario, grid))
     return Frame(
-        x=x,
-        y=y,
-        node=node,
-        columns=columns,
+        x=grid.x,
+        y=grid.y,
+        node=grid.node,
+        columns=grid.columns,
         move=solved.move,
         carry=solved.carry,
-        camber=_camber(scenario, x, y, secondary, is_prop),
+        camber=_camber(scenario, grid),
     )
 
 
 Columns = dict[tuple[float, float], int]
 
 
-def _columns(
-    scenario: Scenario, x: Floats, y: Floats, node: Ints, is_prop: NDArray[np.bool_]
-) -> tuple[Columns, int]:
-    """Node under every primary beam's columns, by (x, y), and the number of all nodes.
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    """The nodes, and what runs through them.
 
-    A column under no support line has a node of its own; a prop line is not fixed to the primary.
+    ``x`` (S,) support and prop lines, ``y`` (K,) places along them, ``node`` (S, K) numbers.
+    ``is_prop`` (S,), ``secondary`` the beam on each line (``None`` for a wall or a prop line),
+    ``lines`` the deck lines, ``columns`` their nodes by (x, y); ``count`` of all nodes.
     """
+
+    x: Floats
+    y: Floats
+    node: Ints
+    is_prop: NDArray[np.bool_]
+    secondary: tuple[BeamData | None, ...]
+    lines: tuple[Station, ...]
+    columns: Columns
+    count: int
+
+    def along(self, where: float) -> int:
+        """Index of the place along y that is ``where`` (m)."""
+        return _index(self.y, where)
+
+
+def _grid(scenario: Scenario, lines: tuple[Station, ...]) -> _Grid:
+    floor, supports = scenario.floor, np.array(scenario.floor.supports)
+    x = np.array(sorted({*floor.supports, *scenario.props.lines_x}))
+    is_prop = np.array([not np.any(np.abs(supports - a) < _NEAR) for a in x])
+    y = np.unique(np.round([0.0, floor.length_y, *floor.primary_beams_y, *(s.y for s in lines)], 9))
+    node = np.arange(len(x) * len(y)).reshape(len(x), len(y))
+    of_floor = iter(scenario.beams.secondary)
+    secondary = tuple(None if prop else next(of_floor) for prop in is_prop)
+    # A column under no support line has a node of its own; a prop line is not fixed to the primary.
     columns: Columns = {}
     count = node.size
-    for place, primary in zip(scenario.floor.primary_beams_y, scenario.beams.primary, strict=True):
+    for place, primary in zip(floor.primary_beams_y, scenario.beams.primary, strict=True):
         if primary is None:
             continue
         for column in scenario.beams.columns_x:
@@ -157,26 +167,17 @@ def _columns(
             else:
                 columns[column, place] = count
                 count += 1
-    return columns, count
+    return _Grid(x, y, node, is_prop, secondary, lines, columns, count)
 
 
-def _held(
-    scenario: Scenario,
-    y: Floats,
-    node: Ints,
-    secondary: list[BeamData | None],
-    is_prop: NDArray[np.bool_],
-    count: int,
-    columns: Columns,
-    lines: tuple[Station, ...],
-) -> NDArray[np.bool_]:
+def _held(scenario: Scenario, grid: _Grid) -> NDArray[np.bool_]:
     """Nodes on walls, columns and rigid props."""
-    floor, beams = scenario.floor, scenario.beams
-    held = np.zeros(count, dtype=bool)
-    held[list(columns.values())] = True
-    on_line = np.isin(np.arange(len(y)), [_index(y, s.y) for s in lines])
-    for s, beam in enumerate(secondary):
-        if is_prop[s]:
+    floor, beams, node = scenario.floor, scenario.beams, grid.node
+    held = np.zeros(grid.count, dtype=bool)
+    held[list(grid.columns.values())] = True
+    on_line = np.isin(np.arange(len(grid.y)), [grid.along(s.y) for s in grid.lines])
+    for s, beam in enumerate(grid.secondary):
+        if grid.is_prop[s]:
             # A prop line has nothing to carry where no deck line meets it.
             held[node[s, ~on_line]] = True
             held[node[s]] |= scenario.props.stiffness is None
@@ -185,20 +186,28 @@ def _held(
     primaries = dict(zip(floor.primary_beams_y, beams.primary, strict=True))
     for end in (0.0, floor.length_y):
         if not any(abs(end - p) < _NEAR for p in primaries):
-            held[node[:, _index(y, end)]] = True
+            held[node[:, grid.along(end)]] = True
     for place, primary in primaries.items():
-        k = _index(y, place)
         if primary is None:
-            held[node[:, k]] = True
+            held[node[:, grid.along(place)]] = True
     return held
 
 
-def _secondary_beams(
-    primaries_y: tuple[float, ...], y: Floats, node: Ints, secondary: list[BeamData | None]
-) -> list[Beam]:
-    breaks = sorted({0, len(y) - 1, *(_index(y, p) for p in primaries_y)})
+def _springs(scenario: Scenario, grid: _Grid) -> Floats:
+    """Stiffness (N/m) under every node: elastic props, each for the width of its deck line."""
+    springs = np.zeros(grid.count)
+    for s in np.flatnonzero(grid.is_prop):
+        for line in grid.lines:
+            here = grid.node[s, grid.along(line.y)]
+            springs[here] += (scenario.props.stiffness or 0.0) * line.width
+    return springs
+
+
+def _secondary_beams(scenario: Scenario, grid: _Grid) -> list[Beam]:
+    y, node = grid.y, grid.node
+    breaks = sorted({0, len(y) - 1, *(grid.along(p) for p in scenario.floor.primary_beams_y)})
     out = []
-    for s, beam in enumerate(secondary):
+    for s, beam in enumerate(grid.secondary):
         if beam is None:
             continue
         for a, b in [(0, len(y) - 1)] if beam.continuous else pairwise(breaks):
@@ -206,21 +215,15 @@ def _secondary_beams(
     return out
 
 
-def _primary_beams(
-    scenario: Scenario,
-    x: Floats,
-    y: Floats,
-    node: Ints,
-    is_prop: NDArray[np.bool_],
-    columns: Columns,
-) -> list[Beam]:
+def _primary_beams(scenario: Scenario, grid: _Grid) -> list[Beam]:
+    x, node = grid.x, grid.node
     out = []
     for place, beam in zip(scenario.floor.primary_beams_y, scenario.beams.primary, strict=True):
         if beam is None:
             continue
-        k = _index(y, place)
-        points = [(float(x[s]), int(node[s, k])) for s in np.flatnonzero(~is_prop)]
-        points += [(c, n) for (c, at), n in columns.items() if at == place and n >= node.size]
+        k = grid.along(place)
+        points = [(float(x[s]), int(node[s, k])) for s in np.flatnonzero(~grid.is_prop)]
+        points += [(c, n) for (c, at), n in grid.columns.items() if at == place and n >= node.size]
         points.sort()
         places = np.array([p for p, _ in points])
         nodes = np.array([n for _, n in points], dtype=np.intp)
@@ -232,49 +235,37 @@ def _primary_beams(
     return out
 
 
-def _deck_lines(
-    scenario: Scenario,
-    cut: FloorCut,
-    x: Floats,
-    y: Floats,
-    node: Ints,
-    lines: tuple[Station, ...],
-) -> list[Beam]:
+def _deck_lines(scenario: Scenario, cut: FloorCut, grid: _Grid) -> list[Beam]:
+    x, stiffness = grid.x, scenario.deck.bending_stiffness
     out = []
     for run in cut.runs:
         under = np.flatnonzero((x > run.supports[0] - _NEAR) & (x < run.supports[-1] + _NEAR))
-        for line in lines:
-            nodes = node[under, _index(y, line.y)]
-            out.append(Beam(nodes, x[under], scenario.deck.bending_stiffness, line.width))
+        for line in grid.lines:
+            nodes = grid.node[under, grid.along(line.y)]
+            out.append(Beam(nodes, x[under], stiffness, line.width))
     return out
 
 
-def _camber(
-    scenario: Scenario,
-    x: Floats,
-    y: Floats,
-    secondary: list[BeamData | None],
-    is_prop: NDArray[np.bool_],
-) -> Floats:
+def _camber(scenario: Scenario, grid: _Grid) -> Floats:
     """Upward bend: a parabola in every span, on top of the straight line between its ends.
 
     Prop lines are set up against the deck as it lies, straight between the lines beside them.
     """
-    floor, beams = scenario.floor, scenario.beams
+    floor, beams, x, y = scenario.floor, scenario.beams, grid.x, grid.y
     camber = np.zeros((len(x), len(y)))
     for place, primary in zip(floor.primary_beams_y, beams.primary, strict=True):
         if primary is not None:
-            camber[:, _index(y, place)] = _bow(x, list(beams.columns_x), primary.precamber)
+            camber[:, grid.along(place)] = _bow(x, list(beams.columns_x), primary.precamber)
     breaks = [0.0, *(p for p in floor.primary_beams_y if 0 < p < floor.length_y), floor.length_y]
-    at = [_index(y, b) for b in breaks]
-    for s, beam in enumerate(secondary):
+    at = [grid.along(b) for b in breaks]
+    for s, beam in enumerate(grid.secondary):
         if beam is not None:
             straight = np.interp(y, y[at], camber[s, at])
             camber[s] = straight + _bow(y, breaks, beam.precamber)
         else:
             camber[s] = 0.0
-    lines = np.flatnonzero(~is_prop)
-    for prop in np.flatnonzero(is_prop):
+    lines = np.flatnonzero(~grid.is_prop)
+    for prop in np.flatnonzero(grid.is_prop):
         camber[prop] = [np.interp(x[prop], x[lines], row) for row in camber[lines].T]
     return camber
 

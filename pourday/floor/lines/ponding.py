@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.grillage import BeamTooSoftError
-from pourday.deck.ponding import DeckTooSoftError, Struck, strike
+from pourday.deck.ponding import DeckTooSoftError, SaggingDeck, Struck, sagging_deck, strike
 from pourday.floor.lines.frame import Frame
 from pourday.floor.lines.lines import BayDeck, LinePlace
 from pourday.scenario.model.scenario import Scenario
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,36 +77,55 @@ def _steps(
 def _bay_alone(scenario: Scenario, deck: BayDeck) -> Struck:
     groups = [[n for n, c in enumerate(deck.cells) if c.strip == strip] for strip in deck.strips]
     cells = len(deck.cells)
-    crew = np.zeros((len(groups), cells))
+    sag = deck.coarse.mean_deflection
+    bare = sag @ np.full(cells, scenario.deck.self_weight)
+    neighbours = [_beside(n, cells) for n in range(cells)]
+    return _strike(scenario, _levelled(scenario, sag, bare), groups, neighbours)
+
+
+def _levelled(scenario: Scenario, sag: Floats, bare_sag: Floats) -> SaggingDeck:
+    theory = scenario.slab.depth - scenario.deck.void_volume
+    return sagging_deck(sag, scenario.slab.wet_density, theory, bare_sag)
+
+
+def _strike(
+    scenario: Scenario,
+    deck: SaggingDeck,
+    groups: Sequence[Sequence[int]],
+    neighbours: Sequence[Sequence[int]],
+) -> Struck:
+    """Strike groups of cells in order as the scenario says, its crew on the group being struck."""
+    crew = np.zeros((len(groups), len(deck.theory)))
     for k, group in enumerate(groups):
         crew[k, group] = scenario.loads.crew
-    sag = deck.coarse.mean_deflection
-    return strike(
-        sag,
-        scenario.slab.wet_density,
-        np.full(cells, scenario.slab.depth - scenario.deck.void_volume),
-        groups,
-        how=scenario.slab.strike,  # type: ignore[arg-type]
-        neighbours=[_beside(n, cells) for n in range(cells)],
-        crew=crew,
-        deck_sag=sag @ np.full(cells, scenario.deck.self_weight),
-    )
+    how = scenario.slab.strike
+    return strike(deck, groups, how=how, neighbours=neighbours, crew=crew)  # type: ignore[arg-type]
 
 
-def _on_beams(
-    scenario: Scenario,
-    decks: Sequence[BayDeck],
-    places: Sequence[LinePlace],
-    steps: tuple[tuple[int, tuple[int, ...]], ...],
-    frame: Frame,
-) -> FloorStruck:
+@dataclass(frozen=True, eq=False)
+class _WholeFloor:
+    """The cells of all lines, line after line, as one deck on beams.
+
+    ``first`` (lines + 1,) is where the cells of each line begin, ``push`` (N, C) N on the frame's
+    nodes for 1 Pa on a cell, ``neighbours`` the cells beside each one on its line.
+    """
+
+    first: Ints
+    push: Floats
+    deck: SaggingDeck
+    neighbours: list[list[int]]
+
+
+def _whole_floor(
+    scenario: Scenario, decks: Sequence[BayDeck], places: Sequence[LinePlace], frame: Frame
+) -> _WholeFloor:
     first = np.concatenate([[0], np.cumsum([len(decks[p.deck].cells) for p in places])])
     total = int(first[-1])
-    push = np.zeros((frame.move.shape[0], total))  # N on the nodes for 1 Pa on a cell
+    push = np.zeros((frame.move.shape[0], total))
     follow = np.zeros((total, frame.move.shape[0]))  # mean sag of a cell for 1 m of a node
     sag = np.zeros((total, total))
     presag = np.zeros(total)
-    neighbours: list[Sequence[int]] = []
+    neighbours: list[list[int]] = []
     for n, place in enumerate(places):
         deck, mine = decks[place.deck], slice(first[n], first[n + 1])
         nodes = frame.nodes_of(deck.supports, place.station.y)
@@ -119,34 +139,33 @@ def _on_beams(
         neighbours += [[first[n] + m for m in _beside(c, cells)] for c in range(cells)]
     sag += follow @ (frame.move @ push)
     presag += sag @ np.full(total, scenario.deck.self_weight)
-    groups: list[list[int]] = []
-    for strip, lines in steps:
-        groups.append(
-            [
-                int(first[n]) + c
-                for n in lines
-                for c, cell in enumerate(decks[places[n].deck].cells)
-                if cell.strip == strip
-            ]
-        )
-    crew = np.zeros((len(groups), total))
-    for k, group in enumerate(groups):
-        crew[k, group] = scenario.loads.crew
+    return _WholeFloor(first, push, _levelled(scenario, sag, presag), neighbours)
+
+
+def _on_beams(
+    scenario: Scenario,
+    decks: Sequence[BayDeck],
+    places: Sequence[LinePlace],
+    steps: tuple[tuple[int, tuple[int, ...]], ...],
+    frame: Frame,
+) -> FloorStruck:
+    floor = _whole_floor(scenario, decks, places, frame)
+    first, push = floor.first, floor.push
+    groups = [
+        [
+            int(first[n]) + c
+            for n in lines
+            for c, cell in enumerate(decks[places[n].deck].cells)
+            if cell.strip == strip
+        ]
+        for strip, lines in steps
+    ]
     try:
-        whole = strike(
-            sag,
-            scenario.slab.wet_density,
-            np.full(total, scenario.slab.depth - scenario.deck.void_volume),
-            groups,
-            how=scenario.slab.strike,  # type: ignore[arg-type]
-            neighbours=neighbours,
-            crew=crew,
-            deck_sag=presag,
-        )
+        whole = _strike(scenario, floor.deck, groups, floor.neighbours)
     except DeckTooSoftError as error:
         raise _blame(scenario, decks, error) from None
     moved = np.zeros((len(groups) + 1, frame.move.shape[0]))
-    force = push @ np.full(total, scenario.deck.self_weight)
+    force = push @ np.full(int(first[-1]), scenario.deck.self_weight)
     moved[0] = frame.move @ force
     steps_force = np.stack(
         [push[:, g] @ (scenario.slab.wet_density * whole.thickness[g]) for g in groups]
@@ -181,7 +200,6 @@ def _blame(scenario: Scenario, decks: Sequence[BayDeck], error: DeckTooSoftError
             _bay_alone(scenario, deck)
         except DeckTooSoftError as alone:
             return DeckTooSoftError(f"bay {deck.bay.name}: {alone}")
-
     return BeamTooSoftError(
         "the beams are too soft to level the floor on: the deck alone can be levelled, but with "
         "[beams] the fill in the sag makes the beams sag by as much again; look at their I_cm4"

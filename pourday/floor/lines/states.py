@@ -7,12 +7,13 @@ front.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from pourday.deck.history import Resistance, Response, respond
+from pourday.deck.loads import WorkingLoad
 from pourday.deck.ponding import Struck
 from pourday.floor.cut import Bay
 from pourday.floor.lines.frame import Frame, Station
@@ -162,73 +163,91 @@ def _rows(
     struck: Struck,
     stacks: Sequence[Stacked],
 ) -> _Rows:
-    fine, owner, points = deck.fine, deck.owner, len(deck.unit.points)
-    middles = fine.mean(axis=1)
-    weight = struck.thickness[owner] * scenario.slab.wet_density
-    strip_of = np.array([deck.cells[n].strip for n in owner])
-    none = np.zeros(len(fine) + points)
-    on_deck = np.arange(len(none)) < len(fine)
+    rows = list(_states(scenario, deck, strips, struck))
+    states = tuple(row.state for row in rows)
+    lying = [[_lies(stack, state) for stack in stacks] for state in states]
+    pressures = []
+    for row, mine in zip(rows, lying, strict=True):
+        here = [s.on[line] for s, lies in zip(stacks, mine, strict=True) if lies and line in s.on]
+        pressures.append(row.lies + row.near + row.wide + sum(here, np.zeros(len(row.lies))))
+    return _Rows(
+        states,
+        np.array(pressures),
+        np.array([row.heap for row in rows]),
+        np.array([row.local for row in rows]),
+        np.array([row.wide for row in rows]),
+        np.array(lying, dtype=float).reshape(len(states), len(stacks)),
+    )
+
+
+def _lies(stack: Stacked, state: State) -> bool:
+    """Whether a stack still lies on the floor."""
+    return state.stage != FULL and (state.stage == BARE or state.strip < stack.gone)
+
+
+@dataclass(frozen=True, eq=False)
+class _Row:
+    """One state of a bay, all loads (L,).
+
+    ``lies`` are deck and concrete, ``heap`` its excess, ``near`` what stands around the front;
+    ``local`` and ``wide`` are as in `_Rows`.
+    """
+
+    state: State
+    lies: Floats
+    heap: Floats
+    near: Floats
+    local: Floats
+    wide: Floats
+
+
+def _states(
+    scenario: Scenario, deck: BayDeck, strips: Sequence[Strip], struck: Struck
+) -> Iterator[_Row]:
+    """The states of a bay struck like this, in order; what is stacked on it is left out."""
+    fine, count = len(deck.fine), len(deck.fine) + len(deck.unit.points)
+    middles = deck.fine.mean(axis=1)
+    weight = struck.thickness[deck.owner] * scenario.slab.wet_density
+    strip_of = np.array([deck.cells[n].strip for n in deck.owner])
+    none = np.zeros(count)
+    on_deck = np.arange(count) < fine
     placed = np.where(on_deck, scenario.deck.self_weight, 0.0)
-    states, pressures, heaps, locals_, wides, stackeds = [], [], [], [], [], []
-
-    def add(
-        state: State,
-        load: Floats,
-        heap: Floats = none,
-        near: Floats = none,
-        local: Floats = none,
-        wide: Floats = none,
-    ) -> None:
-        lying = [state.stage == BARE or state.strip < stack.gone for stack in stacks]
-        lying = [lies and state.stage != FULL for lies in lying]
-        here = [s.on[line] for s, lies in zip(stacks, lying, strict=True) if lies and line in s.on]
-        states.append(state)
-        pressures.append(load + near + wide + sum(here, none))
-        heaps.append(heap)
-        locals_.append(local)
-        wides.append(wide)
-        stackeds.append(lying)
-
-    add(State(deck.strips[0], 0, BARE), placed)
+    yield _Row(State(deck.strips[0], 0, BARE), placed, none, none, none, none)
     for turn, i in enumerate(deck.strips):
         here = deck.middle(strips[i])
         after = placed.copy()
-        after[: len(fine)] += weight * (strip_of == i)
+        after[:fine] += weight * (strip_of == i)
         heap = none.copy()
         heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
-        heap[: len(fine)] = weight * (strip_of == i) * heap_zone
+        heap[:fine] = weight * (strip_of == i) * heap_zone
         landing = none.copy()
-        landing[: len(fine)] = _landing(scenario, deck, middles, here)
+        landing[:fine] = _landing(scenario, deck, middles, here)
         for load in deck.working.of[i]:
-            near, line_load = none.copy(), none.copy()
-            zone = np.abs(middles - here) < load.zone_length / 2
-            near[: len(fine)] = np.where(zone, load.inside - load.outside, 0.0)
+            near, local = _around_the_front(deck, load, turn, here)
             wide = np.where(on_deck, load.outside, 0.0)
             if load.line:
-                # Of the line, the pipe lies all along the strip; people stand within a zone.
-                wide[len(fine) + turn] = deck.gear.pipe
-                line_load[len(fine) + turn] = load.line - deck.gear.pipe
-            local = near * load.zone_length + line_load * ZONE
-            add(
-                State(i, turn, ARRIVE),
-                placed,
-                near=near + line_load + landing,
-                local=local + landing * scenario.loads.skip_side,
-                wide=wide,
-            )
-            add(State(i, turn, FRONT), after, heap, near + line_load, local, wide)
-        over = max(load.outside for load in deck.working.of[i])
-        add(State(i, turn, LEFT), after, wide=np.where(on_deck, over, 0.0))
+                wide[fine + turn] = deck.gear.pipe
+            set_down = local + landing * scenario.loads.skip_side
+            yield _Row(State(i, turn, ARRIVE), placed, none, near + landing, set_down, wide)
+            yield _Row(State(i, turn, FRONT), after, heap, near, local, wide)
+        over = np.where(on_deck, max(load.outside for load in deck.working.of[i]), 0.0)
+        yield _Row(State(i, turn, LEFT), after, none, none, none, over)
         placed = after
-    add(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed)
-    return _Rows(
-        tuple(states),
-        np.array(pressures),
-        np.array(heaps),
-        np.array(locals_),
-        np.array(wides),
-        np.array(stackeds, dtype=float).reshape(len(states), len(stacks)),
-    )
+    yield _Row(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, none, none)
+
+
+def _around_the_front(
+    deck: BayDeck, load: WorkingLoad, turn: int, here: float
+) -> tuple[Floats, Floats]:
+    """Load of the people around a front at ``here`` (m), and each part times its width along y."""
+    fine, middles = len(deck.fine), deck.fine.mean(axis=1)
+    zone, line = np.zeros((2, fine + len(deck.unit.points)))
+    inside = np.abs(middles - here) < load.zone_length / 2
+    zone[:fine] = np.where(inside, load.inside - load.outside, 0.0)
+    if load.line:
+        # Of the line, the pipe lies all along the strip; people stand within a zone.
+        line[fine + turn] = load.line - deck.gear.pipe
+    return zone + line, zone * load.zone_length + line * ZONE
 
 
 def _landing(scenario: Scenario, deck: BayDeck, middles: Floats, here: float) -> Floats:

@@ -260,13 +260,13 @@ def _group(layout: Layout, members: list[int]) -> LineGroup:
     # Rows of heaped states are zero here, so that no peak is found in them.
     rows = np.isin(np.arange(len(model.states)), others).astype(float)[:, None]
 
-    def stacked(which: str, pick: Ints | None) -> Response:
-        def of(line: DeckLine, name: str) -> Floats:
+    def _stacked(which: str, pick: Ints | None) -> Response:
+        def _of(line: DeckLine, name: str) -> Floats:
             whole = np.asarray(getattr(getattr(line, which), name))
             return whole * rows if pick is None else whole[pick]
 
         return Response(
-            **{name: np.concatenate([of(line, name) for line in lines]) for name in _PARTS}
+            **{name: np.concatenate([_of(line, name) for line in lines]) for name in _PARTS}
         )
 
     return LineGroup(
@@ -274,9 +274,9 @@ def _group(layout: Layout, members: list[int]) -> LineGroup:
         model=model,
         strips=np.array([[s.strip for s in line.states] for line in lines], dtype=np.intp),
         heaped=heaped,
-        base=stacked("base", heaped),
-        heap=stacked("heap", heaped),
-        bare_peaks=peaks(stacked("base", None), model.deck.unit, model.resistance),
+        base=_stacked("base", heaped),
+        heap=_stacked("heap", heaped),
+        bare_peaks=peaks(_stacked("base", None), model.deck.unit, model.resistance),
     )
 
 

@@ -118,8 +118,22 @@ def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:
     return np.clip(at, found.first[strip], found.first[strip + 1] - 1)
 
 
-def lying(found: Fronts, time: float) -> tuple[Floats, Floats, Floats]:
-    """Low and high end (m) of what lies of each piece at ``time`` (s), and its share (0..1)."""
+@dataclass(frozen=True, eq=False)
+class Lying:
+    """What lies of each piece at one moment, all (N,): its low and high end (m) and its share."""
+
+    low: Floats
+    high: Floats
+    share: Floats
+
+    @property
+    def begun(self) -> NDArray[np.bool_]:
+        """Whether anything lies of each piece."""
+        return np.asarray(self.share > _HAIR)
+
+
+def lying(found: Fronts, time: float) -> Lying:
+    """What lies of each piece at ``time`` (s)."""
     begun = np.minimum(found.time_low, found.time_high)
     spent = np.abs(found.time_high - found.time_low)
     share = np.where(spent > 0.0, (time - begun) / np.where(spent > 0.0, spent, 1.0), np.inf)
@@ -128,7 +142,7 @@ def lying(found: Fronts, time: float) -> tuple[Floats, Floats, Floats]:
     rising = found.time_low <= found.time_high
     low = np.where(rising, found.low, found.high - there)
     high = np.where(rising, found.low + there, found.high)
-    return low, high, share
+    return Lying(low, high, share)
 
 
 def volumes_at(log: DayLog, time: float) -> tuple[list[float], Floats]:

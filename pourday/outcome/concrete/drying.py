@@ -13,7 +13,7 @@ import numpy as np
 from pourday.concrete.age import equivalent_age
 from pourday.concrete.bleed import accumulated_bleed
 from pourday.concrete.evaporation import ACT, COLDEST, WATCH, evaporation_rate
-from pourday.concrete.temperature import Air, Relaxation, at, concrete_temperature
+from pourday.concrete.temperature import at, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
@@ -117,20 +117,13 @@ class _Places:
 
 
 def drying(
-    basis: Basis,
-    found: Fronts,
-    air: Air,
-    relax: Relaxation,
-    covered: Floats,
-    measures: Measures | None = None,
+    basis: Basis, found: Fronts, covered: Floats, measures: Measures | None = None
 ) -> Drying:
     """Follow the surface of every strip.
 
     Args:
-        basis: the plan's basis.
+        basis: the plan's basis, with that day's air.
         found: where the front stood that day.
-        air: that day's air.
-        relax: the same air, for the concrete's temperature.
         covered: (strips,) when each strip is covered (s), nan for strips without concrete.
         measures: against drying; those of the scenario unless told.
 
@@ -144,21 +137,16 @@ def drying(
     if not len(places.strip):
         return Drying((), used, 0.0, float("nan"), -1, 0.0, 0.0, 0.0, 0.0, 0.0)
     warm = _delivered(places, used, basis.scenario.measures.cooler)
-    rate = _rate(basis, places, warm, air, relax, used)
+    rate = _rate(basis, places, warm, used)
     step = np.diff(places.when, axis=1) / 3600.0
     loss = np.zeros_like(rate)
     np.cumsum((rate[:, 1:] + rate[:, :-1]) / 2.0 * step, axis=1, out=loss[:, 1:])
-    bleed = _bleed(basis, places, warm, relax)
+    bleed = _bleed(basis, places, warm)
     return _summary(places, used, rate, loss, bleed)
 
 
 def peak_evaporation(
-    basis: Basis,
-    found: Fronts,
-    air: Air,
-    relax: Relaxation,
-    covered: Floats,
-    measures: Measures | None = None,
+    basis: Basis, found: Fronts, covered: Floats, measures: Measures | None = None
 ) -> tuple[float, float]:
     """Peak rate (kg/m²/h) and its time (s) of :func:`drying`, without the rest of it.
 
@@ -168,16 +156,13 @@ def peak_evaporation(
     places = _places(basis, found, covered)
     if not len(places.strip):
         return 0.0, float("nan")
-    rate = _rate(
-        basis, places, _delivered(places, used, basis.scenario.measures.cooler), air, relax, used
-    )
+    warm = _delivered(places, used, basis.scenario.measures.cooler)
+    rate = _rate(basis, places, warm, used)
     worst = np.unravel_index(int(np.argmax(rate)), rate.shape)
     return float(rate[worst]), float(places.when[worst])
 
 
-def measure_effects(
-    basis: Basis, found: Fronts, air: Air, relax: Relaxation, covered: Floats
-) -> tuple[MeasureEffect, ...]:
+def measure_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[MeasureEffect, ...]:
     """Drying with each measure by itself beside none, and with the scenario's own where it has any.
 
     Half the wind behind a windbreak, fog that holds the air over the slab at 90 % humidity, a
@@ -188,7 +173,7 @@ def measure_effects(
     rows = _BY_ITSELF if own == NO_MEASURES else (*_BY_ITSELF, ("as in the scenario", own))
     out = []
     for name, measures in rows:
-        day = drying(basis, found, air, relax, covered, measures)
+        day = drying(basis, found, covered, measures)
         areas = day.area_watch, day.area_act, day.area_short, day.area_cover
         out.append(MeasureEffect(name, measures, day.peak, day.peak_time, *areas))
     return tuple(out)
@@ -214,51 +199,39 @@ def _delivered(places: _Places, measures: Measures, already: float) -> Floats:
     return np.asarray(np.maximum(places.temperature + already - measures.cooler, _COLDEST))
 
 
-def _rate(
-    basis: Basis,
-    places: _Places,
-    warm: Floats,
-    air: Air,
-    relax: Relaxation,
-    measures: Measures,
-) -> Floats:
+def _rate(basis: Basis, places: _Places, warm: Floats, measures: Measures) -> Floats:
     """Evaporation at every place and time, (N, K), kg/m²/h."""
-    batched = places.batched[:, None]
-    return surface_rate(places.when, batched, warm[:, None], air, relax, measures, basis.rain)
+    return surface_rate(basis, places.when, places.batched[:, None], warm[:, None], measures)
 
 
 def surface_rate(
-    when: Floats,
-    batched: Floats,
-    warm: Floats,
-    air: Air,
-    relax: Relaxation,
-    measures: Measures,
-    rain: tuple[tuple[float, float], ...] = (),
+    basis: Basis, when: Floats, batched: Floats, warm: Floats, measures: Measures
 ) -> Floats:
     """Evaporation (kg/m²/h) off concrete batched then and that warm (°C), with the measures.
 
     ``when`` and ``batched`` (s) and ``warm`` broadcast. ``warm`` is as delivered, cooling included.
-    Nothing dries under cover, in the windows of ``rain`` (s).
+    The air is that of the basis; nothing dries under cover, in its windows of rain.
     Source: Uno, ACI Materials Journal 95-M34, 1998. The formula has no value below -18 °C, and
     nothing to speak of dries there.
     """
+    air = basis.air
     rate = evaporation_rate(
-        np.maximum(concrete_temperature(relax, when, batched, warm), COLDEST),
+        np.maximum(concrete_temperature(basis.relax, when, batched, warm), COLDEST),
         np.maximum(at(air.times, air.temperature, when), COLDEST),
         np.maximum(at(air.times, air.humidity, when), measures.fog_humidity),
         at(air.times, air.wind, when) * measures.wind_share,
     )
     rate = rate * measures.film_share
-    for start, end in rain:
+    for start, end in basis.rain:
         rate = np.where((when >= start) & (when < end), 0.0, rate)
     return np.asarray(rate)
 
 
-def _bleed(basis: Basis, places: _Places, warm: Floats, relax: Relaxation) -> Floats:
+def _bleed(basis: Basis, places: _Places, warm: Floats) -> Floats:
     """Bleed water risen since screeding at every place and time, (N, K), kg/m²."""
     mix = basis.scenario.mix
-    age = equivalent_age(relax, places.batched[:, None], places.when, warm[:, None], mix.activation)
+    batched, relax = places.batched[:, None], basis.relax
+    age = equivalent_age(relax, batched, places.when, warm[:, None], mix.activation)
     return accumulated_bleed(age, age[:, :1], mix.initial_set + mix.retarder, mix.bleed)
 
 

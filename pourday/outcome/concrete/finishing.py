@@ -15,6 +15,7 @@ from pourday.concrete.temperature import Relaxation
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
+from pourday.scenario.model.scenario import Finishing as Rates
 
 SHORTEST_WINDOW = 0.5
 """A strip is finished in parts where its common window is a smaller share of its concrete's."""
@@ -138,6 +139,53 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
         np.maximum.at(covered, found.strip, final)
         return _nothing(floated, np.where(np.isfinite(covered), covered, np.nan))
     parts = _parts(basis, found, initial, final)
+    work = _work(parts, rates, finishers, basis.rain)
+    missed = np.zeros(len(parts.strip))
+    np.maximum.at(missed, work.part, work.late)
+    covered = np.full(count, -np.inf)
+    np.maximum.at(covered, parts.strip[work.part], work.end)
+    until = float(work.end.max())
+    shift_end, curfew = rates.shift_end, scenario.site.curfew
+    return Finishing(
+        strip=parts.strip[work.part],
+        pass_no=work.number + 1,
+        low=parts.low[work.part],
+        high=parts.high[work.part],
+        area=parts.area[work.part],
+        edge=parts.edge[work.part],
+        opens=parts.opens[work.part],
+        closes=parts.closes[work.part],
+        ready=work.ready,
+        start=work.start,
+        work_end=work.end,
+        late_area=work.late,
+        missed_area=float(missed.sum()),
+        end=until,
+        overtime=0.0 if shift_end is None else max(0.0, until - shift_end),
+        past_curfew=curfew is not None and until > curfew,
+        bull_floated=floated,
+        covered=np.where(np.isfinite(covered), covered, np.nan),
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """The passes (J,) in order of work: of which part, which pass of it (from 0), when (s).
+
+    ``late`` (m²) is the area worked after the window has closed.
+    """
+
+    part: Ints
+    number: Ints
+    ready: Floats
+    start: Floats
+    end: Floats
+    late: Floats
+
+
+def _work(
+    parts: _Parts, rates: Rates, finishers: int, rain: tuple[tuple[float, float], ...]
+) -> _Work:
     time = (parts.area / rates.power_float + parts.edge / rates.edge) / finishers
     share = np.arange(rates.passes)[:, None] / rates.passes
     # Rows are passes: a stable sort keeps the earlier pass first where both are ready at once.
@@ -146,37 +194,11 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     part, number = order % len(time), order // len(time)
     ready, time = ready.ravel()[order], time[part]
     # Nobody works under cover: the jobs follow each other on a clock that stands in the rain.
-    begin, done = _one_after_another(_worked(ready, basis.rain), time)
-    closes, area = parts.closes[part], parts.area[part]
-    overrun = done - _worked(closes, basis.rain)
-    late = area * np.clip(overrun / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
-    start, end = _clock(begin, basis.rain, after=True), _clock(done, basis.rain, after=False)
-    missed = np.zeros(len(parts.strip))
-    np.maximum.at(missed, part, late)
-    covered = np.full(count, -np.inf)
-    np.maximum.at(covered, parts.strip[part], end)
-    until = float(end.max())
-    shift_end, curfew = rates.shift_end, scenario.site.curfew
-    return Finishing(
-        strip=parts.strip[part],
-        pass_no=number + 1,
-        low=parts.low[part],
-        high=parts.high[part],
-        area=area,
-        edge=parts.edge[part],
-        opens=parts.opens[part],
-        closes=closes,
-        ready=ready,
-        start=start,
-        work_end=end,
-        late_area=late,
-        missed_area=float(missed.sum()),
-        end=until,
-        overtime=0.0 if shift_end is None else max(0.0, until - shift_end),
-        past_curfew=curfew is not None and until > curfew,
-        bull_floated=floated,
-        covered=np.where(np.isfinite(covered), covered, np.nan),
-    )
+    begin, done = _one_after_another(_worked(ready, rain), time)
+    overrun = done - _worked(parts.closes[part], rain)
+    late = parts.area[part] * np.clip(overrun / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
+    start, end = _clock(begin, rain, after=True), _clock(done, rain, after=False)
+    return _Work(part, number, ready, start, end, late)
 
 
 def _nothing(bull_floated: Floats, covered: Floats) -> Finishing:

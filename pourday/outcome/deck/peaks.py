@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourday.day.streams import Stream
-from pourday.deck.history import Peaks, Response, UseCause, peaks
+from pourday.deck.history import Peak, Peaks, Response, UseCause, peaks
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats, Ints, LineGroup
 from pourday.outcome.base.fronts import Fronts
@@ -126,16 +126,16 @@ def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
         # A tie goes to the front: it comes first.
         best[quantity] = mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
 
-    def whole(name: str) -> Floats:
+    def _whole(name: str) -> Floats:
         out = getattr(known, name).copy()
         out[numbers] = getattr(today, name)
         return np.asarray(out)
 
     return Peaks(
         **best,
-        use=whole("use"),
-        use_cause=whole("use_cause").astype(np.intp),
-        use_x=whole("use_x"),
+        use=_whole("use"),
+        use_cause=_whole("use_cause").astype(np.intp),
+        use_x=_whole("use_x"),
     )
 
 
@@ -155,11 +155,11 @@ def deck_outcome(
     best = {quantity: _greatest(basis, by_group, quantity, begin, end) for quantity in SIGNS}
     n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
     state = int(np.argmax(by_group[n].use))
-    use, x = float(by_group[n].use[state]), float(by_group[n].use_x[state])
+    use = Peak(float(by_group[n].use[state]), state, float(by_group[n].use_x[state]))
     cause = CAUSES[UseCause(int(by_group[n].use_cause[state]))]
     return DeckOutcome(
         **best,
-        use=replace(_peak(basis, n, use, x, state, begin, end), cause=cause),
+        use=replace(_peak(basis, n, use, begin, end), cause=cause),
         ponding=basis.layout.ponding,
     )
 
@@ -168,29 +168,22 @@ def _greatest(
     basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats, end: Floats
 ) -> DeckPeak:
     sign = SIGNS[quantity]
-    found = [getattr(peak, quantity) for peak in by_group]
+    found: list[Peak] = [getattr(peak, quantity) for peak in by_group]
     n = max(range(len(found)), key=lambda i: sign * found[i].value)
-    return _peak(basis, n, sign * found[n].value, found[n].x, found[n].state, begin, end)
+    most = replace(found[n], value=sign * found[n].value)
+    return _peak(basis, n, most, begin, end)
 
 
-def _peak(
-    basis: Basis,
-    group_number: int,
-    value: float,
-    x: float,
-    state: int,
-    begin: Floats,
-    end: Floats,
-) -> DeckPeak:
+def _peak(basis: Basis, group_number: int, peak: Peak, begin: Floats, end: Floats) -> DeckPeak:
     group = basis.groups[group_number]
-    which, number = divmod(state, group.strips.shape[1])
+    which, number = divmod(peak.state, group.strips.shape[1])
     line = basis.layout.lines[group.lines[which]]
     strip = int(group.strips[which, number])
     stage = group.model.states[number].stage
     return DeckPeak(
-        value=max(0.0, value),
+        value=max(0.0, peak.value),
         bay=line.bay.name,
-        x=x - group.model.supports[0] + line.supports[0],
+        x=peak.x - group.model.supports[0] + line.supports[0],
         strip=strip,
         stage=stage,
         time=float((end if stage in ("left", "full") else begin)[strip]),

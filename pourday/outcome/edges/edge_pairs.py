@@ -95,9 +95,7 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
         ratio=worst,
         y=place,
         time=when,
-        cold_length=_cold_length(
-            basis, pairs, pair, low, high, ratio[: len(pair)], ratio[len(pair) : ends]
-        ),
+        cold_length=_cold_length(basis, pair, (low, high), ratio[:ends]),
         stop_strip=found.strip[stop_after],
         stop_y=np.where(upward, found.low[stop_after], found.high[stop_after]),
         stop_time=restart,
@@ -164,22 +162,18 @@ def _largest(pairs: int, pair: Ints, values: Floats) -> Floats:
     return out
 
 
-def _cold_length(
-    basis: Basis,
-    pairs: int,
-    pair: Ints,
-    low: Floats,
-    high: Floats,
-    ratio_low: Floats,
-    ratio_high: Floats,
-) -> Floats:
-    """Length of each pair's side beyond the open time; the ratio is close to linear in a piece."""
+def _cold_length(basis: Basis, pair: Ints, y: tuple[Floats, Floats], ratio: Floats) -> Floats:
+    """Length of each pair's side beyond the open time; the ratio is close to linear in a piece.
+
+    ``y`` are the low and high ends of the pieces (m), ``ratio`` that at all low ends, then high.
+    """
+    ratio_low, ratio_high = np.split(ratio, 2)
     least, most = np.minimum(ratio_low, ratio_high), np.maximum(ratio_low, ratio_high)
     rise = np.where(most > least, most - least, 1.0)
     share = np.where(least >= 1.0, 1.0, np.clip((most - 1.0) / rise, 0.0, 1.0))
     share = np.where((most <= 1.0), 0.0, share)
     point = basis.pair_low[pair] == basis.pair_high[pair]
-    length = np.where(point, basis.pair_length[pair], high - low)
-    out = np.zeros(pairs)
+    length = np.where(point, basis.pair_length[pair], y[1] - y[0])
+    out = np.zeros(len(basis.pair_first))
     np.add.at(out, pair, share * length)
     return out

@@ -52,18 +52,31 @@ class StopEnd:
     latest: float
 
 
-def stop_ends(
-    basis: Basis,
-    own: Bools,
-    strip: int,
-    volume: Floats,
-    placed: Floats,
-    rate: float,
-    lost: float,
-) -> tuple[StopEnd, ...]:
-    """Every part begun filled or emptied, whichever moves less; then one of them the other way."""
+@dataclass(frozen=True, eq=False)
+class Progress:
+    """How far a front has come when it stops.
+
+    ``own`` (strips,) are its strips, ``strip`` the one it stands in, ``rate`` (m³/s) its pace
+    before the stop. Of every strip of the floor ``volume`` (strips,) m³ is to go in and ``placed``
+    lies there.
+    """
+
+    own: Bools
+    strip: int
+    volume: Floats
+    placed: Floats
+    rate: float
+
+
+def stop_ends(basis: Basis, front: Progress, lost: float) -> tuple[StopEnd, ...]:
+    """Every part begun filled or emptied, whichever moves less; then one of them the other way.
+
+    ``lost`` (s) is when the first open edge is.
+    """
+    own, volume, placed, rate = front.own, front.volume, front.placed, front.rate
     cut, strips = basis.layout.cut, basis.layout.strips
-    lane = _begun_lanes(basis, own, volume, placed) or {(strips[strip].y0, strips[strip].y1)}
+    here = strips[front.strip]
+    lane = _begun_lanes(basis, front) or {(here.y0, here.y1)}
     inside = np.array([(s.y0, s.y1) in lane for s in strips])
     places = _good_places(basis, own & inside)
     if not places:
@@ -112,13 +125,11 @@ def stop_ends(
     return tuple(sorted(ends, key=lambda end: end.needed + end.removed)[:2])
 
 
-def _begun_lanes(
-    basis: Basis, own: Bools, volume: Floats, placed: Floats
-) -> set[tuple[float, float]]:
+def _begun_lanes(basis: Basis, front: Progress) -> set[tuple[float, float]]:
     """y ranges of the front's lanes that have concrete but are not full."""
-    strips = basis.layout.strips
+    strips, own, placed = basis.layout.strips, front.own, front.placed
     begun = {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(own & (placed > _NOTHING))}
-    short = own & (placed < volume - _NOTHING)
+    short = own & (placed < front.volume - _NOTHING)
     return begun & {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(short)}
 
 

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from pourday.day.log import MOVING, DayLog
 from pourday.outcome.base.basis import Basis, Floats, Ints
-from pourday.outcome.base.fronts import Fronts, lost_at, lying, volumes_at
+from pourday.outcome.base.fronts import Fronts, Lying, lost_at, lying, volumes_at
 from pourday.outcome.edges.edge_pairs import EdgeOutcome
-from pourday.outcome.edges.end_places import StopEnd, open_sides, stop_ends
+from pourday.outcome.edges.end_places import Progress, StopEnd, open_sides, stop_ends
 
 Bools = NDArray[np.bool_]
 LONG_STOP = 20 * 60.0
@@ -143,11 +143,10 @@ def left_open(outcome: Judged) -> Bools:
     where nothing was.
     """
     basis, found = outcome.basis, outcome.fronts
-    low, high, share = lying(found, np.inf)
     every = np.ones(len(basis.layout.strips), dtype=bool)
     when = np.zeros(len(found.strip))
     out = np.zeros(len(basis.pair_first), dtype=bool)
-    out[_open_edges(basis, found, every, low, high, share > _NOTHING, when)[0]] = True
+    out[_open_edges(basis, found, every, lying(found, np.inf), when).pair] = True
     return out
 
 
@@ -199,45 +198,24 @@ def _advice(
 ) -> StopAdvice:
     basis, log, found = outcome.basis, outcome.log, outcome.fronts
     begin = standing.begin
-    low, high, share = lying(found, begin)
-    live = share > _NOTHING
-    volume = np.array(log.strip_volumes)
-    placed = volumes_at(log, begin)[1]
-    here = live & front.own[found.strip]
+    lies = lying(found, begin)
+    here = lies.begun & front.own[found.strip]
     last = int(np.argmax(np.where(here, np.maximum(found.time_low, found.time_high), -np.inf)))
     strip = int(found.strip[last])
     shape = basis.layout.strips[strip]
-    pair, older, newer, when = _open_edges(basis, found, front.own, low, high, live, lost)
+    y = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
+    volume, placed = np.array(log.strip_volumes), volumes_at(log, begin)[1]
+    edges = _open_edges(basis, found, front.own, lies, lost)
     if placed[strip] < volume[strip] - _NOTHING:
-        # Before the pairs: its sides are as old as the front itself, which is what people see.
-        pair, older, newer = np.append(-1, pair), np.append(strip, older), np.append(-1, newer)
-        when = np.append(lost[last], when)
-    still = np.flatnonzero(when > begin)
-    rate = _pace(front, begin)
-    y = float(high[last] if basis.layout.upward[strip] else low[last])
-
-    def came(k: int) -> float:
-        at = outcome.edges.time[pair[k]] if pair[k] >= 0 else _gone_on(outcome, strip, y, begin)[0]
-        return float(at)
-
-    first, gone = None, float("inf")
-    if len(still):
-        first = int(still[np.argmin(when[still])])
-        gone = float(when[first])
-        # One load lies on many edges: of those lost in the same minute, one that was not in time.
-        ties = still[when[still] < gone + 60.0].tolist()
-        late = [k for k in ties if came(k) > when[k]]
-        if late and came(first) <= gone:
-            first = max(late, key=came)
-            gone = float(when[first])
+        edges = edges.and_the_front(strip, float(lost[last]))
+    gone_on = _gone_on(outcome, strip, y, begin)
+    first = edges.first_lost(begin, _covered(outcome, edges, gone_on[0]))
+    gone, older, newer = float("inf"), -1, -1
     covered, ratio, whole = float("nan"), float("nan"), False
-    if first is not None and newer[first] >= 0:
-        n = pair[first]
-        covered, ratio = float(outcome.edges.time[n]), float(outcome.edges.ratio[n])
-        whole = not bare[n]
-    elif first is not None:
-        covered, ratio = _gone_on(outcome, strip, y, begin)
-        whole = np.isfinite(covered)
+    if first is not None:
+        gone, older, newer = (float(edges.lost[first]), *edges.strips(first))
+        covered, ratio, whole = _fate(outcome, int(edges.pair[first]), gone_on, bare)
+    rate = _pace(front, begin)
     return StopAdvice(
         front=front.number,
         kinds=standing.kinds,
@@ -247,16 +225,33 @@ def _advice(
         y=y,
         x=(shape.x0, shape.x1),
         lost=gone,
-        older=-1 if first is None else int(older[first]),
-        newer=-1 if first is None else int(newer[first]),
-        lost_before=len(when) - len(still),
+        older=older,
+        newer=newer,
+        lost_before=int(np.sum(edges.lost <= begin)),
         covered=covered,
         ratio=ratio,
-        whole=bool(whole),
+        whole=whole,
         rate=rate,
-        ends=stop_ends(basis, front.own, strip, volume, placed, rate, gone),
+        ends=stop_ends(basis, Progress(front.own, strip, volume, placed, rate), gone),
         sides=open_sides(basis, placed),
     )
+
+
+def _covered(outcome: Judged, edges: _Edges, gone_on: float) -> Floats:
+    """When each open edge was covered where it was oldest (s); the front itself when it went on."""
+    out = np.full(len(edges.pair), gone_on)
+    sides = edges.pair >= 0
+    out[sides] = outcome.edges.time[edges.pair[sides]]
+    return out
+
+
+def _fate(
+    outcome: Judged, pair: int, gone_on: tuple[float, float], bare: Bools
+) -> tuple[float, float, bool]:
+    """When an edge was covered (s), its age over the open time then, and whether all of it was."""
+    if pair < 0:
+        return (*gone_on, bool(np.isfinite(gone_on[0])))
+    return float(outcome.edges.time[pair]), float(outcome.edges.ratio[pair]), not bare[pair]
 
 
 def _gone_on(outcome: Judged, strip: int, y: float, begin: float) -> tuple[float, float]:
@@ -269,20 +264,60 @@ def _gone_on(outcome: Judged, strip: int, y: float, begin: float) -> tuple[float
     return float(edges.stop_time[after[0]]), float(edges.stop_ratio[after[0]])
 
 
-def _open_edges(
-    basis: Basis, found: Fronts, own: Bools, low: Floats, high: Floats, live: Bools, lost: Floats
-) -> tuple[Ints, Ints, Ints, Floats]:
-    """Edge pairs with concrete on one side only: their index, older strip, newer strip, and when
-    each is lost (s).
+@dataclass(frozen=True, eq=False)
+class _Edges:
+    """Edges open at one moment, all (E,).
 
-    Lost is when the oldest concrete along the open part of the side reaches the open time. Only
-    pairs whose missing side falls to this front.
+    ``pair`` is the index of the edge pair, ``older`` its strip with concrete, ``newer`` the one
+    without; ``lost`` (s) is when each is lost. The stopped front itself has pair and newer -1.
+    """
+
+    pair: Ints
+    older: Ints
+    newer: Ints
+    lost: Floats
+
+    def and_the_front(self, strip: int, lost: float) -> _Edges:
+        """The same, the front that stands in ``strip`` and is lost then (s) before all of them.
+
+        Before the pairs: its sides are as old as the front itself, which is what people see.
+        """
+        rows = ((-1, self.pair), (strip, self.older), (-1, self.newer), (lost, self.lost))
+        return _Edges(*(np.append(first, rest) for first, rest in rows))
+
+    def strips(self, edge: int) -> tuple[int, int]:
+        """Its strip with concrete and the one without."""
+        return int(self.older[edge]), int(self.newer[edge])
+
+    def first_lost(self, begin: float, covered: Floats) -> int | None:
+        """The edge (index) lost first of those still open at ``begin`` (s); None where none is.
+
+        One load lies on many edges: of those lost in the same minute, one that was not covered in
+        time (``covered`` (E,) s).
+        """
+        still = np.flatnonzero(self.lost > begin)
+        if not len(still):
+            return None
+        first = int(still[np.argmin(self.lost[still])])
+        ties = still[self.lost[still] < self.lost[first] + 60.0]
+        late = ties[covered[ties] > self.lost[ties]]
+        if len(late) and covered[first] <= self.lost[first]:
+            return int(late[np.argmax(covered[late])])
+        return first
+
+
+def _open_edges(basis: Basis, found: Fronts, own: Bools, lies: Lying, lost: Floats) -> _Edges:
+    """Edge pairs with concrete on one side only, of what ``lies``.
+
+    Lost is when the oldest concrete along the open part of the side reaches the open time, ``lost``
+    (s) of each piece. Only pairs whose missing side falls to this front (``own`` strips).
     """
     strips = len(basis.layout.strips)
+    low, high, live = lies.low, lies.high, lies.begun
     from_y, to_y = np.full(strips, np.inf), np.full(strips, -np.inf)
     np.minimum.at(from_y, found.strip[live], low[live])
     np.maximum.at(to_y, found.strip[live], high[live])
-    pairs, olds, news, times = [], [], [], []
+    out = []
     for old, new in (
         (basis.pair_first, basis.pair_second),
         (basis.pair_second, basis.pair_first),
@@ -301,16 +336,8 @@ def _open_edges(
         earliest = np.full(len(old), np.inf)
         np.minimum.at(earliest, pair[is_open], lost[piece[is_open]])
         some = np.isfinite(earliest)
-        pairs.append(np.flatnonzero(some))
-        olds.append(old[some])
-        news.append(new[some])
-        times.append(earliest[some])
-    return (
-        np.concatenate(pairs),
-        np.concatenate(olds),
-        np.concatenate(news),
-        np.concatenate(times),
-    )
+        out.append((np.flatnonzero(some), old[some], new[some], earliest[some]))
+    return _Edges(*(np.concatenate(columns) for columns in zip(*out, strict=True)))
 
 
 def _pace(front: _Front, begin: float) -> float:

@@ -176,7 +176,7 @@ def judge_case(case: BayCase, order: Sequence[str]) -> OrderResult:
     struck = line.struck
     volume = extra_volume(case, line)
 
-    def named(peak: Peak, cause: str = "") -> OrderPeak:
+    def _named(peak: Peak, cause: str = "") -> OrderPeak:
         state = line.states[peak.state]
         return OrderPeak(peak.value, peak.x, names[state.strip], state.stage, cause)
 
@@ -185,12 +185,12 @@ def judge_case(case: BayCase, order: Sequence[str]) -> OrderResult:
     return OrderResult(
         bay=case.bay.name,
         names=names,
-        sag_moment=named(found.sag_moment),
-        hog_moment=named(found.hog_moment),
-        reaction=named(found.reaction),
-        uplift=named(found.uplift),
-        deflection=named(found.deflection),
-        use=named(use, CAUSES[UseCause(int(found.use_cause[worst]))]),
+        sag_moment=_named(found.sag_moment),
+        hog_moment=_named(found.hog_moment),
+        reaction=_named(found.reaction),
+        uplift=_named(found.uplift),
+        deflection=_named(found.deflection),
+        use=_named(use, CAUSES[UseCause(int(found.use_cause[worst]))]),
         balance=_out_of_balance(line, pressures, names),
         extra_mean=volume / float(case.areas.sum()),
         extra_volume=volume,

@@ -93,7 +93,7 @@ def search(
     """
     known: dict[Names, tuple[float, float]] = {}
 
-    def score(order: Names) -> tuple[float, float]:
+    def _score(order: Names) -> tuple[float, float]:
         if order not in known:
             line = line_in_order(case, (*case.before, *order))
             use = float(peaks_of(case, line)[1].use.max())
@@ -105,21 +105,21 @@ def search(
     free = nx.DiGraph()
     free.add_nodes_from(case.own)
     for order in also:
-        score(order)
+        _score(order)
     hows = []
     for graph, sign in ((case.rules, 1), (free, -1)):
         orders = list(islice(_orders(graph), most_orders + 1))
         if len(orders) <= most_orders:
             for order in orders:
-                score(order)
+                _score(order)
             how = f"exact: {_count(len(orders))} judged"
         else:
             found = _through_sets(_Steps(case), graph, sign, width)
             for _ in range(_AGAIN if len(case.own) <= _FEW else 1):
-                score(found)
+                _score(found)
                 found = _through_sets(_Steps(case, found), graph, sign, width)
-            score(found)
-            _improve(_best_of(known, graph, sign), graph, sign, score)
+            _score(found)
+            _improve(_best_of(known, graph, sign), graph, sign, _score)
             how = _how(case, width)
         hows.append(how)
     best, worst = _best_of(known, case.rules, 1), _best_of(known, free, -1)
@@ -159,7 +159,7 @@ def _improve(
 ) -> None:
     """Exchange or move strips as long as the order becomes better (``sign`` 1) or worse (-1)."""
 
-    def rank(names: Names) -> tuple[float, ...]:
+    def _rank(names: Names) -> tuple[float, ...]:
         return tuple(sign * value for value in score(names))
 
     # A judged order costs a few milliseconds: where strips are many, not every exchange is tried.
@@ -169,7 +169,7 @@ def _improve(
         for names in _exchanged(order):
             if left > 0 and _allowed(graph, names):
                 left -= 1
-                if rank(names) < rank(order):
+                if _rank(names) < _rank(order):
                     order, found = names, True
                     break
 
@@ -205,18 +205,18 @@ def _through_sets(steps: _Steps, graph: nx.DiGraph, sign: int, width: int | None
     for a, b in graph.edges:
         needs[steps.number[b]] |= 1 << steps.number[a]
 
-    def level(front: dict[tuple[int, bool], tuple[float, _Way]]) -> list[tuple[int, bool, int]]:
+    def _level(front: dict[tuple[int, bool], tuple[float, _Way]]) -> list[tuple[int, bool, int]]:
         return [
             (s, flag, i) for s, flag in front for i in own if not s >> i & 1 and needs[i] & ~s == 0
         ]
 
-    def walk(peak: float | None) -> tuple[float, _Way] | None:
+    def _walk(peak: float | None) -> tuple[float, _Way] | None:
         reached = peak is None or sign > 0 or steps.least >= peak - _EVEN
         front: dict[tuple[int, bool], tuple[float, _Way]] = {
             (steps.start, reached): (steps.least if peak is None else 0.0, None)
         }
         for _ in own:
-            moves = level(front)
+            moves = _level(front)
             costs = steps.cost([(s, i) for s, _, i in moves])
             after: dict[tuple[int, bool], tuple[float, _Way]] = {}
             for (s, flag, i), (use, extra) in zip(moves, costs, strict=True):
@@ -235,9 +235,9 @@ def _through_sets(steps: _Steps, graph: nx.DiGraph, sign: int, width: int | None
             front = {key: after[key] for key in kept}
         return next((front[k] for k in front if k[1]), None)
 
-    first = walk(None)
+    first = _walk(None)
     assert first is not None
-    second = walk(first[0])
+    second = _walk(first[0])
     way = (second or first)[1]
     order: list[int] = []
     while way is not None:
@@ -264,17 +264,17 @@ class _Steps:
         self.names = (*case.before, *order)
         self.number = {name: i for i, name in enumerate(self.names)}
 
-        def line_with(stacks: tuple[Stack, ...]) -> DeckLine:
+        def _line_with(stacks: tuple[Stack, ...]) -> DeckLine:
             loads = replace(case.scenario.loads, stacks=stacks)
             some = replace(case, scenario=replace(case.scenario, slab=slab, loads=loads))
             return line_in_order(some, self.names)
 
-        def rows(stacks: tuple[Stack, ...]) -> Floats:
-            return peaks_of(case, line_with(stacks))[0]
+        def _rows(stacks: tuple[Stack, ...]) -> Floats:
+            return peaks_of(case, _line_with(stacks))[0]
 
-        self.line = line_with(())
+        self.line = _line_with(())
         deck, count = self.line.deck, len(self.names)
-        plain = rows(())
+        plain = _rows(())
         owner = np.array([deck.cells[n].strip for n in deck.owner])
         strips = np.zeros((count, plain.shape[1]))
         for i in range(count):
@@ -286,7 +286,7 @@ class _Steps:
         self._bare = self._wide(plain[:1])[0]
         self._strip = self._wide(strips)
         self._front = self._wide(front.reshape(-1, plain.shape[1])).reshape(count, self._states, -1)
-        stacks = [rows((stack,))[0] - plain[0] for stack in case.scenario.loads.stacks]
+        stacks = [_rows((stack,))[0] - plain[0] for stack in case.scenario.loads.stacks]
         stacks = [row for row in stacks if row.any()]
         self._stack = self._wide(np.array(stacks).reshape(len(stacks), plain.shape[1]))
         under = [{int(owner[n]) for n in np.flatnonzero(row[: len(owner)])} for row in stacks]

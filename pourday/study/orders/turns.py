@@ -73,15 +73,15 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
     orders: dict[_Strips, Names] = {}  # the same strips, farther apart or not, have the same order
     for what, unit, now, values, changed in _knobs(scenario, cut, plan, bay):
 
-        def pair(value: float, changed: _Change = changed) -> Pair | None:
+        def _pair(value: float, changed: _Change = changed) -> Pair | None:
             try:
                 return _both(*changed(value), plan, bay, orders)
             except DeckTooSoftError:
                 return None
 
-        grid = [(value, found) for value in values if (found := pair(value)) is not None]
+        grid = [(value, found) for value in values if (found := _pair(value)) is not None]
         for quantity in QUANTITIES:
-            out += _turns((what, quantity, unit, now), grid, pair)
+            out += _turns((what, quantity, unit, now), grid, _pair)
     return tuple(out)
 
 
@@ -126,30 +126,30 @@ def _stretched(scenario: Scenario, by: float) -> Scenario:
     """Everything that has a place along the sheets, farther apart."""
     floor, loads = scenario.floor, scenario.loads
 
-    def all_x(x: tuple[float, ...]) -> tuple[float, ...]:
+    def _all_x(x: tuple[float, ...]) -> tuple[float, ...]:
         return tuple(by * a for a in x)
 
-    def both(x: tuple[float, float]) -> tuple[float, float]:
+    def _both(x: tuple[float, float]) -> tuple[float, float]:
         return (by * x[0], by * x[1])
 
     wide: FloorPlan = replace(
         floor,
-        supports=all_x(floor.supports),
-        stop_ends_x=all_x(floor.stop_ends_x),
-        openings=tuple(replace(hole, x=both(hole.x)) for hole in floor.openings),
+        supports=_all_x(floor.supports),
+        stop_ends_x=_all_x(floor.stop_ends_x),
+        openings=tuple(replace(hole, x=_both(hole.x)) for hole in floor.openings),
     )
     return replace(
         scenario,
         floor=wide,
-        props=replace(scenario.props, lines_x=all_x(scenario.props.lines_x)),
-        loads=replace(loads, stacks=tuple(replace(s, x=both(s.x)) for s in loads.stacks)),
+        props=replace(scenario.props, lines_x=_all_x(scenario.props.lines_x)),
+        loads=replace(loads, stacks=tuple(replace(s, x=_both(s.x)) for s in loads.stacks)),
     )
 
 
 def _both(
     scenario: Scenario, cut: FloorCut, plan: Plan, bay: str, orders: dict[_Strips, Names]
 ) -> Pair:
-    def of(order: str) -> OrderResult:
+    def _of(order: str) -> OrderResult:
         mine = replace(plan, order=order, cut=order, sequence=None, place_before=())
         case = bay_case(scenario, cut, mine, bay)
         strips = (order, frozenset((*case.before, *case.own)))
@@ -157,7 +157,7 @@ def _both(
             orders[strips] = planned_order(scenario, cut, mine, bay)
         return judge_case(case, orders[strips])
 
-    return of(THIRDS), of(SPREAD)
+    return _of(THIRDS), _of(SPREAD)
 
 
 def _turns(

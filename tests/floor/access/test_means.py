@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pourday.floor.access.means import (
+    CraneSpeeds,
     hoist_cycle,
     line_course,
     line_length,
@@ -174,27 +175,23 @@ def test_output_refuses_what_would_gain(wrong):
 
 def test_hoist_cycle_one_after_the_other():
     # 30 m at 0.75 m/s is 40 s, a quarter turn at 0.6 turns a minute is 25 s.
-    slew = 0.6 * 2 * math.pi / 60
-    assert hoist_cycle(60.0, 90.0, 30.0, 0.75, math.pi / 2, slew, False) == pytest.approx(
-        60 + 40 + 25 + 90 + 40 + 25
-    )
+    crane = CraneSpeeds(0.75, 0.6 * 2 * math.pi / 60)
+    found = hoist_cycle(crane, 30.0, math.pi / 2, 60.0, 90.0)
+    assert found == pytest.approx(60 + 40 + 25 + 90 + 40 + 25)
 
 
 def test_hoist_cycle_at_the_same_time_takes_the_longer():
-    slew = 0.6 * 2 * math.pi / 60
-    assert hoist_cycle(60.0, 90.0, 30.0, 0.75, math.pi / 2, slew, True) == pytest.approx(
-        60 + 40 + 90 + 40
-    )
+    crane = CraneSpeeds(0.75, 0.6 * 2 * math.pi / 60, overlap=True)
+    quarter = hoist_cycle(crane, 30.0, math.pi / 2, 60.0, 90.0)
+    assert quarter == pytest.approx(60 + 40 + 90 + 40)
     # Half a turn is 50 s and outlasts the hoist.
-    assert hoist_cycle(60.0, 90.0, 30.0, 0.75, math.pi, slew, True) == pytest.approx(
-        60 + 50 + 90 + 50
-    )
+    half = hoist_cycle(crane, 30.0, math.pi, 60.0, 90.0)
+    assert half == pytest.approx(60 + 50 + 90 + 50)
 
 
 def test_floor_below_the_loading_place_takes_as_long():
-    assert hoist_cycle(1, 2, -6.0, 0.5, 1.0, 0.1, False) == hoist_cycle(
-        1, 2, 6.0, 0.5, 1.0, 0.1, False
-    )
+    crane = CraneSpeeds(0.5, 0.1)
+    assert hoist_cycle(crane, -6.0, 1.0, 1, 2) == hoist_cycle(crane, 6.0, 1.0, 1, 2)
 
 
 positive = st.floats(0.01, 100)
@@ -202,8 +199,10 @@ positive = st.floats(0.01, 100)
 
 @given(positive, positive, st.floats(0, 200), positive, st.floats(0, math.pi), positive)
 def test_overlap_saves_at_most_the_shorter_of_the_two(fill, empty, height, hoist, angle, slew):
-    apart = hoist_cycle(fill, empty, height, hoist, angle, slew, False)
-    together = hoist_cycle(fill, empty, height, hoist, angle, slew, True)
+    apart, together = (
+        hoist_cycle(CraneSpeeds(hoist, slew, overlap), height, angle, fill, empty)
+        for overlap in (False, True)
+    )
     saved = 2 * min(height / hoist, angle / slew)
     assert apart - together == pytest.approx(saved, rel=1e-6, abs=1e-9 * apart)
     assert together >= fill + empty
@@ -212,16 +211,16 @@ def test_overlap_saves_at_most_the_shorter_of_the_two(fill, empty, height, hoist
 @pytest.mark.parametrize(
     "wrong",
     [
-        (-1, 1, 1, 1, 1, 1),
-        (1, -1, 1, 1, 1, 1),
-        (1, 1, 1, 0, 1, 1),
-        (1, 1, 1, 1, -1, 1),
-        (1, 1, 1, 1, 1, 0),
+        {"fill": -1},
+        {"empty": -1},
+        {"crane": CraneSpeeds(0, 1)},
+        {"angle": -1},
+        {"crane": CraneSpeeds(1, 0)},
     ],
 )
 def test_hoist_cycle_refuses_what_is_no_time_or_speed(wrong):
     with pytest.raises(ValueError):
-        hoist_cycle(*wrong, True)
+        hoist_cycle(**({"crane": CraneSpeeds(1, 1), "height": 1, "angle": 1} | wrong))
 
 
 def test_slew_by_the_shorter_way():

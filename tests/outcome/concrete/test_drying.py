@@ -25,7 +25,7 @@ def dried(cover=COVER, pieces=(PIECE,), **changes):
     basis = basis_of(scenario)
     covered = np.array([EIGHT + cover * MINUTE, np.nan])
     found = fronts(basis, day(scenario, *pieces))
-    return drying(basis, found, basis.air, basis.relax, covered)
+    return drying(basis, found, covered)
 
 
 def air(humidity=0.6, wind=10.0, warm=20.0):
@@ -120,7 +120,7 @@ def test_measures_the_scenario_takes_stand_in_a_row_of_their_own():
     basis = basis_of(scenario)
     found = fronts(basis, day(scenario, PIECE))
     covered = np.array([EIGHT + COVER * MINUTE, np.nan])
-    effects = measure_effects(basis, found, basis.air, basis.relax, covered)
+    effects = measure_effects(basis, found, covered)
     assert effects[-1].name == "as in the scenario"
     assert effects[-1].peak == pytest.approx(RATE / 2)
     assert effects[0].peak == pytest.approx(RATE)
@@ -130,9 +130,7 @@ def test_the_peak_alone_is_the_peak_of_all():
     scenario = pour(floor=TWO, plan=WHOLE, weather=CHANGING)
     outcome = measured(scenario)
     basis, whole = outcome.basis, outcome.drying
-    alone = peak_evaporation(
-        basis, outcome.fronts, basis.air, basis.relax, outcome.finishing.covered
-    )
+    alone = peak_evaporation(basis, outcome.fronts, outcome.finishing.covered)
     assert alone == (whole.peak, whole.peak_time)
     assert whole.strips[[s.strip for s in whole.strips].index(whole.peak_strip)].peak == whole.peak
     assert whole.area == pytest.approx(60.0)

@@ -426,7 +426,7 @@ def test_place_far_away_is_named_with_its_distance_and_leaves_the_floor_room(dep
 
 
 def test_fresh_evaporation_is_that_of_each_front(two: Outcome):
-    wet = surface(two, two.basis.air)
+    wet = surface(two)
     assert set(wet.front.tolist()) == {0, 1}
     for front in (0, 1):
         mine = wet.screeded[wet.front == front]

@@ -14,7 +14,7 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from pourday.concrete.evaporation import ACT, WATCH
-from pourday.concrete.temperature import Air, Relaxation, at, relaxation
+from pourday.concrete.temperature import Air, at
 from pourday.outcome.base.basis import Floats
 from pourday.outcome.base.top import work_between
 from pourday.outcome.concrete.drying import (
@@ -22,7 +22,6 @@ from pourday.outcome.concrete.drying import (
     Drying,
     StripDrying,
     Window,
-    drying,
     surface_rate,
 )
 from pourday.outcome.measure import Outcome
@@ -73,7 +72,7 @@ class Surface:
     most: Floats
 
 
-def surface(outcome: Outcome, air: Air) -> Surface:
+def surface(outcome: Outcome) -> Surface:
     """Follow the rate at the middle of every piece that has been struck, until it is covered.
 
     With the scenario's measures, as :func:`pourday.outcome.drying.drying` does it.
@@ -88,22 +87,18 @@ def surface(outcome: Outcome, air: Air) -> Surface:
     until = np.maximum(covered[found.strip[keep]], begin)
     times = np.union1d(np.arange(begin[0], until.max(), _STEP), np.append(begin, until))
     batched, warm = found.batched[keep], found.temperature[keep]
-    measures = outcome.basis.scenario.measures
     # Concrete has no temperature before it is batched; those moments are left out below.
     when = np.maximum(times[None, :], batched[:, None])
-    relax = _relax(outcome, air)
-
-    def rate(moment: Floats, batch: Floats, delivered: Floats) -> Floats:
-        return surface_rate(moment, batch, delivered, air, relax, measures, outcome.basis.rain)
-
-    all_rates = rate(when, batched[:, None], warm[:, None])
+    basis, measures = outcome.basis, outcome.basis.scenario.measures
+    all_rates = surface_rate(basis, when, batched[:, None], warm[:, None], measures)
     wet = (times >= begin[:, None]) & (times <= until[:, None])
     least = np.where(wet, all_rates, np.inf).min(axis=0)
     most = np.where(wet, all_rates, -np.inf).max(axis=0)
     none = ~wet.any(axis=0)
     least[none] = most[none] = np.nan
-    front = np.array(outcome.basis.layout.front_of, dtype=np.intp)[found.strip[keep]]
-    return Surface(begin, rate(begin, batched, warm), front, times, least, most)
+    front = np.array(basis.layout.front_of, dtype=np.intp)[found.strip[keep]]
+    fresh = surface_rate(basis, begin, batched, warm, measures)
+    return Surface(begin, fresh, front, times, least, most)
 
 
 def periods(strips: Sequence[StripDrying], kind: str) -> list[tuple[float, float, float]]:
@@ -131,17 +126,10 @@ def periods(strips: Sequence[StripDrying], kind: str) -> list[tuple[float, float
     return out
 
 
-def weather_and_drying(outcome: Outcome, air: Air | None = None) -> Figure:
-    """Weather lanes, strips as they were placed, and evaporation from screed to cover.
-
-    Args:
-        outcome: the day.
-        air: the day's air; the scenario's rows unless told.
-    """
-    basis, log = outcome.basis, outcome.log
-    air = air or basis.air
-    wet = surface(outcome, air)
-    day = drying(basis, outcome.fronts, air, _relax(outcome, air), outcome.finishing.covered)
+def weather_and_drying(outcome: Outcome) -> Figure:
+    """Weather lanes, strips as they were placed, and evaporation from screed to cover."""
+    basis, log, air = outcome.basis, outcome.log, outcome.basis.air
+    wet, day = surface(outcome), outcome.drying
     start = log.start
     end = max([log.end] if math.isfinite(log.end) else [start], default=start)
     end = max([end, start + 3600.0, *wet.times[-1:].tolist()])
@@ -164,13 +152,6 @@ def weather_and_drying(outcome: Outcome, air: Air | None = None) -> Figure:
     _strips(strips, outcome)
     _evaporation(panel, wet, day, outcome)
     return figure
-
-
-def _relax(outcome: Outcome, air: Air) -> Relaxation:
-    basis = outcome.basis
-    if air is basis.air:
-        return basis.relax
-    return relaxation(air.times, air.temperature, basis.relax.tau)
 
 
 def _facts(outcome: Outcome, air: Air, day: Drying, end: float) -> list[str]:

@@ -57,10 +57,12 @@ class _Row:
 
     @property
     def area(self) -> float:
+        """Area that is finished (m²)."""
         return sum(lane.area for lane in self.lanes)
 
     @property
     def late(self) -> float:
+        """Area that is late in at least one pass (m²)."""
         return sum(lane.late for lane in self.lanes)
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pourday.concrete.temperature import Air
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.drying import weather_and_drying
 from pourday.report.figures.concrete.finishing import finishing_bars
@@ -16,13 +15,12 @@ from pourday.report.figures.page import DPI
 __all__ = ["finishing_bars", "save_concrete_figures", "weather_and_drying"]
 
 
-def save_concrete_figures(outcome: Outcome, folder: Path, air: Air | None = None) -> list[Path]:
+def save_concrete_figures(outcome: Outcome, folder: Path) -> list[Path]:
     """Write drying.png and finishing.png of a day.
 
     Args:
         outcome: the day.
         folder: where they go; made where it is missing.
-        air: the day's air; the scenario's rows unless told.
 
     Returns:
         The files written.
@@ -32,7 +30,7 @@ def save_concrete_figures(outcome: Outcome, folder: Path, air: Air | None = None
     """
     folder.mkdir(parents=True, exist_ok=True)
     figures = {
-        "drying.png": weather_and_drying(outcome, air),
+        "drying.png": weather_and_drying(outcome),
         "finishing.png": finishing_bars(outcome),
     }
     for name, figure in figures.items():
