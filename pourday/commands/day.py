@@ -58,11 +58,11 @@ def day(
         from pourday.report.figures.concrete.save import save_concrete_figures
         from pourday.report.figures.save import save_figures
 
-        def draw() -> None:
+        def _draw() -> None:
             save_figures(outcome, figures)
             save_concrete_figures(outcome, figures)
 
-        write(figures, draw)
+        write(figures, _draw)
     if series is not None:
         from pourday.outcome.concrete.ageing import strip_ages
         from pourday.outcome.deck.series import beam_series, line_series

@@ -45,9 +45,9 @@ def deck(
     if figures is not None:
         from pourday.report.figures.deck.save import save_deck_figures
 
-        def draw_all() -> None:
+        def _draw_all() -> None:
             for number, each in enumerate(decks, start=1):
                 home = figures if len(decks) == 1 else figures / f"order_{number}"
                 save_deck_figures(each.basis, None, home)
 
-        write(figures, draw_all)
+        write(figures, _draw_all)

@@ -13,7 +13,7 @@ from pourday.day.log import STOPS, DayLog
 from pourday.floor.layout import Layout
 from pourday.outcome.concrete.ageing import strip_ages
 from pourday.outcome.edges.stop_end import StopAdvice
-from pourday.outcome.measure import Outcome, pump_times
+from pourday.outcome.measure import Outcome, PumpTimes, pump_times
 from pourday.report.records.parts import PEAK_NAMES, hour, number, peaks, where
 from pourday.report.records.upsets import upsets_record
 from pourday.study.effects import Effect
@@ -25,132 +25,20 @@ def day_record(
     outcome: Outcome, effects: Sequence[Effect] = (), advice: Sequence[StopAdvice] = ()
 ) -> dict[str, Any]:
     """One day of one plan, with the effects of what went wrong and advice for its long stops."""
-    log, layout = outcome.log, outcome.basis.layout
-    placed_by = _placed_by_front(log)
-    ages = {each.strip: each for each in strip_ages(outcome.basis, outcome.fronts)}
     return {
         "schema": DAY_SCHEMA,
         "scenario": outcome.basis.scenario.title,
-        "plan": log.plan,
-        "seed": log.seed,
-        "pour": {
-            "start_h": hour(log.start),
-            "end_h": hour(log.end),
-            "duration_h": number(outcome.duration / 3600),
-            "placed_m3": number(log.placed),
-            "ordered_m3": number(outcome.ordered),
-            "rejected_m3": number(sum(v.rejected for v in log.visits)),
-            "returned_m3": number(sum(v.returned for v in log.visits)),
-            "line_and_pump_m3": number(log.held),
-            "unfinished_m3": number(log.unfinished),
-            "past_curfew": outcome.past_curfew,
-        },
-        "trucks": [
-            {
-                "id": visit.number + 1,
-                "plant": visit.plant,
-                "batched_h": hour(visit.batched),
-                "arrived_h": hour(visit.arrived),
-                "discharge_start_h": hour(visit.discharge_start),
-                "discharge_end_h": hour(visit.discharge_end),
-                "left_site_h": hour(visit.left_site),
-                "wait_min": number(visit.wait / 60),
-                "age_at_end_min": number((visit.discharge_end - visit.batched) / 60),
-                "volume_m3": number(visit.volume),
-                "placed_m3": number(visit.placed),
-                "placed_by_front": [
-                    {"front": front + 1, "placed_m3": number(placed)}
-                    for front, placed in sorted(placed_by.get(visit.number, {}).items())
-                ],
-                "rejected_m3": number(visit.rejected),
-                "returned_m3": number(visit.returned),
-                "outcome": visit.outcome,
-                "front": visit.front + 1,
-                "rounds": visit.rounds,
-            }
-            for visit in log.visits
-        ],
-        "strips": [
-            {
-                "order": k + 1,
-                "id": strip.name,
-                "kind": strip.kind,
-                "bay": strip.bay,
-                "x0_m": number(strip.x0),
-                "x1_m": number(strip.x1),
-                "y0_m": number(strip.y0),
-                "y1_m": number(strip.y1),
-                "from_low_y": layout.upward[k],
-                "front": layout.front_of[k] + 1,
-                "places": _place_names(layout, k),
-                "volume_m3": number(log.strip_volumes[k]),
-                "start_h": hour(outcome.strip_start[k]),
-                "end_h": hour(outcome.strip_end[k]),
-                "initial_set_h": hour(ages[k].initial_set) if k in ages else None,
-                "final_set_h": hour(ages[k].final_set) if k in ages else None,
-            }
-            for k, strip in enumerate(layout.strips)
-        ],
+        "plan": outcome.log.plan,
+        "seed": outcome.log.seed,
+        "pour": _pour(outcome),
+        "trucks": _trucks(outcome.log),
+        "strips": _strips(outcome),
         "edge_pairs": _edge_pairs(outcome),
-        "stopped_fronts": [
-            {
-                "strip": layout.strips[strip].name,
-                "y_m": number(y),
-                "covered_h": hour(time),
-                "ratio": number(ratio),
-                "cold": bool(ratio > 1.0),
-            }
-            for strip, y, time, ratio in zip(
-                outcome.edges.stop_strip,
-                outcome.edges.stop_y,
-                outcome.edges.stop_time,
-                outcome.edges.stop_ratio,
-                strict=True,
-            )
-        ],
-        "pump": {
-            f"{kind}_h": number(getattr(outcome.pump, kind) / 3600) for kind in ("placing", *STOPS)
-        },
-        "fronts": [
-            {
-                "means": plan.pump,
-                "crew": plan.crew,
-                "start_h": hour(mine.start),
-                "end_h": hour(mine.end),
-                "wash_out_end_h": hour(mine.wash_out_end),
-                "line_and_pump_m3": number(mine.held),
-                "unfinished_m3": number(mine.unfinished),
-                "set_up_changes": access.set_up_moves,
-                "standby": mine.standby,
-                "pump": {
-                    f"{kind}_h": number(getattr(pump_times(log, n), kind) / 3600)
-                    for kind in ("placing", *STOPS)
-                },
-            }
-            for n, (plan, mine, access) in enumerate(
-                zip(outcome.basis.plan.fronts, log.fronts, layout.access, strict=True)
-            )
-        ],
+        "stopped_fronts": _stopped_fronts(outcome),
+        "pump": _pump(outcome.pump),
+        "fronts": _fronts(outcome),
         "upsets": upsets_record(outcome, effects, advice),
-        "deck": {
-            "peaks": peaks(outcome.deck),
-            "where": {key: where(outcome.basis, getattr(outcome.deck, key)) for key in PEAK_NAMES},
-            "ponding_m3": number(outcome.deck.ponding),
-            "look_out": [
-                {
-                    "at_h": hour(moment.time),
-                    "strip": layout.strips[moment.strip].name,
-                    "bay": moment.bay,
-                    "x_m": number(moment.x),
-                    "kind": moment.kind,
-                    "value": number(moment.value * (1e3 if moment.kind == "sag" else 1.0)),
-                    "limit": number(moment.limit * (1e3 if moment.kind == "sag" else 1.0)),
-                    "look_at": moment.look_at,
-                    "do": moment.do,
-                }
-                for moment in outcome.look_out
-            ],
-        },
+        "deck": _deck(outcome),
         "drying": _drying(outcome),
         "finishing": _finishing(outcome),
         "calendar": [
@@ -166,19 +54,145 @@ def day_record(
         "evaporation_peak_at_h": hour(outcome.evaporation_time),
         "cost": {
             "currency": outcome.basis.scenario.prices.currency,
-            **{
-                kind: number(getattr(outcome.cost, kind))
-                for kind in (
-                    "concrete",
-                    "pump",
-                    "labour",
-                    "waiting",
-                    "overtime",
-                    "cold_joints",
-                    "total",
-                )
-            },
+            **{kind: number(getattr(outcome.cost, kind)) for kind in _COSTS},
         },
+    }
+
+
+_COSTS = ("concrete", "pump", "labour", "waiting", "overtime", "cold_joints", "total")
+
+
+def _pour(outcome: Outcome) -> dict[str, Any]:
+    log = outcome.log
+    return {
+        "start_h": hour(log.start),
+        "end_h": hour(log.end),
+        "duration_h": number(outcome.duration / 3600),
+        "placed_m3": number(log.placed),
+        "ordered_m3": number(outcome.ordered),
+        "rejected_m3": number(sum(v.rejected for v in log.visits)),
+        "returned_m3": number(sum(v.returned for v in log.visits)),
+        "line_and_pump_m3": number(log.held),
+        "unfinished_m3": number(log.unfinished),
+        "past_curfew": outcome.past_curfew,
+    }
+
+
+def _trucks(log: DayLog) -> list[dict[str, Any]]:
+    placed_by = _placed_by_front(log)
+    return [
+        {
+            "id": visit.number + 1,
+            "plant": visit.plant,
+            "batched_h": hour(visit.batched),
+            "arrived_h": hour(visit.arrived),
+            "discharge_start_h": hour(visit.discharge_start),
+            "discharge_end_h": hour(visit.discharge_end),
+            "left_site_h": hour(visit.left_site),
+            "wait_min": number(visit.wait / 60),
+            "age_at_end_min": number((visit.discharge_end - visit.batched) / 60),
+            "volume_m3": number(visit.volume),
+            "placed_m3": number(visit.placed),
+            "placed_by_front": [
+                {"front": front + 1, "placed_m3": number(placed)}
+                for front, placed in sorted(placed_by.get(visit.number, {}).items())
+            ],
+            "rejected_m3": number(visit.rejected),
+            "returned_m3": number(visit.returned),
+            "outcome": visit.outcome,
+            "front": visit.front + 1,
+            "rounds": visit.rounds,
+        }
+        for visit in log.visits
+    ]
+
+
+def _strips(outcome: Outcome) -> list[dict[str, Any]]:
+    layout = outcome.basis.layout
+    ages = {each.strip: each for each in strip_ages(outcome.basis, outcome.fronts)}
+    return [
+        {
+            "order": k + 1,
+            "id": strip.name,
+            "kind": strip.kind,
+            "bay": strip.bay,
+            "x0_m": number(strip.x0),
+            "x1_m": number(strip.x1),
+            "y0_m": number(strip.y0),
+            "y1_m": number(strip.y1),
+            "from_low_y": layout.upward[k],
+            "front": layout.front_of[k] + 1,
+            "places": _place_names(layout, k),
+            "volume_m3": number(outcome.log.strip_volumes[k]),
+            "start_h": hour(outcome.strip_start[k]),
+            "end_h": hour(outcome.strip_end[k]),
+            "initial_set_h": hour(ages[k].initial_set) if k in ages else None,
+            "final_set_h": hour(ages[k].final_set) if k in ages else None,
+        }
+        for k, strip in enumerate(layout.strips)
+    ]
+
+
+def _stopped_fronts(outcome: Outcome) -> list[dict[str, Any]]:
+    edges = outcome.edges
+    stops = (edges.stop_strip, edges.stop_y, edges.stop_time, edges.stop_ratio)
+    return [
+        {
+            "strip": outcome.basis.layout.strips[strip].name,
+            "y_m": number(y),
+            "covered_h": hour(time),
+            "ratio": number(ratio),
+            "cold": bool(ratio > 1.0),
+        }
+        for strip, y, time, ratio in zip(*stops, strict=True)
+    ]
+
+
+def _pump(times: PumpTimes) -> dict[str, Any]:
+    return {f"{kind}_h": number(getattr(times, kind) / 3600) for kind in ("placing", *STOPS)}
+
+
+def _fronts(outcome: Outcome) -> list[dict[str, Any]]:
+    log, layout = outcome.log, outcome.basis.layout
+    return [
+        {
+            "means": plan.pump,
+            "crew": plan.crew,
+            "start_h": hour(mine.start),
+            "end_h": hour(mine.end),
+            "wash_out_end_h": hour(mine.wash_out_end),
+            "line_and_pump_m3": number(mine.held),
+            "unfinished_m3": number(mine.unfinished),
+            "set_up_changes": access.set_up_moves,
+            "standby": mine.standby,
+            "pump": _pump(pump_times(log, n)),
+        }
+        for n, (plan, mine, access) in enumerate(
+            zip(outcome.basis.plan.fronts, log.fronts, layout.access, strict=True)
+        )
+    ]
+
+
+def _deck(outcome: Outcome) -> dict[str, Any]:
+    basis, deck = outcome.basis, outcome.deck
+    return {
+        "peaks": peaks(deck),
+        "where": {key: where(basis, getattr(deck, key)) for key in PEAK_NAMES},
+        "ponding_m3": number(deck.ponding),
+        "look_out": [
+            {
+                "at_h": hour(moment.time),
+                "strip": basis.layout.strips[moment.strip].name,
+                "bay": moment.bay,
+                "x_m": number(moment.x),
+                "kind": moment.kind,
+                "value": number(moment.value * (1e3 if moment.kind == "sag" else 1.0)),
+                "limit": number(moment.limit * (1e3 if moment.kind == "sag" else 1.0)),
+                "look_at": moment.look_at,
+                "do": moment.do,
+            }
+            for moment in outcome.look_out
+        ],
     }
 
 

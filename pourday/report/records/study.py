@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from pourday.outcome.deck.level import BANDS
+from pourday.outcome.deck.checks import DeckChecks
+from pourday.outcome.deck.level import BANDS, LevelSurvey
 from pourday.report.records.parts import PEAK_NAMES, hour, interval, number, peaks, spread, where
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
@@ -107,75 +108,86 @@ def deck_record(
         "schema": DECK_SCHEMA,
         "scenario": scenario.title,
         "variant": variant,
-        "plans": [
+        "plans": [_plan_deck(each) for each in decks],
+        "orders": _orders(orders),
+    }
+
+
+def _plan_deck(plan: PlanDeck) -> dict[str, Any]:
+    return {
+        "plans": list(plan.alike),
+        "peaks": peaks(plan.deck),
+        "where": {key: where(plan.basis, getattr(plan.deck, key)) for key in PEAK_NAMES},
+        "checks": _checks(plan.checks),
+        "level": _level(plan.level),
+        "gauges": [
             {
-                "plans": list(each.alike),
-                "peaks": peaks(each.deck),
-                "where": {key: where(each.basis, getattr(each.deck, key)) for key in PEAK_NAMES},
-                "checks": {
-                    "sag_mm": number(each.checks.sag * 1e3),
-                    "sag_limit_mm": number(each.checks.sag_limit * 1e3),
-                    "ponding_counts": each.checks.ponding_counts,
-                    "rule_extra_mm": number(each.checks.rule_extra * 1e3),
-                    "computed_extra_mm": number(each.checks.mean_extra * 1e3),
-                    "fixing_kN_per_m": number(each.checks.fixing / 1e3),
-                    "unbalance_kN_per_m": number(each.checks.unbalance / 1e3),
-                    "beam_down_mm": number(each.checks.beam_down * 1e3),
-                    "beam_bend_left_mm": number(each.checks.beam_left * 1e3),
-                },
-                "level": {
-                    "extra_m3": number(each.level.extra),
-                    "lowest_mm": number(-each.level.low * 1e3),
-                    "highest_mm": number(-each.level.high * 1e3),
-                    **{
-                        f"share_within_{band * 1e3:.0f}_mm": number(share)
-                        for band, share in zip(BANDS, each.level.within, strict=True)
-                    },
-                    "moved_down_mm": number(each.level.moved_down * 1e3),
-                    "moved_up_mm": number(each.level.moved_up * 1e3),
-                },
-                "gauges": [
+                "x_m": number(line.x),
+                "points": [
                     {
-                        "x_m": number(line.x),
-                        "points": [
-                            {
-                                "y_m": number(point.y),
-                                "bend_mm": number(point.bend * 1e3),
-                                "left_mm": number(point.left * 1e3),
-                                "set_above_mm": number(point.set_above * 1e3),
-                                "thickness_mm": number(point.thickness * 1e3),
-                                "finished_mm": number(point.finished * 1e3),
-                            }
-                            for point in line.points
-                        ],
+                        "y_m": number(point.y),
+                        "bend_mm": number(point.bend * 1e3),
+                        "left_mm": number(point.left * 1e3),
+                        "set_above_mm": number(point.set_above * 1e3),
+                        "thickness_mm": number(point.thickness * 1e3),
+                        "finished_mm": number(point.finished * 1e3),
                     }
-                    for line in each.gauges
+                    for point in line.points
                 ],
             }
-            for each in decks
+            for line in plan.gauges
         ],
-        "orders": {
-            "bay": orders.bay,
-            "judged": orders.tried,
-            **{
-                name: _order(getattr(orders, name))
-                for name in ("thirds", "spread", "best", "worst")
-            },
-            "best_how": orders.best_how,
-            "worst_how": orders.worst_how,
-            "turns": [
-                {
-                    "what": turn.what,
-                    "by": turn.quantity,
-                    "value": None if turn.value is None else number(turn.value),
-                    "unit": turn.unit,
-                    "better_below": turn.below,
-                    "better_above": turn.above,
-                    "now": number(turn.now),
-                }
-                for turn in orders.turnings
-            ],
+    }
+
+
+def _checks(checks: DeckChecks) -> dict[str, Any]:
+    return {
+        "sag_mm": number(checks.sag * 1e3),
+        "sag_limit_mm": number(checks.sag_limit * 1e3),
+        "ponding_counts": checks.ponding_counts,
+        "rule_extra_mm": number(checks.rule_extra * 1e3),
+        "computed_extra_mm": number(checks.mean_extra * 1e3),
+        "fixing_kN_per_m": number(checks.fixing / 1e3),
+        "unbalance_kN_per_m": number(checks.unbalance / 1e3),
+        "beam_down_mm": number(checks.beam_down * 1e3),
+        "beam_bend_left_mm": number(checks.beam_left * 1e3),
+    }
+
+
+def _level(level: LevelSurvey) -> dict[str, Any]:
+    return {
+        "extra_m3": number(level.extra),
+        "lowest_mm": number(-level.low * 1e3),
+        "highest_mm": number(-level.high * 1e3),
+        **{
+            f"share_within_{band * 1e3:.0f}_mm": number(share)
+            for band, share in zip(BANDS, level.within, strict=True)
         },
+        "moved_down_mm": number(level.moved_down * 1e3),
+        "moved_up_mm": number(level.moved_up * 1e3),
+    }
+
+
+def _orders(orders: BayOrders) -> dict[str, Any]:
+    named = ("thirds", "spread", "best", "worst")
+    return {
+        "bay": orders.bay,
+        "judged": orders.tried,
+        **{name: _order(getattr(orders, name)) for name in named},
+        "best_how": orders.best_how,
+        "worst_how": orders.worst_how,
+        "turns": [
+            {
+                "what": turn.what,
+                "by": turn.quantity,
+                "value": None if turn.value is None else number(turn.value),
+                "unit": turn.unit,
+                "better_below": turn.below,
+                "better_above": turn.above,
+                "now": number(turn.now),
+            }
+            for turn in orders.turnings
+        ],
     }
 
 

@@ -71,11 +71,11 @@ def _ended_by_signal() -> Iterator[None]:
         yield
         return
 
-    def leave(number: int, _: FrameType | None) -> None:
+    def _leave(number: int, _: FrameType | None) -> None:
         raise SystemExit(128 + number)
 
     numbers = (signal.SIGTERM, signal.SIGHUP)
-    before = [signal.signal(number, leave) for number in numbers]
+    before = [signal.signal(number, _leave) for number in numbers]
     try:
         yield
     finally:
@@ -87,7 +87,7 @@ def _reader(terminal: int) -> ReadKey:
     decoder = codecs.getincrementaldecoder("utf-8")("replace")
     waiting = ""
 
-    def more(seconds: float) -> bool:
+    def _more(seconds: float) -> bool:
         nonlocal waiting
         if not select.select([terminal], [], [], seconds)[0]:
             return False
@@ -98,15 +98,15 @@ def _reader(terminal: int) -> ReadKey:
         waiting += decoder.decode(found) if found else "\x04"
         return True
 
-    def read(seconds: float) -> str | None:
+    def _read(seconds: float) -> str | None:
         nonlocal waiting
-        if not waiting and not (more(seconds) and waiting):
+        if not waiting and not (_more(seconds) and waiting):
             return None
-        while waiting.startswith("\x1b") and not _SEQUENCE.match(waiting) and more(_REST):
+        while waiting.startswith("\x1b") and not _SEQUENCE.match(waiting) and _more(_REST):
             pass
         match = _SEQUENCE.match(waiting)
         key = match[0] if match else waiting[0]
         waiting = waiting[len(key) :]
         return _NAMES.get(key, key)
 
-    return read
+    return _read

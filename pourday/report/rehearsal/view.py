@@ -217,12 +217,12 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
 def _deck(outcome: Outcome, scene: Scene) -> str:
     deck = scene.deck
 
-    def at(strip: int) -> str:
+    def _at(strip: int) -> str:
         return outcome.basis.layout.strips[strip].name if strip >= 0 else "bare"
 
-    peak = f"most so far {percent(deck.peak)} ({at(deck.peak_strip)}"
+    peak = f"most so far {percent(deck.peak)} ({_at(deck.peak_strip)}"
     peak += f", {clock(deck.peak_time)})" if deck.peak_strip >= 0 else ")"
-    return f"{percent(deck.use)} of resistance now ({at(deck.strip)}), {peak}"
+    return f"{percent(deck.use)} of resistance now ({_at(deck.strip)}), {peak}"
 
 
 def _edges(outcome: Outcome, scene: Scene) -> str:

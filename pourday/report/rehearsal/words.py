@@ -70,31 +70,12 @@ _NO_STAND = (FIRST_TRUCK, FILLING, PLACING, "moving")
 
 def event_words(outcome: Outcome, event: Event) -> str:
     """One event in words, without its clock time."""
+    if event.kind in _OF_A_TRUCK:
+        return f"truck {event.truck + 1} from {event.plant}: {_truck_words(outcome, event)}"
     layout, several = outcome.basis.layout, len(outcome.basis.plan.fronts) > 1
     means = means_word(outcome, event.front) if event.front >= 0 else ""
     pump = f"{means} {event.front + 1}: " if several and means else ""
-    truck = f"truck {event.truck + 1} from {event.plant}: "
     match event.kind:
-        case ev.BATCHED:
-            return f"{truck}loaded with {event.volume:.1f} m³, leaves the plant"
-        case ev.ARRIVED:
-            return f"{truck}arrives at the site"
-        case ev.DISCHARGE_BEGINS:
-            where = strip_words(layout, event.strip) if event.strip >= 0 else "into pump and line"
-            return f"{truck}discharge begins, {f'{means} {event.front + 1}, ' * several}{where}"
-        case ev.SENT_ON:
-            sent = f"{means_word(outcome, event.sent_from)} {event.sent_from + 1}"
-            where = strip_words(layout, event.strip) if event.strip >= 0 else "into pump and line"
-            return (
-                f"{truck}sent from {sent} to {means} {event.front + 1}, {where}, "
-                f"{rate_words(event.rate)}"
-            )
-        case ev.DISCHARGE_ENDS:
-            return f"{truck}discharge ends, {event.volume:.1f} m³"
-        case ev.LEAVES if event.detail == "placed":
-            return f"{truck}leaves the site"
-        case ev.LEAVES:
-            return f"{truck}leaves the site, {event.detail}, {event.volume:.1f} m³ goes back"
         case ev.STRIP_BEGINS:
             return f"{pump}{strip_words(layout, event.strip)} begins, {rate_words(event.rate)}"
         case ev.STRIP_FULL:
@@ -122,6 +103,36 @@ def event_words(outcome: Outcome, event: Event) -> str:
             return f"last concrete: {event.volume:.1f} m³ placed"
         case _:
             return f"{pump}washed out" if several else f"{means} is washed out"
+
+
+_OF_A_TRUCK = (
+    ev.BATCHED, ev.ARRIVED, ev.DISCHARGE_BEGINS, ev.SENT_ON, ev.DISCHARGE_ENDS, ev.LEAVES,
+)  # fmt: skip
+
+
+def _truck_words(outcome: Outcome, event: Event) -> str:
+    """What a truck does."""
+    several = len(outcome.basis.plan.fronts) > 1
+    where = "into pump and line"
+    if event.strip >= 0:
+        where = strip_words(outcome.basis.layout, event.strip)
+    to = f"{means_word(outcome, event.front)} {event.front + 1}, " if event.front >= 0 else ""
+    match event.kind:
+        case ev.BATCHED:
+            return f"loaded with {event.volume:.1f} m³, leaves the plant"
+        case ev.ARRIVED:
+            return "arrives at the site"
+        case ev.DISCHARGE_BEGINS:
+            return f"discharge begins, {to * several}{where}"
+        case ev.SENT_ON:
+            sent = f"{means_word(outcome, event.sent_from)} {event.sent_from + 1}"
+            return f"sent from {sent} to {to}{where}, {rate_words(event.rate)}"
+        case ev.DISCHARGE_ENDS:
+            return f"discharge ends, {event.volume:.1f} m³"
+        case _ if event.detail == "placed":
+            return "leaves the site"
+        case _:
+            return f"leaves the site, {event.detail}, {event.volume:.1f} m³ goes back"
 
 
 def moment_words(outcome: Outcome, moment: Sequence[Event]) -> str:

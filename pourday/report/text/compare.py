@@ -250,14 +250,14 @@ def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) 
     if not ruled_out:
         return "What would change that: another plan in the file."
 
-    def cost(plan: str) -> float:
+    def _cost(plan: str) -> float:
         return summaries[plan].figures["cost_total"].mean
 
-    cheapest = min(ruled_out, key=cost)
+    cheapest = min(ruled_out, key=_cost)
     mend = " and ".join(_MEND[breach.kind] for breach in choice.breaches[cheapest])
     if choice.plan is None:
         return f"What would change that: {cheapest!r}, the cheapest, {mend}."
-    saved = cost(choice.plan) - cost(cheapest)
+    saved = _cost(choice.plan) - _cost(cheapest)
     if saved <= 0:
         return f"What would change that: nothing in the file; {choice.plan!r} is also the cheapest."
     return f"What would change that: {cheapest!r}, {mend}, would save {money(saved)} {currency}."
@@ -341,11 +341,11 @@ def _chance(chance: Interval) -> str:
 
 
 def _difference(interval: Interval, form: str) -> str:
-    def show(value: float) -> str:
+    def _show(value: float) -> str:
         if form == "money":
             return ("+" if value > 0 else "") + money(value)
         if form == "points":
             return f"{value * 100:+.1f}"
         return form.format(value)
 
-    return f"{show(interval.value)} ({show(interval.low)} to {show(interval.high)})"
+    return f"{_show(interval.value)} ({_show(interval.low)} to {_show(interval.high)})"

@@ -224,7 +224,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
     heading(console, "Deck, highest values (per metre width)")
     rows = table("", "value>", "of resistance>", "x m>", "while placing", "from")
 
-    def row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+    def _row(name: str, peak: DeckPeak, text: str, share: str) -> None:
         strip = outcome.basis.layout.strips[peak.strip]
         bare = peak.stage == "bare"
         strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
@@ -234,14 +234,14 @@ def _deck(console: Console, outcome: Outcome) -> None:
         ("sag moment", deck.sag_moment, resistance.sag_moment_resistance),
         ("hog moment", deck.hog_moment, resistance.hog_moment_resistance),
     ):
-        row(name, peak, f"{peak.value / 1e3:.2f} kNm", percent(peak.value / limit))
+        _row(name, peak, f"{peak.value / 1e3:.2f} kNm", percent(peak.value / limit))
     limit = resistance.reaction_resistance
     reaction = deck.reaction
-    row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(reaction.value / limit))
+    _row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(reaction.value / limit))
     if deck.uplift.value > 0:
-        row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
-    row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
-    row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
+        _row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
+    _row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
+    _row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
     console.print(rows)
     if outcome.log.unfinished:
         console.print("these are the values of the whole plan, strips not placed included")

@@ -48,21 +48,21 @@ def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
     rows = table("", "value>", "of resistance>", "bay", "x m>", "step", "stage")
     names = {strip.name: k + 1 for k, strip in enumerate(basis.layout.strips)}
 
-    def row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+    def _row(name: str, peak: DeckPeak, text: str, share: str) -> None:
         strip = basis.layout.strips[peak.strip]
         step = f"{names[strip.name]} {strip.name}"
         rows.add_row(name, text, share, peak.bay, f"{peak.x:.2f}", step, peak.stage)
 
     sag, hog, reaction = deck.sag_moment, deck.hog_moment, deck.reaction
     share = sag.value / resistance.sag_moment_resistance
-    row("sag moment", sag, f"{sag.value / 1e3:.2f} kNm", percent(share))
+    _row("sag moment", sag, f"{sag.value / 1e3:.2f} kNm", percent(share))
     share = hog.value / resistance.hog_moment_resistance
-    row("hog moment", hog, f"{hog.value / 1e3:.2f} kNm", percent(share))
+    _row("hog moment", hog, f"{hog.value / 1e3:.2f} kNm", percent(share))
     share = reaction.value / resistance.reaction_resistance
-    row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(share))
-    row("uplift", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
-    row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.1f} mm", "-")
-    row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
+    _row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(share))
+    _row("uplift", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
+    _row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.1f} mm", "-")
+    _row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
     console.print(rows)
     over_resistance(console, deck)
 

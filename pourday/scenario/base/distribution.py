@@ -195,13 +195,13 @@ def _cut_normal_mean(mean: float, sd: float, low: float, high: float) -> float:
     if b - a < 1e-6:  # so narrow that the density is flat
         return (low + high) / 2
 
-    def density(z: float) -> float:
+    def _density(z: float) -> float:
         return 0.0 if math.isinf(z) else math.exp(-z * z / 2) / math.sqrt(2 * math.pi)
 
-    def below(z: float) -> float:
+    def _below(z: float) -> float:
         return 0.5 * (1 + math.erf(z / math.sqrt(2)))
 
-    return mean + sd * (density(a) - density(b)) / (below(b) - below(a))
+    return mean + sd * (_density(a) - _density(b)) / (_below(b) - _below(a))
 
 
 def _cut_normal(

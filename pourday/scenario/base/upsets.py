@@ -45,15 +45,9 @@ RAIN = "rain"
 CREW_SHORT = "crew short"
 CRANE_LOST = "crane lost"
 KINDS = (
-    PLANT_STOPPED,
-    TRUCK_BROKEN,
-    ROAD_CLOSED,
-    PUMP_DOWN,
-    LOAD_REJECTED,
-    RAIN,
-    CREW_SHORT,
+    PLANT_STOPPED, TRUCK_BROKEN, ROAD_CLOSED, PUMP_DOWN, LOAD_REJECTED, RAIN, CREW_SHORT,
     CRANE_LOST,
-)
+)  # fmt: skip
 
 FORMS: dict[str, tuple[str, ...]] = {
     "plant": ("10:30 plant stopped 40 min", "10:30 plant Quarry Road plant stopped 40 min"),
@@ -228,6 +222,7 @@ class _Line:
         self.first = ""
 
     def clock(self) -> float:
+        """The clock time (s)."""
         word = self._take()
         match = _CLOCK.fullmatch(word)
         if not match or int(match[1]) > 47 or int(match[2]) > 59:
@@ -236,6 +231,7 @@ class _Line:
         return int(match[1]) * 3600.0 + int(match[2]) * 60.0
 
     def subject(self) -> str:
+        """What goes wrong: the word after the clock time."""
         word = self._take()
         if word.lower() not in FORMS:
             what = f"{_found(word)} after the clock time"
@@ -244,6 +240,7 @@ class _Line:
         return self.first
 
     def verb(self) -> None:
+        """The second word of the kind, which has to stand here."""
         verb, word = _VERB[self.first], self._take()
         if word.lower() != verb:
             missing = f'{_found(word)} where "{verb}" should stand'
@@ -290,6 +287,7 @@ class _Line:
         return name
 
     def people(self) -> int:
+        """How many people are missing."""
         word = self._take()
         number = int(word) if re.fullmatch(r"[0-9]{1,9}", word) else 0
         if not 1 <= number <= _MOST_PEOPLE:
@@ -298,6 +296,7 @@ class _Line:
         return number
 
     def length(self) -> float:
+        """How long it lasts (s): all that is left of the line."""
         return self._length(self._rest())
 
     def rain(self) -> tuple[float, float]:
@@ -315,6 +314,7 @@ class _Line:
         return seconds, rate * _MM_PER_H
 
     def end(self) -> None:
+        """Nothing more may stand in the line."""
         if self.words:
             what = f"{_found(self._rest())} after what goes wrong"
             raise self._error(what, advice="a rejected load has no length")

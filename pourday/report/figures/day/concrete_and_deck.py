@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -40,23 +41,8 @@ def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
     """
     log = outcome.log
     start, end = first_moment(log), last_moment(log)
-    times, delivered, placed, away = _counts(log)
-    waiting = delivered - placed - away
-    worst = int(np.argmax(waiting)) if len(waiting) else 0
-    most = (
-        f" Most on trucks at the site at one time: {waiting[worst]:.1f} m³ "
-        f"at {clock(times[worst])}."
-        if len(waiting)
-        else ""
-    )
-    several = len(log.fronts) > 1
-    lines = "pumps and lines" if several else "pump and line"
-    facts = (
-        f"Delivered {delivered[-1]:.1f} m³, discharged {placed[-1]:.1f} m³ (of it "
-        f"{log.held:.1f} m³ left in {lines}), rejected or returned {away[-1]:.1f} m³.{most}",
-        *unfinished(log),
-    )
-    figure = of_day(outcome, "Concrete over the day", facts)
+    counts = _counts(log)
+    figure = of_day(outcome, "Concrete over the day", (_in_all(log, counts), *unfinished(log)))
     ax = figure.add_axes((0.075, 0.325, 0.89, 0.555))
     low = figure.add_axes((0.075, 0.125, 0.89, 0.165))
     for each in (ax, low):
@@ -64,23 +50,7 @@ def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
         each.grid(axis="y", color="#dddddd", linewidth=0.6)
         each.tick_params(axis="y", labelsize=8)
     mark_breaks((ax, low), log, label=ax)
-    line: dict[str, Any] = {"color": INK, "linewidth": 1.8}
-    shade: dict[str, Any] = {"linewidth": 0, "edgecolor": GREY}
-    on_trucks: dict[str, Any] = {
-        "facecolor": WARM,
-        "hatch": "////",
-        "label": "on trucks at the site",
-    }
-    ax.fill_between(times, placed + away, delivered, **shade, **on_trucks)
-    if away[-1] > 0:
-        gone: dict[str, Any] = {
-            "facecolor": "#e4e4e4",
-            "hatch": "...",
-            "label": "rejected or returned",
-        }
-        ax.fill_between(times, placed, placed + away, **shade, **gone)
-    ax.plot(times, delivered, label="delivered (arrived at the site)", **line)
-    ax.plot(times, placed, label="discharged", **(line | {"color": DARK, "linestyle": "--"}))
+    _so_far(ax, counts)
     if planned:
         at, total = _planned(outcome)
         style: dict[str, Any] = {"color": GREY, "linewidth": 1.4, "linestyle": ":"}
@@ -90,16 +60,65 @@ def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
     handles, words = ax.get_legend_handles_labels()
     legend: dict[str, Any] = {"loc": "upper left", "fontsize": 8.5, "framealpha": 1.0}
     ax.legend(handles, words, handlelength=3.5, **legend)
-    low.fill_between(times, 0, waiting, **shade, facecolor=WARM, hatch="////")
-    low.plot(times, waiting, **(line | {"linewidth": 0.9}))
-    low.set_ylim(0, max(1.0, 1.15 * float(waiting.max(initial=0.0))))
+    low.fill_between(counts.times, 0, counts.waiting, **_SHADE, facecolor=WARM, hatch="////")
+    low.plot(counts.times, counts.waiting, **(_LINE | {"linewidth": 0.9}))
+    low.set_ylim(0, max(1.0, 1.15 * float(counts.waiting.max(initial=0.0))))
     low.set_ylabel("m³ on trucks\nat the site", size=9)
     low.set_xlabel("clock", size=8)
     return figure
 
 
-def _counts(log: DayLog) -> tuple[Floats, Floats, Floats, Floats]:
+_LINE: dict[str, Any] = {"color": INK, "linewidth": 1.8}
+_SHADE: dict[str, Any] = {"linewidth": 0, "edgecolor": GREY}
+
+
+@dataclass(frozen=True, eq=False)
+class _Counts:
     """Moments (s) and the m³ delivered, discharged, sent away by then; jumps as double moments."""
+
+    times: Floats
+    delivered: Floats
+    placed: Floats
+    away: Floats
+
+    @property
+    def waiting(self) -> Floats:
+        """What stands on trucks at the site (m³)."""
+        return self.delivered - self.placed - self.away
+
+
+def _in_all(log: DayLog, counts: _Counts) -> str:
+    """The day's concrete in words."""
+    waiting = counts.waiting
+    worst = int(np.argmax(waiting)) if len(waiting) else 0
+    most = (
+        f" Most on trucks at the site at one time: {waiting[worst]:.1f} m³ "
+        f"at {clock(counts.times[worst])}."
+        if len(waiting)
+        else ""
+    )
+    lines = "pumps and lines" if len(log.fronts) > 1 else "pump and line"
+    return (
+        f"Delivered {counts.delivered[-1]:.1f} m³, discharged {counts.placed[-1]:.1f} m³ (of it "
+        f"{log.held:.1f} m³ left in {lines}), rejected or returned {counts.away[-1]:.1f} m³.{most}"
+    )
+
+
+def _so_far(ax: Axes, counts: _Counts) -> None:
+    """Lines of what was delivered and discharged, and shades for what lies between them."""
+    times, placed, away = counts.times, counts.placed, counts.away
+    on_trucks: dict[str, Any] = {"facecolor": WARM, "hatch": "////"}
+    on_trucks["label"] = "on trucks at the site"
+    ax.fill_between(times, placed + away, counts.delivered, **_SHADE, **on_trucks)
+    if away[-1] > 0:
+        gone: dict[str, Any] = {"facecolor": "#e4e4e4", "hatch": "..."}
+        gone["label"] = "rejected or returned"
+        ax.fill_between(times, placed, placed + away, **_SHADE, **gone)
+    ax.plot(times, counts.delivered, label="delivered (arrived at the site)", **_LINE)
+    ax.plot(times, placed, label="discharged", **(_LINE | {"color": DARK, "linestyle": "--"}))
+
+
+def _counts(log: DayLog) -> _Counts:
     gone = [
         (v.discharge_end if math.isfinite(v.discharge_end) else v.left_site, v)
         for v in log.visits
@@ -117,7 +136,7 @@ def _counts(log: DayLog) -> tuple[Floats, Floats, Floats, Floats]:
     placed = np.zeros_like(times)
     for front in range(len(log.fronts)):
         placed += _discharged(log, front, times)
-    return times, delivered, placed, away
+    return _Counts(times, delivered, placed, away)
 
 
 def _discharged(log: DayLog, front: int, times: Floats) -> Floats:

@@ -112,15 +112,15 @@ def time_line(outcome: Outcome) -> Figure:
     start, end = first_moment(log), last_moment(log)
     top = tall - room.top
 
-    def lane(height: float, gap: float) -> Axes:
+    def _lane(height: float, gap: float) -> Axes:
         nonlocal top
         ax = figure.add_axes((_LEFT, (top - height) / tall, _WIDE, height / tall))
         top -= height + gap
         return ax
 
-    pump, strips = lane(room.pump, _GAPS[0]), lane(room.strips, _GAPS[1])
-    wrong = lane(lane_height(room.marks), _GAPS[1]) if room.marks else None
-    trucks = lane(room.trucks, 0.0)
+    pump, strips = _lane(room.pump, _GAPS[0]), _lane(room.strips, _GAPS[1])
+    wrong = _lane(lane_height(room.marks), _GAPS[1]) if room.marks else None
+    trucks = _lane(room.trucks, 0.0)
     lanes = [pump, strips, trucks, *([wrong] if wrong is not None else [])]
     for ax in lanes:
         clock_axis(ax, start, end, labels=ax is trucks)

@@ -207,21 +207,21 @@ def legend(
     floor = scenario.floor
     handles, words = list(handles), list(words)
 
-    def add(handle: Any, name: str) -> None:
+    def _add(handle: Any, name: str) -> None:
         handles.append(handle)
         words.append(name)
 
     if len(floor.sheet_runs) > 1:
         pair = [Line2D([], [], color=c, linewidth=w) for c, w in ((INK, 3.8), ("white", 1.6))]
-        add(tuple(pair), "sheet joint (double line)")
+        _add(tuple(pair), "sheet joint (double line)")
     if floor.primary_beams_y:
-        add(Line2D([], [], color=GREY, linewidth=3.0), "primary beam")
+        _add(Line2D([], [], color=GREY, linewidth=3.0), "primary beam")
     if scenario.props.lines_x:
-        add(Line2D([], [], **_PROP), "prop line")
+        _add(Line2D([], [], **_PROP), "prop line")
     if floor.openings:
-        add(Patch(facecolor="white", edgecolor=INK), "opening")
+        _add(Patch(facecolor="white", edgecolor=INK), "opening")
     if note:
-        add(Line2D([], [], linestyle="none"), note)
+        _add(Line2D([], [], linestyle="none"), note)
     width, height = figure.get_size_inches() * POINTS
     usual: dict[str, Any] = {"fontsize": 8, "handlelength": 3.2, "handleheight": 1.3}
     usual["handler_map"] = {tuple: HandlerTuple(ndivide=1)}
