@@ -1,52 +1,92 @@
-"""Days made by hand: pieces of placing at minutes after 08:00, two strips of 3 m by 10 m."""
+"""Days made by hand: pieces of placing at minutes after 08:00, strips of 3 m by 10 m side by side.
+
+A strip takes 0.45 m³ a metre of its length.
+"""
 
 from __future__ import annotations
 
 import json
 
-from builders.pours import basis_of, text
+import numpy as np
+from builders.pours import basis_of, measured, text
 
-from pourday.day.log import DayLog, FrontLog, Stretch
+from pourday.day.log import DayLog, FrontLog, Stop, Stretch
+from pourday.floor.layout import Layout
+from pourday.outcome.measure import Outcome
 from pourday.scenario.read import parse_scenario
 
 MINUTE = 60.0
 EIGHT = 8 * 3600.0
 TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 10.0}
+FOUR = {"spans_m": [3.0] * 4, "sheet_runs": [2, 2], "length_y_m": 10.0}
 WHOLE = {"order": "spread", "strip_width_m": 3.0}
+ONE_WAY = WHOLE | {"alternate": False}
 
 
 def clock(minutes: float) -> float:
     return EIGHT + minutes * MINUTE
 
 
-def day(scenario, *pieces) -> DayLog:
-    """Pieces are (strip, start, end, share at start, share at end, batched), times in minutes."""
-    volumes = tuple(float(v) for v in basis_of(scenario).layout.volume)
+def minutes(times) -> np.ndarray:
+    """Clock times (s) as minutes after 08:00."""
+    return (np.asarray(times) - EIGHT) / MINUTE
+
+
+def day(scenario, *pieces, stops=(), visits=()) -> DayLog:
+    """A day of pieces (strip, start, end, share at start, share at end, batched).
+
+    Stops are (kind, from, to), or with their front after it. All times in minutes after 08:00.
+    Pieces fall to the fronts that the plan gives their strips to.
+    """
+    layout = basis_of(scenario).layout
+    volumes = tuple(float(v) for v in layout.volume)
     stretches = tuple(
         Stretch(
-            clock(a), clock(b), strip, u * volumes[strip], v * volumes[strip], n, clock(batched)
+            start=clock(a),
+            end=clock(b),
+            strip=strip,
+            volume_start=u * volumes[strip],
+            volume_end=v * volumes[strip],
+            truck=n,
+            batched=clock(batched),
+            front=layout.front_of[strip],
         )
         for n, (strip, a, b, u, v, batched) in enumerate(pieces)
     )
-    end = stretches[-1].end
-    unfinished = sum(volumes) - sum(s.volume_end - s.volume_start for s in stretches)
     return DayLog(
         plan="plain",
         seed=1,
-        visits=(),
+        visits=tuple(visits),
         stretches=stretches,
-        stops=(),
+        stops=tuple(Stop(kind, clock(a), clock(b), *front) for kind, a, b, *front in stops),
         strip_volumes=volumes,
-        fronts=(
-            FrontLog(
-                ready=stretches[0].start,
-                start=stretches[0].start,
-                end=end,
-                wash_out_end=end + 1800.0,
-                held=0.0,
-                unfinished=unfinished if unfinished > 1e-9 else 0.0,
-            ),
+        fronts=tuple(
+            _front(layout, number, volumes, stretches)
+            for number in range(len(scenario.plans[0].fronts))
         ),
+    )
+
+
+def measured_day(scenario, *pieces, stops=(), visits=()) -> Outcome:
+    """The same day, measured."""
+    return measured(scenario, day(scenario, *pieces, stops=stops, visits=visits))
+
+
+def _front(
+    layout: Layout, number: int, volumes: tuple[float, ...], stretches: tuple[Stretch, ...]
+) -> FrontLog:
+    """A front there from its first concrete (that of the day where it has none) to its last."""
+    mine = [s for s in stretches if s.front == number]
+    due = sum(v for v, front in zip(volumes, layout.front_of, strict=True) if front == number)
+    unfinished = due - sum(s.volume_end - s.volume_start for s in mine)
+    begin, end = (mine or stretches)[0].start, (mine or stretches)[-1].end
+    return FrontLog(
+        ready=begin,
+        start=begin,
+        end=end,
+        wash_out_end=end + 1800.0,
+        held=0.0,
+        unfinished=unfinished if unfinished > 1e-9 else 0.0,
     )
 
 

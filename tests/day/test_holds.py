@@ -5,31 +5,17 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from builders.pours import laid_out, pour
+from builders.pours import pour
+from builders.upset_days import HOUR, MINUTE, clock, log_with
 
-from pourday.day.log import DayLog
-from pourday.day.play import play
-from pourday.scenario.base.upsets import parse_upset
-from pourday.scenario.model.scenario import Scenario
-
-MINUTE, HOUR = 60.0, 3600.0
 LONG = {"length_y_m": 100.0}  # 45 m³
 MANY = [{"name": "Mill Road", "trucks": 20, "batch_m3_h": 60, "travel_min": 20}]
-
-
-def day(scenario: Scenario, *lines: str) -> DayLog:
-    upsets = tuple(map(parse_upset, lines))
-    return play(scenario, scenario.plans[0], laid_out(scenario), 1, upsets)
-
-
-def clock(hour: int, minute: float) -> float:
-    return hour * HOUR + minute * MINUTE
 
 
 @pytest.mark.parametrize("rule", [{"hold_back_at": 1}, {"most_on_site": 2}])
 def test_loads_that_were_held_back_keep_their_spacing(rule):
     held = pour(floor=LONG, plants=MANY, plan={"spacing_min": 12} | rule)
-    log = day(held, "07:20 pump down 60 min")
+    log = log_with(held, "07:20 pump down 60 min")
     gaps = [(b.batched - a.batched) / MINUTE for a, b in pairwise(log.visits)]
     assert max(gaps) > 30.0  # they were held back
     assert min(gaps) == pytest.approx(12.0)
@@ -41,8 +27,10 @@ def test_hold_back_counts_the_trucks_at_the_own_pump():
     lanes |= {"primary_beams_y_m": [0.0, 40.0, 80.0]}
     plan = {"hold_back_at": 1, "fronts": [{"pump": "pump", "crew": "crew"}]}
     scenario = pour(floor=lanes, plants=MANY, plan=plan)
-    with_it = day(scenario, "07:00 crew 2 short 6 for 3 h")
-    calls = [[v.batched for v in log.visits if v.front == 0] for log in (day(scenario), with_it)]
+    with_it = log_with(scenario, "07:00 crew 2 short 6 for 3 h")
+    calls = [
+        [v.batched for v in log.visits if v.front == 0] for log in (log_with(scenario), with_it)
+    ]
     # Front 2's loads are in the mixer's queue before: a load is 6 min.
     assert calls[1] == pytest.approx(calls[0], abs=6 * MINUTE)
 
@@ -50,7 +38,7 @@ def test_hold_back_counts_the_trucks_at_the_own_pump():
 @pytest.mark.parametrize("begins", ["06:55", "07:25"])
 def test_a_truck_that_comes_while_the_pump_stands_goes_at_its_age_limit(begins):
     scenario = pour(floor=LONG, plants=MANY, supply={"age_limit_min": 60})
-    log = day(scenario, f"{begins} pump down 2 h")
+    log = log_with(scenario, f"{begins} pump down 2 h")
     for visit in log.visits:
         if visit.outcome == "rejected: age":
             # 60 min after batching, or when it came into position later; then it washes for 8.
@@ -70,7 +58,7 @@ def test_a_truck_that_comes_while_the_pump_stands_goes_at_its_age_limit(begins):
 )
 def test_a_stand_by_pump_that_comes_before_the_start_has_come(line, comes):
     scenario = pour(plan={"standby_after_min": 20, "standby_call_out": 500})
-    assert day(scenario, line).fronts[0].standby is comes
+    assert log_with(scenario, line).fronts[0].standby is comes
 
 
 @pytest.mark.parametrize(
@@ -93,7 +81,7 @@ def test_a_break_in_turns_takes_half_of_those_who_are_there(missing, rates):
         pumps={"pump": {"output_m3_h": 1000}},
         plan={"spacing_min": 3},
     )
-    log = day(scenario, *([f"06:00 crew short {missing}"] if missing else []))
+    log = log_with(scenario, *([f"06:00 crew short {missing}"] if missing else []))
     for after, rate in rates:
         at = clock(7, 10 + after + 5)
         s = next(s for s in log.stretches if s.start <= at < s.end)
@@ -106,7 +94,7 @@ def test_pipes_that_go_on_are_filled_and_those_that_come_off_are_lost():
     pump = {"means": "line", "pipe_length_m": 4, "line_content_m3_per_m": 0.01, "hopper_m3": 0.2}
     places = {"set_ups": [{"name": "shaft", "x_m": 1.5, "y_m": -8}], "floor_height_m": 4}
     scenario = pour(pumps={"pump": pump}, site=places, plan={"set_ups": ["shaft"]})
-    log = day(scenario)
+    log = log_with(scenario)
     # 3 pipes full at first, 5 more before the strip that walks away from the riser.
     assert log.held == pytest.approx(0.2 + 0.01 * (12 + 20))
     line = [s for s in log.stretches if s.strip == -1]
@@ -117,7 +105,7 @@ def test_pipes_that_go_on_are_filled_and_those_that_come_off_are_lost():
         plan={"set_ups": ["shaft"]},
     )
     # Towards the riser: 8 pipes full at first, none to fill later.
-    assert day(back).held == pytest.approx(0.2 + 0.01 * 32)
+    assert log_with(back).held == pytest.approx(0.2 + 0.01 * 32)
 
 
 @pytest.mark.parametrize(("begins", "ends"), [("06:00", "08:10"), ("08:00", "11:00")])
@@ -125,7 +113,7 @@ def test_after_a_hold_loads_arrive_at_their_spacing_in_and_out_of_the_rush(begin
     # The plant stands from 07:30 to 08:20: calls wait, and the road is another one afterwards.
     rush = {"rush_hours": [{"begins": begins, "ends": ends, "factor": 2}]}
     longer = {"length_y_m": 240.0}
-    log = day(pour(floor=longer, plants=MANY, supply=rush), "07:30 plant stopped 50 min")
+    log = log_with(pour(floor=longer, plants=MANY, supply=rush), "07:30 plant stopped 50 min")
     after = [v.arrived for v in log.visits if v.batched > clock(8, 20)]
     assert len(after) >= 3
     assert [b - a for a, b in pairwise(after)] == pytest.approx([12 * MINUTE] * (len(after) - 1))
@@ -135,7 +123,7 @@ def test_a_truck_that_stands_while_the_line_is_washed_out_waits():
     # Concrete in the line may be 60 min old; the pump stands for two hours between two trucks, is
     # washed out for 25 min and primed for 10, and only then discharges the one that is there.
     pump = {"hopper_m3": 0.3, "longest_stand_min": 60, "wash_out_min": 25, "prime_min": 10}
-    log = day(pour(floor=LONG, plants=MANY, pumps={"pump": pump}), "07:15 pump down 2 h")
+    log = log_with(pour(floor=LONG, plants=MANY, pumps={"pump": pump}), "07:15 pump down 2 h")
     first = min(v.discharge_start for v in log.visits if v.discharge_start > clock(7, 15))
     assert first == pytest.approx(clock(9, 15 + 35))
     stops = [(s.start, s.end) for s in log.stops if s.kind == "down"]

@@ -9,8 +9,9 @@ import math
 from dataclasses import replace
 
 import pytest
-from builders.pours import laid_out, pour
+from builders.pours import pour
 from builders.sites import SLOW, Case, cases, upsets
+from builders.upset_days import HOUR, MINUTE, clock, log_with
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,7 +31,6 @@ from pourday.scenario.base.upsets import (
 )
 from pourday.scenario.model.scenario import Scenario
 
-MINUTE, HOUR = 60.0, 3600.0
 SEVEN = 7 * HOUR
 
 
@@ -122,31 +122,23 @@ def plain(spacing: float = 3, **changes) -> Scenario:
     return pour(**({"plan": {"spacing_min": spacing}} | changes))
 
 
-def day_with(scenario: Scenario, *given: Upset) -> DayLog:
-    return play(scenario, scenario.plans[0], laid_out(scenario), 1, given)
-
-
-def clock(hour: int, minute: float) -> float:
-    return hour * HOUR + minute * MINUTE
-
-
 def minutes_later(scenario: Scenario, *given: Upset) -> float:
     """By how much the end of the pour is put off (min)."""
-    without, with_it = day_with(scenario), day_with(scenario, *given)
+    without, with_it = log_with(scenario), log_with(scenario, *given)
     assert with_it.unfinished == 0.0
     assert with_it.placed == pytest.approx(without.placed)
     return (with_it.end - without.end) / MINUTE
 
 
 def test_the_day_without_upsets():
-    log = day_with(plain())
+    log = log_with(plain())
     assert (log.start, log.end) == pytest.approx((clock(7, 6), clock(7, 18)))
 
 
 def test_a_pump_that_is_down_puts_the_end_off_by_as_much():
     down = Upset(clock(7, 8), PUMP_DOWN, 10 * MINUTE)
     assert minutes_later(plain(), down) == pytest.approx(10.0)
-    log = day_with(plain(), down)
+    log = log_with(plain(), down)
     assert [(s.kind, s.start, s.end) for s in log.stops] == [("down", clock(7, 8), clock(7, 18))]
 
 
@@ -161,13 +153,13 @@ def test_a_stand_by_pump_ends_the_stop_after_its_time():
     for length, later, came in ((10, 4.0, True), (4, 4.0, False), (3, 3.0, False)):
         down = Upset(clock(7, 8), PUMP_DOWN, length * MINUTE)
         assert minutes_later(scenario, down) == pytest.approx(later)
-        assert day_with(scenario, down).fronts[0].standby is came
+        assert log_with(scenario, down).fronts[0].standby is came
 
 
 def test_a_stand_by_pump_comes_to_a_crew_that_waits_for_concrete_too():
     # Second truck at 08:00, ready at 08:06. Down from 07:20, stand-by from 07:30 on.
     scenario = plain(plan={"spacing_min": 60, "standby_after_min": 10})
-    log = day_with(scenario, Upset(clock(7, 20), PUMP_DOWN, 100 * MINUTE))
+    log = log_with(scenario, Upset(clock(7, 20), PUMP_DOWN, 100 * MINUTE))
     assert log.fronts[0].standby
     assert ("down", clock(7, 20), clock(7, 30)) in [(s.kind, s.start, s.end) for s in log.stops]
     assert log.end == pytest.approx(clock(8, 10))
@@ -219,7 +211,7 @@ def test_a_crew_that_nobody_comes_back_to_gives_up_whatever_else_will_happen():
     later = Upset(clock(9, 0), PUMP_DOWN, HOUR)
     fewer = Upset(clock(8, 30), CREW_SHORT, HOUR, number=1)
     for scenario in (plain(), plain(site={"heat_slows": True, "heat_from_C": 10})):
-        alone, with_more = day_with(scenario, gone), day_with(scenario, gone, fewer, later)
+        alone, with_more = log_with(scenario, gone), log_with(scenario, gone, fewer, later)
         assert replace(with_more, upsets=(gone,)) == alone
         assert alone.end == pytest.approx(clock(7, 8))
         assert alone.unfinished == pytest.approx(9.0 - 1.5)
@@ -232,7 +224,7 @@ def craned(**changes) -> Scenario:
 
 
 def test_a_crane_that_is_lost_puts_the_end_off_by_as_much_even_with_a_skip_on_it():
-    log = day_with(craned())
+    log = log_with(craned())
     assert log.end - log.start == pytest.approx(9 * 220.0)
     lost = Upset(clock(7, 10), CRANE_LOST, 10 * MINUTE)  # the second skip is on its way
     assert minutes_later(craned(), lost) == pytest.approx(10.0)
@@ -242,7 +234,7 @@ def test_a_crane_that_is_lost_puts_the_end_off_by_as_much_even_with_a_skip_on_it
 
 def test_nobody_borrows_a_crane_that_has_a_skip_on_it():
     scenario = craned(other_lifts_every_min=5, other_lift_min=2)
-    log = day_with(scenario)
+    log = log_with(scenario)
     lent = [stop for stop in log.stops if stop.kind == "lent"]
     assert lent
     for stop in lent:
@@ -262,14 +254,14 @@ def long_pour(**changes) -> Scenario:
 
 def test_a_truck_that_breaks_down_is_the_next_that_leaves_and_no_other():
     broken = Upset(clock(6, 45), TRUCK_BROKEN, 30 * MINUTE)
-    without, with_it = day_with(long_pour()), day_with(long_pour(), broken)
+    without, with_it = log_with(long_pour()), log_with(long_pour(), broken)
     later = [b.arrived - a.arrived for a, b in zip(without.visits, with_it.visits, strict=True)]
     assert later == pytest.approx([0.0, 30 * MINUTE] + [0.0] * 6)
 
 
 def test_two_breakdowns_hit_two_trucks():
     twice = [Upset(clock(6, at), TRUCK_BROKEN, 30 * MINUTE) for at in (41, 45)]
-    without, with_it = day_with(long_pour()), day_with(long_pour(), *twice)
+    without, with_it = log_with(long_pour()), log_with(long_pour(), *twice)
     later = [b.arrived - a.arrived for a, b in zip(without.visits, with_it.visits, strict=True)]
     assert later == pytest.approx([0.0, 30 * MINUTE, 30 * MINUTE] + [0.0] * 5)
 
@@ -278,19 +270,19 @@ def test_a_broken_truck_stands_by_the_clock_whatever_the_road_is_like():
     # It leaves at 06:52 on a road that takes three times as long, and would be there at 07:52.
     slow = {"rush_hours": [{"begins": "06:00", "ends": "10:00", "factor": 3}]}
     scenario = long_pour(supply=slow)
-    first = day_with(scenario).visits[0]
+    first = log_with(scenario).visits[0]
     broken = Upset(first.batched, TRUCK_BROKEN, 15 * MINUTE)
-    later = day_with(scenario, broken).visits[0].arrived - first.arrived
+    later = log_with(scenario, broken).visits[0].arrived - first.arrived
     assert later == pytest.approx(15 * MINUTE)
     # Repaired at 07:22, and the road open again at 07:23: 20 min from there.
     lines = [Upset(clock(6, 50), TRUCK_BROKEN, 30 * MINUTE), Upset(clock(6, 53), ROAD_CLOSED, 1800)]
-    assert day_with(long_pour(), *lines).visits[1].arrived == pytest.approx(clock(7, 43))
+    assert log_with(long_pour(), *lines).visits[1].arrived == pytest.approx(clock(7, 43))
 
 
 def test_a_closed_road_holds_those_on_it_and_those_that_would_leave():
     # Leave at 06:40, 06:52, 07:04, 07:16 ...; closed from 06:50 to 07:05.
     closed = Upset(clock(6, 50), ROAD_CLOSED, 15 * MINUTE, "Mill Road")
-    log = day_with(long_pour(), closed)
+    log = log_with(long_pour(), closed)
     there = [clock(7, at) for at in (15, 25, 25, 36, 48)]
     assert [v.arrived for v in log.visits[:5]] == pytest.approx(there)
 
@@ -298,7 +290,7 @@ def test_a_closed_road_holds_those_on_it_and_those_that_would_leave():
 def test_nobody_calls_a_plant_that_stands_and_the_spacing_counts_from_when_it_goes_on():
     # Called at 06:34, 06:46 ...; each takes 6 min to batch. The plant stands from 06:45 to 07:15.
     stopped = Upset(clock(6, 45), PLANT_STOPPED, 30 * MINUTE, "Mill Road")
-    log = day_with(long_pour(), stopped)
+    log = log_with(long_pour(), stopped)
     batched = [clock(6, 40), *(clock(7, at) for at in (21, 33, 45, 57))]
     assert [v.batched for v in log.visits[:5]] == pytest.approx(batched)
 
@@ -307,13 +299,13 @@ def test_a_plant_that_stops_while_it_batches_goes_on_where_it_was():
     # The second load is batched from 06:46 to 06:52; 2 min are done at 06:48. It is as old as its
     # first part, and leaves when it is full.
     stopped = Upset(clock(6, 48), PLANT_STOPPED, 3 * MINUTE)
-    second = day_with(long_pour(), stopped).visits[1]
+    second = log_with(long_pour(), stopped).visits[1]
     assert second.batched == pytest.approx(clock(6, 52))
     assert second.arrived == pytest.approx(clock(7, 15))
 
 
 def test_a_load_that_is_sent_away_is_called_again():
-    log = day_with(long_pour(), Upset(clock(7, 0), LOAD_REJECTED, 0.0))
+    log = log_with(long_pour(), Upset(clock(7, 0), LOAD_REJECTED, 0.0))
     assert [v.outcome for v in log.visits] == ["rejected: test"] + ["placed"] * 8
     assert log.visits[0].rejected == log.visits[0].volume
     assert log.unfinished == 0.0
@@ -322,8 +314,8 @@ def test_a_load_that_is_sent_away_is_called_again():
 
 
 def test_a_load_that_is_sent_away_after_the_last_call_hits_nothing():
-    before = day_with(long_pour())
-    log = day_with(long_pour(), Upset(before.end, LOAD_REJECTED, 0.0))
+    before = log_with(long_pour())
+    log = log_with(long_pour(), Upset(before.end, LOAD_REJECTED, 0.0))
     assert replace(log, upsets=()) == before
 
 
@@ -332,11 +324,11 @@ def test_trucks_of_a_pump_that_is_down_for_long_go_to_the_other():
     fronts = [{"pump": "pump", "crew": "crew"}]
     plants = [{"name": "Near", "trucks": 20, "batch_m3_h": 600, "travel_min": 20}]
     scenario = pour(floor=floor, plants=plants, plan={"fronts": fronts, "spacing_min": 12})
-    whole = day_with(scenario)
+    whole = log_with(scenario)
     assert {v.front for v in whole.visits} == {0, 1}
     for length, goes_over in ((20, False), (60, True)):
         down = Upset(clock(7, 8), PUMP_DOWN, length * MINUTE, "2")
-        log = day_with(scenario, down)
+        log = log_with(scenario, down)
         assert log.unfinished == 0.0
         stretches = {n: {s.truck for s in log.stretches if s.front == n} for n in (0, 1)}
         assert bool(stretches[0] & stretches[1]) is goes_over  # the one it had in hand

@@ -205,10 +205,10 @@ def test_what_is_carried_is_what_is_put_on(spans, ei, seed):
 @pytest.mark.parametrize(
     ("held", "why"),
     [
-        ([True, False, False, False, False], "see-saw on one end"),
-        ([False, True, False, False, False], "see-saw on the middle"),
-        ([True, False, True, False, False], "the second beam turns about the first"),
-        ([False] * 5, "held nowhere"),
+        ([True, False, False, False, False], "rotation about the end support is free"),
+        ([False, True, False, False, False], "rotation about the middle support is free"),
+        ([True, False, True, False, False], "rotation about the first beam is free"),
+        ([False] * 5, "no support at all"),
     ],
 )
 def test_a_mechanism_is_refused_in_words(held, why):

@@ -1,6 +1,6 @@
 """Scenes of a day against its log: concrete counted, fronts and edges by hand, deck peaks.
 
-The hand-made days are those of ``test_outcome_edges``: strips of 3 m by 10 m, a front that moves
+The hand-made days are those of ``builders.made_days``: strips of 3 m by 10 m, a front that moves
 0.1 m a minute, times in minutes after 08:00, open time 150 min at 20 °C all day.
 """
 
@@ -12,9 +12,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from builders.made_days import MINUTE, ONE_WAY, TWO, WHOLE, clock, measured_day
 from builders.pours import basis_of, exponential, measured, pour
+from builders.upset_days import outcome_with
 
-from pourday.day.log import DayLog, FrontLog, Stop, Stretch, Visit
+from pourday.day.log import Stretch, Visit
 from pourday.outcome import events as ev
 from pourday.outcome.events import events, moments
 from pourday.outcome.scene import scene
@@ -22,10 +24,6 @@ from pourday.report.rehearsal.words import event_words
 from pourday.scenario.base.upsets import parse_upset
 from pourday.study.days import one_day
 
-MINUTE = 60.0
-EIGHT = 8 * 3600.0
-TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 10.0}
-WHOLE = {"order": "spread", "strip_width_m": 3.0}
 VARIED = {
     "floor": {"spans_m": [3.0, 3.5, 3.0], "sheet_runs": [2, 1], "length_y_m": 20.0},
     "loads": {"preset": "en_1991_1_6", "crew_kN_m2": 0.2},
@@ -45,33 +43,8 @@ TWO_FRONTS = VARIED | {
 }
 
 
-def clock(minutes: float) -> float:
-    return EIGHT + minutes * MINUTE
-
-
 def varied(seed: int):
     return measured(pour(**VARIED), seed=seed)
-
-
-def log_of(scenario, *pieces, visits=(), stops=()) -> DayLog:
-    """Pieces are (strip, start, end, share at start, share at end, batched), times in minutes."""
-    volumes = tuple(float(v) for v in basis_of(scenario).layout.volume)
-    stretches = tuple(
-        Stretch(
-            clock(a), clock(b), strip, u * volumes[strip], v * volumes[strip], n, clock(batched)
-        )
-        for n, (strip, a, b, u, v, batched) in enumerate(pieces)
-    )
-    end = stretches[-1].end
-    return DayLog(
-        plan="plain",
-        seed=1,
-        visits=tuple(visits),
-        stretches=stretches,
-        stops=tuple(stops),
-        strip_volumes=volumes,
-        fronts=(FrontLog(stretches[0].start, stretches[0].start, end, end + 1800.0, 0.0, 0.0),),
-    )
 
 
 @pytest.fixture(scope="module", params=[1, 2, 3, "two fronts"])
@@ -173,7 +146,7 @@ def test_those_days_have_both_cold_and_good_edges():
 def test_front_and_open_edge_halfway_up_the_first_strip():
     # 0.1 m a minute: at 50 min the front is at y = 5. Batched at -20, open 150 min: lost at 130.
     scenario = pour(floor=TWO, plan=WHOLE)
-    outcome = measured(scenario, log_of(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100)))
+    outcome = measured_day(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
     now = scene(outcome, clock(50))
     assert now.strips[0].share == pytest.approx(0.5)
     assert (now.strips[0].low, now.strips[0].high) == pytest.approx((0, 5))
@@ -192,7 +165,7 @@ def test_the_second_strip_covers_the_edge_from_its_own_end():
     # The second comes down from y = 10: at 150 min it lies from 7 to 10, and 0 to 7 waits. From
     # 130 min on that edge is lost.
     scenario = pour(floor=TWO, plan=WHOLE)
-    outcome = measured(scenario, log_of(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100)))
+    outcome = measured_day(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
     (side,) = (edge for edge in scene(outcome, clock(150)).edges if edge.pair == 0)
     assert (side.low, side.high) == pytest.approx((0, 7))
     assert [scene(outcome, clock(t)).cold for t in (129, 131, 150, 221)] == [0, 1, 1, 1]
@@ -201,15 +174,9 @@ def test_the_second_strip_covers_the_edge_from_its_own_end():
 def test_the_oldest_concrete_along_the_open_part_counts():
     # Lower half batched at -20, upper at 45. Once the second strip, going up too, has covered the
     # lower half (at 170 min), only the later load waits: lost at 45 + 150.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
-    outcome = measured(
-        scenario,
-        log_of(
-            scenario,
-            (0, 0, 50, 0, 0.5, -20),
-            (0, 50, 100, 0.5, 1, 45),
-            (1, 120, 220, 0, 1, 100),
-        ),
+    scenario = pour(floor=TWO, plan=ONE_WAY)
+    outcome = measured_day(
+        scenario, (0, 0, 50, 0, 0.5, -20), (0, 50, 100, 0.5, 1, 45), (1, 120, 220, 0, 1, 100)
     )
     for at, lost in ((60, 130), (169, 130), (171, 195)):
         (side,) = (edge for edge in scene(outcome, clock(at)).edges if edge.pair == 0)
@@ -218,16 +185,13 @@ def test_the_oldest_concrete_along_the_open_part_counts():
 
 def test_a_front_that_stands_inside_a_strip_is_an_open_edge():
     scenario = pour(floor=TWO, plan=WHOLE)
-    stop = Stop("starved", clock(40), clock(90))
-    outcome = measured(
+    stop = ("starved", 40, 90)
+    outcome = measured_day(
         scenario,
-        log_of(
-            scenario,
-            (0, 0, 40, 0, 0.4, -20),
-            (0, 90, 150, 0.4, 1, 70),
-            (1, 160, 260, 0, 1, 150),
-            stops=(stop,),
-        ),
+        (0, 0, 40, 0, 0.4, -20),
+        (0, 90, 150, 0.4, 1, 70),
+        (1, 160, 260, 0, 1, 150),
+        stops=(stop,),
     )
     now = scene(outcome, clock(60))
     assert (now.fronts[0].doing, now.fronts[0].since) == ("starved", clock(40))
@@ -254,14 +218,14 @@ def test_trucks_are_where_their_visits_say():
         outcome="part returned",
     )
     scenario = pour(floor=TWO | {"spans_m": [3.0], "sheet_runs": [1]}, plan=WHOLE)
-    outcome = measured(scenario, log_of(scenario, (0, 0, 100, 0, 1, -20), visits=[visit]))
+    outcome = measured_day(scenario, (0, 0, 100, 0, 1, -20), visits=[visit])
     states = [(-21, None), (-20, "on the road"), (-8, "waiting"), (0, "at the pump"),
               (100, "at the pump"), (107, "at the pump"), (108, "gone")]  # fmt: skip
     for at, state in states:
         trucks = scene(outcome, clock(at)).trucks
         assert [truck.state for truck in trucks] == ([state] if state else [])
     empty = visit._replace(placed=5.0, returned=0.0, outcome="placed")
-    emptied = measured(scenario, log_of(scenario, (0, 0, 100, 0, 1, -20), visits=[empty]))
+    emptied = measured_day(scenario, (0, 0, 100, 0, 1, -20), visits=[empty])
     assert scene(emptied, clock(100)).trucks[0].state == "leaving"
     halfway = scene(outcome, clock(50))
     volume = outcome.log.strip_volumes[0]
@@ -332,7 +296,7 @@ def test_the_crew_places_as_fast_as_those_who_are_there(line):
                         "breaks_taken": "in_turns"}},
         site={"breaks": [{"at": "07:20", "length_min": 20}, {"at": "08:10", "length_min": 15}]},
     )  # fmt: skip
-    outcome = one_day(basis_of(scenario), 0, (parse_upset(line),) if line else ())
+    outcome = outcome_with(scenario, *([line] if line else []), seed=0)
     counts = set()
     for stretch in outcome.log.stretches:
         if stretch.strip < 0 or stretch.end - stretch.start < 1.0:
@@ -386,14 +350,14 @@ def test_a_load_rejected_by_chance_is_not_the_one_that_was_to_be_rejected():
 
 def test_a_load_rejected_after_the_last_truck_is_wrong_only_while_somebody_is_there():
     upset = parse_upset("20:00 load rejected")
-    outcome = one_day(basis_of(pour(floor=TWO, plan=WHOLE)), 0, (upset,))
+    outcome = outcome_with(pour(floor=TWO, plan=WHOLE), upset, seed=0)
     assert outcome.log.wash_out_end < upset.at
     assert not scene(outcome, upset.at).upsets
 
 
 def test_people_who_are_missing_all_day_are_no_longer_wrong_when_all_have_gone():
     upset = parse_upset("07:20 crew short 1")
-    outcome = one_day(basis_of(pour(floor=TWO, plan=WHOLE)), 0, (upset,))
+    outcome = outcome_with(pour(floor=TWO, plan=WHOLE), upset, seed=0)
     end = outcome.log.wash_out_end
     assert scene(outcome, end - 1).upsets == (upset,)
     assert not scene(outcome, end).upsets

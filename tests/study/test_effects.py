@@ -9,15 +9,13 @@ import math
 from dataclasses import replace
 
 import pytest
+from builders.made_days import MINUTE, TWO
 from builders.pours import basis_of, measured, played, pour
+from builders.upset_days import told_with
 
 from pourday.day.log import Stop
 from pourday.scenario.base.upsets import CREW_SHORT, LOAD_REJECTED, PUMP_DOWN, ROAD_CLOSED, Upset
-from pourday.study.days import one_day
 from pourday.study.effects import MOST, effects
-
-MINUTE = 60.0
-TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 10.0}
 
 
 def down(minute: float, length: float = 30.0) -> Upset:
@@ -76,9 +74,7 @@ def test_figures_are_those_of_the_day_less_those_without():
 
 
 def real(scenario, *upsets: Upset, seed: int = 1):
-    basis = basis_of(scenario)
-    day = one_day(basis, seed, upsets)
-    return effects(day, lambda rest: one_day(basis, seed, rest))
+    return told_with(scenario, *upsets, seed=seed)[1]
 
 
 def test_a_pump_that_is_down_while_it_places_loses_just_that_time(plain):

@@ -7,11 +7,9 @@ from dataclasses import astuple, replace
 import numpy as np
 import pytest
 from builders.pours import laid_out, measured, played, pour
+from builders.upset_days import outcome_with
 
-from pourday.day.play import play
-from pourday.outcome.base.basis import basis
-from pourday.outcome.measure import measure, pump_times
-from pourday.scenario.base.upsets import parse_upset
+from pourday.outcome.measure import pump_times
 
 # Two lanes of one span: a front each, one strip each, 9 m³ as in the plain pour.
 LANES = {
@@ -69,10 +67,8 @@ def test_two_fronts_cost_two_pumps_and_two_crews():
 def test_a_stand_by_pump_that_comes_costs_its_call_out_and_ends_the_stop():
     plan = {"standby_after_min": 20, "standby_call_out": 900}
     scenario = two(plan=plan)
-    layout, it = laid_out(scenario), scenario.plans[0]
-    based = basis(scenario, it, layout)
     days = [
-        measure(based, play(scenario, it, layout, 1, tuple(map(parse_upset, lines))))
+        outcome_with(scenario, *lines)
         for lines in ((), ("07:10 pump 2 down 20 min",), ("07:10 pump 2 down 3 h",))
     ]
     assert [day.log.fronts[1].standby for day in days] == [False, False, True]
@@ -97,8 +93,7 @@ def test_rain_as_an_upset_is_a_row_of_rain_that_is_sure_to_come():
     row = {"at": "07:10", "length_min": 20, "rate_mm_h": 5, "chance": 1.0}
     by_row = measured(pour(weather=hours | {"rain": [row]}))
     dry = pour(weather=hours)
-    log = play(dry, dry.plans[0], laid_out(dry), 1, (parse_upset("07:10 rain 20 min at 5 mm/h"),))
-    by_upset = measured(dry, log)
+    by_upset = outcome_with(dry, "07:10 rain 20 min at 5 mm/h")
     assert by_upset.log.stretches == by_row.log.stretches
     assert by_upset.basis.rain == by_row.basis.rain != ()
     assert by_upset.drying == by_row.drying

@@ -11,8 +11,8 @@ from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
-from builders.made_days import TWO, WHOLE, day, pour_with
-from builders.pours import basis_of, measured, pour
+from builders.made_days import TWO, WHOLE, day, measured_day, pour_with
+from builders.pours import basis_of, pour
 
 from pourday.concrete.strength import characteristic_strength
 from pourday.outcome.base.fronts import fronts
@@ -27,7 +27,7 @@ def dated(pieces=(PIECE,), curing=None, mix=None):
     scenario = pour_with(
         floor=TWO, plan=WHOLE, curing={"later_C": 20} | (curing or {}), mix=mix or {}
     )  # fmt: skip
-    outcome = measured(scenario, day(scenario, *pieces))
+    outcome = measured_day(scenario, *pieces)
     return outcome.calendar
 
 

@@ -9,7 +9,18 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from builders.made_days import ACROSS, CHANGING, EIGHT, HOLE, MINUTE, TWO, WHOLE, day, pour_with
+from builders.made_days import (
+    ACROSS,
+    CHANGING,
+    HOLE,
+    MINUTE,
+    TWO,
+    WHOLE,
+    day,
+    measured_day,
+    minutes,
+    pour_with,
+)
 from builders.pours import basis_of, exponential, laid_out, measured, played, pour
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -21,10 +32,6 @@ from pourday.outcome.base.top import floor_top, work_between
 from pourday.outcome.concrete.finishing import finishing
 
 PIECES = (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100)
-
-
-def minutes(values):
-    return (np.asarray(values) - EIGHT) / MINUTE
 
 
 def finished(*pieces, **changes):
@@ -140,10 +147,10 @@ def test_jobs_are_the_columns_one_by_one():
 
 def test_finishers_are_paid_to_the_end_of_their_last_pass():
     scenario = pour(floor=TWO, plan=WHOLE)
-    outcome = measured(scenario, day(scenario, *PIECES))
+    outcome = measured_day(scenario, *PIECES)
     assert minutes(outcome.hours[0].finishers_until) == pytest.approx(473, abs=0.01)
     idle = pour_with(floor=TWO, plan=WHOLE, finishing={"passes": 0})
-    outcome = measured(idle, day(idle, *PIECES))
+    outcome = measured_day(idle, *PIECES)
     assert minutes(outcome.hours[0].finishers_until) == pytest.approx(520, abs=0.01)
 
 

@@ -11,8 +11,19 @@ import math
 
 import numpy as np
 import pytest
-from builders.made_days import ACROSS, EIGHT, HOLE, MINUTE, TWO, WHOLE, clock, day
-from builders.pours import basis_of, measured, pour
+from builders.made_days import (
+    ACROSS,
+    EIGHT,
+    HOLE,
+    MINUTE,
+    ONE_WAY,
+    TWO,
+    WHOLE,
+    clock,
+    day,
+    measured_day,
+)
+from builders.pours import basis_of, pour
 
 from pourday.outcome.base.fronts import fronts, piece_at, time_at
 
@@ -20,7 +31,7 @@ OPEN = 150.0  # min, of the plain mix
 
 
 def edges(scenario, *pieces):
-    return measured(scenario, day(scenario, *pieces)).edges
+    return measured_day(scenario, *pieces).edges
 
 
 def test_opposite_directions_leave_the_first_end_open_longest():
@@ -39,7 +50,7 @@ def test_opposite_directions_leave_the_first_end_open_longest():
 def test_the_same_direction_keeps_the_gap_the_same_all_along():
     # Both up: 120 min everywhere. Age from batching grows with y as one load reaches all of it:
     # (120 + 10 y) + 20, 240 min at y = 10.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
     assert found.gap / MINUTE == pytest.approx([120.0])
     assert found.ratio == pytest.approx([240 / OPEN], rel=1e-9)
@@ -50,7 +61,7 @@ def test_the_same_direction_keeps_the_gap_the_same_all_along():
 def test_age_counts_from_the_load_that_lies_there():
     # Lower half batched at -20, upper half at 40: when covered they are (120 + 10 y) + 20, at
     # most 190 min just below y = 5, and (120 + 10 y) - 40, at most 180 min at y = 10.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(
         scenario, (0, 0, 50, 0, 0.5, -20), (0, 50, 100, 0.5, 1, 40), (1, 120, 220, 0, 1, 100)
     )
@@ -64,7 +75,7 @@ def test_a_stop_in_the_first_strip_makes_the_edge_worst_just_before_it():
     # First up to y = 4 by 40, stop, on from 100 with concrete batched at 80. Second up from 170:
     # covered at 170 + 10 y. Gap: 170 min up to y = 4, 110 beyond. Age: (170 + 40) + 20 = 230 min
     # just below y = 4; (170 + 100) - 80 = 190 at y = 10.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(
         scenario, (0, 0, 40, 0, 0.4, -20), (0, 100, 160, 0.4, 1, 80), (1, 170, 270, 0, 1, 150)
     )
@@ -81,7 +92,7 @@ def test_a_stop_in_the_first_strip_makes_the_edge_worst_just_before_it():
 
 def test_a_stop_in_the_second_strip_opens_the_gap_beyond_it():
     # Second up from 120, at y = 4 by 160, stop, on from 220: gap 120 min up to y = 4, then 180.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(
         scenario, (0, 0, 100, 0, 1, -20), (1, 120, 160, 0, 0.4, 100), (1, 220, 280, 0.4, 1, 200)
     )
@@ -129,7 +140,7 @@ def test_an_edge_that_is_never_covered_has_no_ratio():
 
 def test_an_edge_covered_in_part_is_judged_only_there():
     # Second up from 120 to y = 4 only: at most (120 + 40) + 20 = 180 min; cold from y = 1 to 4.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 160, 0, 0.4, 100))
     assert found.ratio == pytest.approx([180 / OPEN], rel=1e-9)
     assert found.y == pytest.approx([4.0])
@@ -138,7 +149,7 @@ def test_an_edge_covered_in_part_is_judged_only_there():
 
 def test_an_edge_beside_a_strip_half_filled_is_judged_only_along_that_half():
     # A listed day could leave the first strip short: placed to y = 5, second all along.
-    scenario = pour(floor=TWO, plan=WHOLE | {"alternate": False})
+    scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(scenario, (0, 0, 50, 0, 0.5, -20), (1, 120, 220, 0, 1, 100))
     assert found.ratio == pytest.approx([190 / OPEN], rel=1e-9)
     assert found.y == pytest.approx([5.0])

@@ -10,71 +10,21 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from builders.made_days import FOUR, MINUTE, ONE_WAY, clock, day, measured_day
 from builders.pours import basis_of, measured, pour
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourday.concrete.age import equivalent_age
-from pourday.day.log import DayLog, FrontLog, Stop, Stretch
 from pourday.outcome.edges.end_places import EndPlace
 from pourday.outcome.edges.stop_end import UNFINISHED, left_open, long_stops
 
-MINUTE = 60.0
-EIGHT = 8 * 3600.0
-FOUR = {"spans_m": [3.0] * 4, "sheet_runs": [2, 2], "length_y_m": 10.0}
 LANES = FOUR | {"primary_beams_y_m": [0.0, 4.0, 10.0]}
-SIDE_BY_SIDE = {"order": "spread", "strip_width_m": 3.0, "alternate": False}
-PLAIN = pour(floor=FOUR, plan=SIDE_BY_SIDE)
-
-
-def clock(minutes: float) -> float:
-    return EIGHT + minutes * MINUTE
-
-
-def day(scenario, pieces, stops=()) -> DayLog:
-    """A day in pieces (strip, start, end, share at start, share at end, batched).
-
-    Stops are (kind, from, to), or with their front after it.
-    """
-    layout = basis_of(scenario).layout
-    volumes = tuple(float(v) for v in layout.volume)
-    stretches = tuple(
-        Stretch(
-            clock(a),
-            clock(b),
-            strip,
-            u * volumes[strip],
-            v * volumes[strip],
-            n,
-            clock(batched),
-            layout.front_of[strip],
-        )
-        for n, (strip, a, b, u, v, batched) in enumerate(pieces)
-    )
-    missing = sum(volumes) - sum(s.volume_end - s.volume_start for s in stretches)
-    return DayLog(
-        plan="plain",
-        seed=1,
-        visits=(),
-        stretches=stretches,
-        stops=tuple(Stop(kind, clock(a), clock(b), *front) for kind, a, b, *front in stops),
-        strip_volumes=volumes,
-        fronts=(
-            FrontLog(
-                ready=stretches[0].start,
-                start=stretches[0].start,
-                end=stretches[-1].end,
-                wash_out_end=stretches[-1].end + 1800.0,
-                held=0.0,
-                unfinished=max(0.0, missing),
-            ),
-        )
-        * len(scenario.plans[0].fronts),
-    )
+PLAIN = pour(floor=FOUR, plan=ONE_WAY)
 
 
 def advice(scenario, pieces, stops=(), **more):
-    return long_stops(measured(scenario, day(scenario, pieces, stops)), **more)
+    return long_stops(measured_day(scenario, *pieces, stops=stops), **more)
 
 
 # First strip from 0 to 100, second begun at 100, stopped half way at 150; on from ``again``.
@@ -196,14 +146,14 @@ def test_an_edge_that_is_never_covered_has_no_time_and_one_in_part_is_not_whole(
 def test_pairs_left_open_are_those_with_concrete_on_one_side_only():
     # Strip 0 full, half of strip 1: the pair between them is open in part, the next all along,
     # the last has no concrete at all.
-    given_up = measured(PLAIN, day(PLAIN, half_way(190)[:2]))
+    given_up = measured_day(PLAIN, *half_way(190)[:2])
     assert left_open(given_up).tolist() == [True, True, False]
     assert np.isfinite(given_up.edges.ratio).tolist() == [True, False, False]
-    assert not left_open(measured(PLAIN, day(PLAIN, half_way(190)))).any()
+    assert not left_open(measured_day(PLAIN, *half_way(190))).any()
     # Two lanes: the first strip of lane a is bare along its side (y) and at its end (x).
-    scenario = pour(floor=LANES, plan=SIDE_BY_SIDE)
+    scenario = pour(floor=LANES, plan=ONE_WAY)
     pairs = basis_of(scenario).layout.pairs
-    found = left_open(measured(scenario, day(scenario, ((0, 0, 40, 0, 1, 0),))))
+    found = left_open(measured_day(scenario, (0, 0, 40, 0, 1, 0)))
     bare = [pairs[n] for n in np.flatnonzero(found)]
     assert sorted(pair.along for pair in bare) == ["x", "y"]
     assert all(0 in (pair.first, pair.second) for pair in bare)
@@ -223,7 +173,7 @@ def test_where_the_air_varies_the_edge_is_lost_at_the_open_time_as_equivalent_ag
         {"at": "06:00", "air_C": 8, "humidity": 0.6, "wind_km_h": 10},
         {"at": "14:00", "air_C": 31, "humidity": 0.6, "wind_km_h": 10},
     ]
-    scenario = pour(floor=FOUR, plan=SIDE_BY_SIDE, weather={"hours": hours})
+    scenario = pour(floor=FOUR, plan=ONE_WAY, weather={"hours": hours})
     pieces = in_pieces((0, 50, 100, 0.5, 1, 45), again=190)
     stop = advice(scenario, pieces, [("down", 150, 190)])[0]
     assert (stop.older, stop.newer) == (0, 1)
@@ -272,7 +222,7 @@ def test_what_lies_beyond_the_place_has_to_come_out_or_the_floor_be_finished():
 
 def test_poured_from_high_x_the_place_is_on_the_other_side_of_the_joint():
     # Mirrored: strips 12-9, 9-6, ...; beyond the joint at 6 the place is 5.4.
-    scenario = pour(floor=FOUR, plan=SIDE_BY_SIDE | {"begin_at": "high_x"})
+    scenario = pour(floor=FOUR, plan=ONE_WAY | {"begin_at": "high_x"})
     end = advice(scenario, half_way(190), [("down", 150, 190)])[0].ends[0]
     assert end.places == (EndPlace(pytest.approx(5.4), 6.0),)
     assert end.needed == pytest.approx(3.15)
@@ -282,7 +232,7 @@ def test_a_run_just_left_is_cut_back_to_the_place_rather_than_filled_to_the_next
     # Three runs of one span each (joints at 3 and 6): strip 0 full, strip 1 a third placed. Before
     # x = 3.6: 4.5 + 0.9; the next part, to 6.6, holds 3.6 + 0.9.
     floor = {"spans_m": [3.0] * 3, "sheet_runs": [1, 1, 1], "length_y_m": 10.0}
-    scenario = pour(floor=floor, plan=SIDE_BY_SIDE)
+    scenario = pour(floor=floor, plan=ONE_WAY)
     pieces = ((0, 0, 100, 0, 1, -20), (1, 100, 130, 0, 0.3, 90))
     stop = advice(scenario, pieces)[0]
     first, second = stop.ends
@@ -295,7 +245,7 @@ def test_a_run_just_left_is_cut_back_to_the_place_rather_than_filled_to_the_next
 
 
 def test_without_a_sheet_joint_the_rule_has_no_place():
-    scenario = pour(floor=FOUR | {"sheet_runs": [4]}, plan=SIDE_BY_SIDE)
+    scenario = pour(floor=FOUR | {"sheet_runs": [4]}, plan=ONE_WAY)
     stop = advice(scenario, half_way(190), [("down", 150, 190)])[0]
     assert stop.ends == ()
     assert stop.lost == pytest.approx(clock(240), abs=1e-3)
@@ -353,7 +303,7 @@ def test_the_pace_leaves_long_stops_out_and_keeps_short_ones_in():
 def test_only_lanes_that_are_begun_count_and_the_bare_side_is_named():
     # A whole lane (y 0 to 4) after the other: a lane's strip is 1.8 m³. The second lane is bare:
     # concrete ends along the primary beam at y = 4.
-    plan = SIDE_BY_SIDE | {"lanes": "one_after_another"}
+    plan = ONE_WAY | {"lanes": "one_after_another"}
     scenario = pour(floor=LANES, plan=plan)
     stop = advice(scenario, ((0, 0, 40, 0, 1, 0), (1, 40, 60, 0, 0.5, 30)))[0]
     end = stop.ends[0]
@@ -369,7 +319,7 @@ def test_only_lanes_that_are_begun_count_and_the_bare_side_is_named():
 def test_lanes_poured_side_by_side_end_at_one_x():
     # Run 1 in lane a is full, in lane b (2.7 m³ a strip) half of its first strip lies. Missing up
     # to 6.6: lane a 0.2 x 1.8, lane b 0.5 x 2.7 + 2.7 + 0.2 x 2.7.
-    scenario = pour(floor=LANES, plan=SIDE_BY_SIDE)
+    scenario = pour(floor=LANES, plan=ONE_WAY)
     names = [s.name for s in basis_of(scenario).layout.strips[:4]]
     assert [name.split("/")[0] for name in names] == ["1a", "1a", "1b", "1b"]
     pieces = ((0, 0, 40, 0, 1, 0), (1, 40, 80, 0, 1, 30), (2, 80, 110, 0, 0.5, 70))
@@ -383,7 +333,7 @@ def test_a_stop_belongs_to_its_front_and_to_the_lanes_of_that_front():
     # second strip; the one in lane b places its first strip (2.7 m³) from 0 to 100, from a load
     # batched at -60, and goes on. The side between the lanes is placed on both sides in run 1;
     # what is open there to the front of lane b is not for the front that stands.
-    plan = SIDE_BY_SIDE | {"fronts": [{"pump": "pump", "crew": "crew"}]}
+    plan = ONE_WAY | {"fronts": [{"pump": "pump", "crew": "crew"}]}
     scenario = pour(floor=LANES, plan=plan)
     layout = basis_of(scenario).layout
     a = [i for i, strip in enumerate(layout.strips) if strip.y0 == 0.0]
@@ -474,5 +424,5 @@ def covered(scenario, strip, x: float, toward: float) -> float:
 
 def test_stops_before_the_first_concrete_and_after_the_last_need_no_advice():
     # A stop before the first concrete, and one after the last: nothing is open.
-    log = day(PLAIN, half_way(150), [("down", -60, -10), ("idle", 500, 560)])
+    log = day(PLAIN, *half_way(150), stops=[("down", -60, -10), ("idle", 500, 560)])
     assert long_stops(measured(PLAIN, log)) == ()

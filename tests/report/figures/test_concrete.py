@@ -9,9 +9,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from builders.places import SCENARIOS
+from builders import drawn
+from builders.drawn import bars, is_a_page
+from builders.shipped import day_of, shipped
 from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 
 from pourday.concrete.temperature import Air, relaxation
@@ -26,17 +27,6 @@ from pourday.report.figures.concrete.save import (
 from pourday.report.figures.page import FOOT
 from pourday.report.words import clock, hours
 from pourday.scenario.model.scenario import Scenario
-from pourday.scenario.read import read_scenario
-from pourday.study.days import one_day
-from pourday.study.prepare import prepare
-
-
-def scenario_of(name: str) -> Scenario:
-    return read_scenario(SCENARIOS / f"{name}.toml")[0]
-
-
-def day(scenario: Scenario) -> Outcome:
-    return one_day(prepare(scenario, scenario.plans[:1])[0], 0)
 
 
 def crewed(scenario: Scenario, finishers: int) -> Scenario:
@@ -49,19 +39,19 @@ def crewed(scenario: Scenario, finishers: int) -> Scenario:
 
 def late() -> Outcome:
     """A day with too few finishers, an end of the shift, two showers and a break beside one."""
-    scenario = crewed(scenario_of("library_level_2"), 3)
+    scenario = crewed(shipped("library_level_2"), 3)
     rules = dataclasses.replace(scenario.finishing, shift_end=19 * 3600.0)
-    outcome = day(dataclasses.replace(scenario, finishing=rules))
+    outcome = day_of(dataclasses.replace(scenario, finishing=rules))
     rain = (Stop("rain", 9.2 * 3600, 9.5 * 3600), Stop("rain", 15 * 3600.0, 16 * 3600.0))
     log = dataclasses.replace(outcome.log, stops=(*outcome.log.stops, *rain))
     return dataclasses.replace(outcome, log=log)
 
 
 MAKE = {
-    "clinic": lambda: day(scenario_of("clinic_level_1")),
-    "hall": lambda: day(scenario_of("market_hall")),
+    "clinic": lambda: day_of(shipped("clinic_level_1")),
+    "hall": lambda: day_of(shipped("market_hall")),
     "late": late,
-    "nobody": lambda: day(crewed(scenario_of("clinic_level_1"), 0)),
+    "nobody": lambda: day_of(crewed(shipped("clinic_level_1"), 0)),
 }
 DRAW = {"drying": weather_and_drying, "finishing": finishing_bars}
 _DAYS: dict[str, Outcome] = {}
@@ -83,7 +73,7 @@ def figure_of(name: str, what: str) -> Figure:
 
 
 def texts(figure: Figure, which: str = "") -> list[Text]:
-    found = [t for t in figure.findobj(Text) if t.get_text().strip() and t.get_visible()]
+    """What is written, without the labels of ticks beyond the end of their axis."""
     hidden = {
         id(tick.label1)
         for ax in figure.axes
@@ -91,16 +81,11 @@ def texts(figure: Figure, which: str = "") -> list[Text]:
         for tick in axis.get_major_ticks()
         if not min(axis.get_view_interval()) <= tick.get_loc() <= max(axis.get_view_interval())
     }
-    mine = [t for t in found if id(t) not in hidden]
-    return [t for t in mine if (t.get_gid() or "").startswith(which)]
+    return [t for t in drawn.texts(figure, which) if id(t) not in hidden]
 
 
 def words(figure: Figure) -> str:
     return "\n".join(t.get_text() for t in texts(figure))
-
-
-def bars(figure: Figure, which: str) -> list[Rectangle]:
-    return [b for b in figure.findobj(Rectangle) if b.get_gid() == which]
 
 
 def on_a_hot_day(outcome: Outcome) -> Outcome:
@@ -129,12 +114,7 @@ def test_the_report_package_leaves_matplotlib_alone_and_pyplot_is_never_imported
 def test_two_files_are_written_on_a4_landscape(tmp_path: Path):
     files = save_concrete_figures(of("clinic"), tmp_path / "new" / "folder")
     assert [file.name for file in files] == ["drying.png", "finishing.png"]
-    for file in files:
-        data = file.read_bytes()
-        assert data.startswith(b"\x89PNG\r\n\x1a\n")
-        width, height = (int.from_bytes(data[at : at + 4]) for at in (16, 20))
-        assert width >= 2000
-        assert width / height == pytest.approx(2**0.5, rel=0.01)
+    assert all(map(is_a_page, files))
 
 
 @ALL

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from builders.drawn import boxes, is_a_page, overlap, stays_on_the_sheet, texts, words
 from builders.places import SCENARIOS
+from builders.shipped import first_basis, on_another_floor, shipped
 from matplotlib.figure import Figure
-from matplotlib.text import Text
-from matplotlib.transforms import Bbox
 
 from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis
@@ -37,8 +37,7 @@ from pourday.report.figures.deck.shades import DEEP, DOWN, LEVEL, LIGHT, UP, lig
 from pourday.report.figures.deck.use import _band
 from pourday.report.figures.page import FOOT
 from pourday.scenario.model.scenario import Opening, Scenario
-from pourday.scenario.read import parse_scenario, read_scenario
-from pourday.study.prepare import prepare
+from pourday.scenario.read import parse_scenario
 
 LIBRARY = SCENARIOS / "library_level_2.toml"
 NAMES = ["deck_moments.png", "deck_shape.png", "deck_plan.png", "level_survey.png"]
@@ -56,26 +55,8 @@ precamber_mm = 10
 MINUS = "\u2212"
 
 
-def floor(scenario: Scenario, spans: list[float], runs: list[int], primary: list[float]):
-    """The scenario on another floor without openings."""
-    supports = [0.0, *np.cumsum(spans).tolist()]
-    plan = dataclasses.replace(
-        scenario.floor,
-        supports=tuple(supports),
-        sheet_runs=tuple(runs),
-        length_y=primary[-1],
-        primary_beams_y=tuple(primary),
-        openings=(),
-    )
-    return dataclasses.replace(scenario, floor=plan)
-
-
-def first(scenario: Scenario) -> Basis:
-    return prepare(scenario, scenario.plans[:1])[0]
-
-
 def plain() -> Scenario:
-    return read_scenario(LIBRARY)[0]
+    return shipped("library_level_2")
 
 
 def weak() -> Scenario:
@@ -87,10 +68,10 @@ def weak() -> Scenario:
 MAKE = {
     "library": plain,
     "beams": lambda: parse_scenario(LIBRARY.read_text().replace("[mix]", BEAMS, 1))[0],
-    "hall": lambda: read_scenario(SCENARIOS / "market_hall.toml")[0],
+    "hall": lambda: shipped("market_hall"),
     "weak": weak,
-    "turned": lambda: floor(plain(), [3.0] * 4, [4], [0.0, 70.0]),
-    "single": lambda: floor(plain(), [3.2, 3.0, 3.6, 2.9], [1, 1, 1, 1], [0.0, 12.0]),
+    "turned": lambda: on_another_floor(plain(), [3.0] * 4, [4], [0.0, 70.0]),
+    "single": lambda: on_another_floor(plain(), [3.2, 3.0, 3.6, 2.9], [1, 1, 1, 1], [0.0, 12.0]),
 }
 
 
@@ -118,7 +99,7 @@ _DECKS: dict[str, Deck] = {}
 
 def deck_of(name: str) -> Deck:
     if name not in _DECKS:
-        basis = first(MAKE[name]())
+        basis = first_basis(MAKE[name]())
         _DECKS[name] = Deck(basis, group_peaks(basis, 0))
     return _DECKS[name]
 
@@ -129,25 +110,6 @@ def deck(request: pytest.FixtureRequest) -> Deck:
 
 
 ALL = ["moments", "shape", "use", "level"]
-
-
-def texts(figure: Figure, which: str = "") -> list[Text]:
-    found = [t for t in figure.findobj(Text) if t.get_text().strip() and t.get_visible()]
-    return [t for t in found if (t.get_gid() or "").startswith(which)]
-
-
-def words(figure: Figure) -> str:
-    return "\n".join(t.get_text() for t in texts(figure))
-
-
-def boxes(figure: Figure, *which: str) -> list[Bbox]:
-    return [Text.get_window_extent(t) for name in which for t in texts(figure, name)]
-
-
-def overlap(a: Bbox, b: Bbox, pixels: float) -> bool:
-    wide = min(a.x1, b.x1) - max(a.x0, b.x0)
-    high = min(a.y1, b.y1) - max(a.y0, b.y0)
-    return wide > pixels and high > pixels
 
 
 def test_the_report_package_leaves_matplotlib_alone():
@@ -173,12 +135,8 @@ def test_four_files_are_written_as_png_of_a_printable_size(tmp_path: Path):
     files = save_deck_figures(deck_of("library").basis, 0, tmp_path / "new" / "folder")
     assert [file.name for file in files] == NAMES
     for file in files:
-        data = file.read_bytes()
-        assert data.startswith(b"\x89PNG\r\n\x1a\n")
-        assert len(data) > 30_000
-        width, height = (int.from_bytes(data[at : at + 4]) for at in (16, 20))
-        assert width >= 2000
-        assert width / height == pytest.approx(2**0.5, rel=0.01)
+        assert is_a_page(file)
+        assert file.stat().st_size > 30_000
 
 
 @pytest.mark.parametrize("what", ALL)
@@ -198,13 +156,7 @@ def test_nothing_is_called_safe_and_nobody_is_sent_below_the_deck(deck: Deck, wh
 
 @pytest.mark.parametrize("what", ALL)
 def test_everything_written_stays_on_the_sheet(deck: Deck, what: str):
-    figure = deck.figure(what)
-    written = figure.get_tightbbox()
-    width, height = figure.get_size_inches()
-    assert written.x0 >= 0
-    assert written.y0 >= 0
-    assert written.x1 <= width
-    assert written.y1 <= height
+    assert stays_on_the_sheet(deck.figure(what))
 
 
 def test_use_by_span_has_the_same_greatest_as_the_peaks_in_every_state(deck: Deck):
@@ -373,9 +325,9 @@ def test_every_support_has_its_greatest_and_least_reaction():
 
 
 def test_uplift_is_named_with_its_size():
-    scenario = floor(plain(), [4.0, 2.0], [2], [0.0, 20.0])
+    scenario = on_another_floor(plain(), [4.0, 2.0], [2], [0.0, 20.0])
     plan = dataclasses.replace(scenario.plans[0], order="spread")
-    basis = first(dataclasses.replace(scenario, plans=(plan,)))
+    basis = first_basis(dataclasses.replace(scenario, plans=(plan,)))
     by_group = group_peaks(basis, 0)
     lift = by_group[0].uplift.value
     assert lift < -100.0

@@ -8,17 +8,16 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from builders.places import SCENARIOS
+from builders.drawn import bars, named, stays_on_the_sheet
+from builders.shipped import day_of, shipped
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Circle, Rectangle
+from matplotlib.patches import Circle
 from matplotlib.text import Text
 
 from pourday.day.log import FrontLog, Stop
-from pourday.day.play import play
 from pourday.floor.layout import lay_out
-from pourday.outcome.base.basis import basis
-from pourday.outcome.measure import Outcome, PumpTimes, measure, pump_times
+from pourday.outcome.measure import Outcome, PumpTimes, pump_times
 from pourday.report.figures.concrete.drying import surface
 from pourday.report.figures.day.upsets import marked
 from pourday.report.figures.page import breaks
@@ -26,8 +25,7 @@ from pourday.report.figures.save import strip_plan, time_line, volume
 from pourday.report.words import hours
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.upsets import Upset, parse_upset, upset_text
-from pourday.scenario.model.scenario import Plan, Scenario, SetUp, Stage
-from pourday.scenario.read import read_scenario
+from pourday.scenario.model.scenario import Scenario, SetUp, Stage
 
 KINDS = [field.name for field in dataclasses.fields(PumpTimes)]
 ALWAYS = ["placing", "starved", "changing", "moving", "down", "break", "rain"]
@@ -40,11 +38,6 @@ UPSETS = (
 )
 
 
-def play_out(scenario: Scenario, plan: Plan, upsets: tuple[Upset, ...] = ()) -> Outcome:
-    layout = lay_out(scenario, plan)
-    return measure(basis(scenario, plan, layout), play(scenario, plan, layout, 0, upsets))
-
-
 def minutes(number: float) -> Distribution:
     return fixed(number * 60.0)
 
@@ -52,7 +45,7 @@ def minutes(number: float) -> Distribution:
 @pytest.fixture(scope="module")
 def depot() -> Scenario:
     """The depot with the places, reach, stages and starts that these tests count on."""
-    scenario = read_scenario(SCENARIOS / "depot_two_pumps.toml")[0]
+    scenario = shipped("depot_two_pumps")
     spots = (("south yard", 14, -6), ("south gate", 42, -6), ("north yard", 14, 66))
     places = tuple(SetUp(*each, None) for each in (*spots, ("north gate", 42, 66)))
     names = [place.name for place in places]
@@ -77,20 +70,12 @@ def depot() -> Scenario:
 @pytest.fixture(scope="module")
 def two(depot: Scenario) -> Outcome:
     """Two pumps, upsets at given times."""
-    return play_out(depot, depot.plans[0], tuple(parse_upset(line) for line in UPSETS))
+    return day_of(depot, upsets=tuple(parse_upset(line) for line in UPSETS))
 
 
 @pytest.fixture(scope="module")
 def line(two: Outcome) -> Figure:
     return time_line(two)
-
-
-def by_gid(figure: Figure, kind: type, start: str) -> list:
-    return [a for a in figure.findobj(kind) if (a.get_gid() or "").startswith(start)]
-
-
-def bars(figure: Figure, gid: str) -> list[Rectangle]:
-    return [a for a in figure.findobj(Rectangle) if a.get_gid() == gid]
 
 
 def pixels(figure: Figure, found: list[Text]) -> list:
@@ -105,7 +90,7 @@ def test_bars_of_each_pump_add_up_to_its_times(two: Outcome, line: Figure, front
     spent = getattr(pump_times(two.log, front), kind)
     # A stop that runs beyond the front's last concrete counts to there only; none does here.
     assert drawn == pytest.approx(spent, abs=1e-6)
-    written = [t.get_text() for t in by_gid(line, Text, f"sum {kind} {front + 1}")]
+    written = [t.get_text() for t in named(line, Text, f"sum {kind} {front + 1}")]
     shown = bool(written)
     assert shown or spent == 0
     assert written == ([hours(spent)] if shown else [])
@@ -139,8 +124,8 @@ def test_rare_states_have_a_row_only_on_days_that_know_them(depot: Scenario, two
         two.log, stops=tuple(s for s in two.log.stops if s.kind not in words)
     )
     assert states(dataclasses.replace(two, log=calm)) == ALWAYS
-    tower = read_scenario(SCENARIOS / "tower_level_9.toml")[0]
-    assert "lent" in states(play_out(tower, tower.plans[0]))
+    tower = shipped("tower_level_9")
+    assert "lent" in states(day_of(tower, upsets=()))
 
 
 def test_strips_stand_on_the_levels_of_their_front_and_no_two_overlap(two: Outcome, line: Figure):
@@ -176,10 +161,10 @@ def test_upsets_are_numbered_bars_at_their_time_with_their_words(two: Outcome, l
         begin, end = max(low, upset.at), min(high, upset.at + upset.length)
         assert bar.get_x() == pytest.approx(begin)
         assert bar.get_width() == pytest.approx(end - begin)
-        (words,) = (t for t in by_gid(line, Text, "upset words") if t.get_text()[0] == str(n))
+        (words,) = (t for t in named(line, Text, "upset words") if t.get_text()[0] == str(n))
         assert words.get_text() == f"{n}  {upset_text(upset)}"
     assert not bars(line, f"upset bar {len(shown) + 1}")
-    assert "and 1 outside these hours" in [t.get_text() for t in by_gid(line, Text, "upset words")]
+    assert "and 1 outside these hours" in [t.get_text() for t in named(line, Text, "upset words")]
 
 
 def test_words_of_upsets_overlap_nothing(line: Figure):
@@ -210,19 +195,15 @@ def test_upsets_at_the_same_time_take_levels_of_their_own():
 
 
 def test_day_without_upsets_has_no_lane_for_them(depot: Scenario):
-    figure = time_line(play_out(depot, depot.plans[0]))
+    figure = time_line(day_of(depot, upsets=()))
     assert len(figure.axes) == 3
-    assert not by_gid(figure, Text, "upset")
+    assert not named(figure, Text, "upset")
 
 
 @pytest.mark.parametrize("draw", [time_line, volume])
 def test_everything_stays_on_the_sheet_with_two_pumps(two: Outcome, draw):
     figure = draw(two)
-    written = figure.get_tightbbox()
-    width, height = figure.get_size_inches()
-    assert min(written.x0, written.y0) >= 0
-    assert written.x1 <= width
-    assert written.y1 <= height
+    assert stays_on_the_sheet(figure)
 
 
 def test_three_pumps_get_a_sheet_on_which_trucks_have_room(depot: Scenario):
@@ -230,7 +211,8 @@ def test_three_pumps_get_a_sheet_on_which_trucks_have_room(depot: Scenario):
     own = [[f"{n}a" for n in range(1, 7)], ["1b", "2b", "3b"], ["4b", "5b", "6b"]]
     fronts = (*plan.fronts, plan.fronts[1])
     fronts = tuple(dataclasses.replace(f, bays=tuple(b)) for f, b in zip(fronts, own, strict=True))
-    three = play_out(depot, dataclasses.replace(plan, fronts=fronts))
+    several = dataclasses.replace(depot, plans=(dataclasses.replace(plan, fronts=fronts),))
+    three = day_of(several, upsets=())
     figure = time_line(three)
     trucks = figure.axes[2]
     assert trucks.get_position().height * figure.get_size_inches()[1] * 72 >= 200
@@ -319,40 +301,36 @@ def test_planned_arrivals_are_those_of_both_fronts(two: Outcome):
 def test_set_up_places_stand_at_their_places_and_on_the_sheet(
     depot: Scenario, name: str, which: int
 ):
-    scenario = depot if name == "depot" else read_scenario(SCENARIOS / f"{name}.toml")[0]
+    scenario = depot if name == "depot" else shipped(name)
     plan = scenario.plans[which]
     layout = lay_out(scenario, plan)
     figure = strip_plan(scenario, plan, layout)
     ax = figure.axes[0]
     wanted = {place.name: (place.x, place.y) for each in layout.access for place in each.places}
-    marks = by_gid(figure, Line2D, "place ")
+    marks = named(figure, Line2D, "place ")
     assert len(marks) == len(wanted)
     for mark in marks:
         at = (mark.get_xdata()[0], mark.get_ydata()[0])
         assert at == pytest.approx(wanted[mark.get_gid().removeprefix("place ")])
         assert ax.get_xlim()[0] < at[0] < ax.get_xlim()[1]
         assert ax.get_ylim()[0] < at[1] < ax.get_ylim()[1]
-    names = by_gid(figure, Text, "set-up ")
+    names = named(figure, Text, "set-up ")
     assert len(names) == len(wanted)
-    others = by_gid(figure, Text, "order ") + by_gid(figure, Text, "bay ")
+    others = named(figure, Text, "order ") + named(figure, Text, "bay ")
     for a in pixels(figure, names):
         for b in pixels(figure, others):
             assert not a.overlaps(b)
-    written = figure.get_tightbbox()
-    width, height = figure.get_size_inches()
-    assert min(written.x0, written.y0) >= 0
-    assert written.x1 <= width
-    assert written.y1 <= height
+    assert stays_on_the_sheet(figure)
 
 
 def test_reach_is_a_circle_round_each_place_of_a_boom_and_tags_lie_inside(depot: Scenario):
     plan = depot.plans[0]
     layout = lay_out(depot, plan)
     figure = strip_plan(depot, plan, layout)
-    circles = {c.get_gid(): c for c in by_gid(figure, Circle, "reach ")}
+    circles = {c.get_gid(): c for c in named(figure, Circle, "reach ")}
     assert len(circles) == 4
-    tags = {t.get_text().split()[0]: t.get_gid() for t in by_gid(figure, Text, "set-up ")}
-    found = by_gid(figure, Text, "from ")
+    tags = {t.get_text().split()[0]: t.get_gid() for t in named(figure, Text, "set-up ")}
+    found = named(figure, Text, "from ")
     assert len(found) == len(layout.strips)
     for text in found:
         strip = layout.strips[int(text.get_gid().removeprefix("from ")) - 1]
@@ -365,7 +343,7 @@ def test_reach_is_a_circle_round_each_place_of_a_boom_and_tags_lie_inside(depot:
 def test_numbers_say_without_colour_which_pump_places_a_strip(two: Outcome):
     layout = two.basis.layout
     figure = strip_plan(two.basis.scenario, two.basis.plan, layout, two)
-    orders = {int(t.get_text()) - 1: t for t in by_gid(figure, Text, "order ")}
+    orders = {int(t.get_text()) - 1: t for t in named(figure, Text, "order ")}
     assert len(orders) == len(layout.strips)
     looks = [
         {
@@ -379,7 +357,7 @@ def test_numbers_say_without_colour_which_pump_places_a_strip(two: Outcome):
     (light,), (dark,) = looks
     assert light[:3] == (1.0, 1.0, 1.0)
     assert max(dark[:3]) < 0.2
-    for text in by_gid(figure, Text, "bay "):
+    for text in named(figure, Text, "bay "):
         bay = text.get_gid().removeprefix("bay ")
         front = {f for s, f in zip(layout.strips, layout.front_of, strict=True) if s.bay == bay}
         assert [text.get_text().rsplit(" ", 1)[1]] == [str(f + 1) for f in front]
@@ -396,14 +374,14 @@ def test_change_of_place_inside_a_strip_is_drawn_where_the_boom_ends(depot: Scen
     legs = layout.access[0].legs
     wanted = {(i, leg.y_from) for i, each in enumerate(legs) for leg in each[1:]}
     assert len(wanted) >= 10
-    marks = by_gid(figure, Line2D, "change ")
+    marks = named(figure, Line2D, "change ")
     drawn = {(int(m.get_gid().removeprefix("change ")) - 1, m.get_ydata()[0]) for m in marks}
     assert drawn == wanted
     for mark in marks:
         strip = layout.strips[int(mark.get_gid().removeprefix("change ")) - 1]
         assert tuple(mark.get_xdata()) == (strip.x0, strip.x1)
     numbers = {int(t.get_text()) - 1: box for t, box in zip(
-        by_gid(figure, Text, "order "), pixels(figure, by_gid(figure, Text, "order ")), strict=True
+        named(figure, Text, "order "), pixels(figure, named(figure, Text, "order ")), strict=True
     )}  # fmt: skip
     for i, y in wanted:
         height = figure.axes[0].transData.transform((0.0, y))[1]
@@ -420,9 +398,9 @@ def test_place_far_away_is_named_with_its_distance_and_leaves_the_floor_room(dep
     scenario = dataclasses.replace(depot, site=site, pumps=pumps)
     figure = strip_plan(scenario, scenario.plans[0], lay_out(scenario, scenario.plans[0]))
     assert figure.axes[0].get_ylim()[0] > -depot.floor.length_y
-    (text,) = by_gid(figure, Text, "set-up south gate")
+    (text,) = named(figure, Text, "set-up south gate")
     assert "y -500 m" in text.get_text()
-    assert not by_gid(figure, Circle, "reach ")
+    assert not named(figure, Circle, "reach ")
 
 
 def test_fresh_evaporation_is_that_of_each_front(two: Outcome):

@@ -15,8 +15,8 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from builders.places import ROOT
 from builders.pours import basis_of, pour, text
+from builders.shipped import first_basis, shipped
 from rich.console import Console
 from typer.testing import CliRunner
 
@@ -36,9 +36,7 @@ from pourday.report.rehearsal.rehearse import (
 from pourday.report.rehearsal.view import KEYS, Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines
 from pourday.scenario.base.upsets import parse_upset
-from pourday.scenario.read import read_scenario
 from pourday.study.days import one_day
-from pourday.study.prepare import prepare
 
 TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 20.0}
 PLAN = {"order": "spread", "strip_width_m": 3.0}
@@ -65,8 +63,7 @@ def two_fronts():
 
 @pytest.fixture(scope="module")
 def hall():
-    scenario, _ = read_scenario(ROOT / "scenarios" / "market_hall.toml")
-    return prepare(scenario, scenario.plans[:1])[0]
+    return first_basis(shipped("market_hall"))
 
 
 @pytest.fixture(scope="module")

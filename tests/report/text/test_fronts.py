@@ -6,21 +6,19 @@ import io
 import re
 
 import pytest
-from builders.places import SCENARIOS
 from builders.pours import basis_of, measured, pour
+from builders.shipped import day_of, shipped
+from builders.upset_days import upsets_of
 from rich.console import Console
 
 from pourday.floor.access.means import output_share
 from pourday.report.records.day import day_record
 from pourday.report.text.fronts import plan_fronts
-from pourday.scenario.base.upsets import parse_upset
-from pourday.scenario.read import read_scenario
-from pourday.study.days import one_day
 from pourday.study.prepare import prepare
 
 
 def test_the_shares_of_the_output_are_said_to_be_those_at_the_middle_of_the_strips():
-    scenario, _ = read_scenario(SCENARIOS / "tower_level_9.toml")
+    scenario = shipped("tower_level_9")
     basis = next(b for b in prepare(scenario) if b.plan.name == "line pump")
     out = io.StringIO()
     plan_fronts(Console(file=out, width=80), basis)
@@ -41,9 +39,7 @@ def test_the_shares_of_the_output_are_said_to_be_those_at_the_middle_of_the_stri
 @pytest.fixture(scope="module")
 def depot():
     """Two pumps, the second one down for 75 min: its trucks are sent across to the first."""
-    scenario, _ = read_scenario(SCENARIOS / "depot_two_pumps.toml")
-    basis = prepare(scenario, scenario.plans[:1])[0]
-    day = one_day(basis, 2, (parse_upset("10:15 pump 2 down 75 min"),))
+    day = day_of(shipped("depot_two_pumps"), 0, 2, upsets_of("10:15 pump 2 down 75 min"))
     return day, day_record(day)
 
 

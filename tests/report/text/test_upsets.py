@@ -8,35 +8,30 @@ import math
 from dataclasses import replace
 
 import pytest
+from builders.made_days import FOUR, MINUTE, WHOLE
 from builders.places import SCENARIOS
-from builders.pours import basis_of, pour
+from builders.pours import pour
 from builders.pours import text as scenario_text
+from builders.upset_days import told_with
 from rich.console import Console
 from typer.testing import CliRunner
 
 from pourday.cli import app
-from pourday.outcome.edges.stop_end import long_stops
 from pourday.report.records.upsets import upsets_record
 from pourday.report.text.day import day_report
 from pourday.report.text.upsets import advice_lines, upsets_report
 from pourday.scenario.base.upsets import CREW_SHORT, PUMP_DOWN, Upset
-from pourday.study.days import one_day
-from pourday.study.effects import effects
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
-MINUTE = 60.0
-FLOOR = {"spans_m": [3.0] * 4, "sheet_runs": [2, 2], "length_y_m": 10.0}
 SCENARIO = pour(
-    floor=FLOOR,
-    plan={"order": "spread", "strip_width_m": 3.0},
+    floor=FOUR,
+    plan=WHOLE,
     prices={"cold_joint_per_m": 250.0},
 )
 
 
 def played(*upsets: Upset, scenario=SCENARIO):
-    basis = basis_of(scenario)
-    day = one_day(basis, 1, upsets)
-    return day, effects(day, lambda rest: one_day(basis, 1, rest)), long_stops(day)
+    return told_with(scenario, *upsets)
 
 
 def printed(day, found, advice, width: int = 80) -> str:
@@ -269,7 +264,7 @@ def test_advice_for_a_plan_that_is_left_unfinished_fits_too_few_people_too(tmp_p
 
 
 def test_where_the_rule_has_no_place_it_says_so():
-    one_run = pour(floor=FLOOR | {"sheet_runs": [4]}, plan={"order": "spread", "strip_width_m": 3})
+    one_run = pour(floor=FOUR | {"sheet_runs": [4]}, plan={"order": "spread", "strip_width_m": 3})
     upset = Upset(7 * 3600.0 + 8 * MINUTE, PUMP_DOWN, 60 * MINUTE)
     text = words(printed(*played(upset, scenario=one_run)))
     assert "no place by the rule here; ask the engineer" in text
