@@ -148,11 +148,25 @@ def test_help_imports_nothing_heavy():
         "import sys\nsys.argv = ['pourday', '--help']\n"
         "from pourday.cli import app\n"
         "try:\n    app()\nexcept SystemExit:\n    pass\n"
-        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'simpy'} & set(sys.modules)\n"
+        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'scipy', 'simpy'}\n"
+        "heavy &= set(sys.modules)\n"
         "print('HEAVY', sorted(heavy))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "HEAVY []" in done.stdout
+
+
+@pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", True)])
+def test_scipy_is_loaded_where_an_interval_is_asked_for_and_its_stats_nowhere(command, loaded):
+    days = ["--days", "2"] if command == "compare" else []
+    code = (
+        f"import sys\nsys.argv = {['pourday', command, str(CLINIC), *days]}\n"
+        "from pourday.cli import app\n"
+        "try:\n    app()\nexcept SystemExit:\n    pass\n"
+        "print('LOADED', 'scipy.special' in sys.modules, 'scipy.stats' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert f"LOADED {loaded} False" in done.stdout
 
 
 def test_a_json_file_of_any_name_may_be_written_over(tmp_path):

@@ -1,4 +1,4 @@
-"""Intervals and quantiles of the study beside scipy, and their edge cases."""
+"""Intervals of the study beside published values, closed forms and scipy.stats; edge cases."""
 
 import math
 
@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from scipy.integrate import quad
 
 from pourday.study.statistics import (
     Interval,
     mean_interval,
     paired_difference,
     spread,
-    t_quantile,
     wilson,
 )
 
@@ -37,6 +37,22 @@ def test_wilson_by_hand_for_no_cold_joint_on_20_days():
     assert found.high == pytest.approx(0.161125, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("successes", "n", "low", "high"),
+    [
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0.0, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ],
+)
+def test_wilson_meets_the_published_intervals(successes, n, low, high):
+    # R. G. Newcombe, Two-sided confidence intervals for the single proportion: comparison of seven
+    # methods, Statistics in Medicine 17 (1998), 857-872, Table I (values from memory).
+    found = wilson(successes, n)
+    assert (found.low, found.high) == pytest.approx((low, high), abs=0.000051)
+
+
 @given(n=st.integers(1, 5000), share=st.floats(0.0, 1.0))
 def test_wilson_stays_in_zero_to_one_and_around_its_value(n, share):
     found = wilson(round(share * n), n)
@@ -51,30 +67,65 @@ def test_wilson_refuses_what_is_no_share(arguments):
         wilson(*arguments)
 
 
-@pytest.mark.parametrize("probability", [0.51, 0.6, 0.8, 0.9, 0.95, 0.975, 0.995, 0.9995])
-def test_t_quantile_agrees_with_scipy_for_1_to_1000_degrees(probability):
-    freedom = np.arange(1, 1001)
-    ours = np.array([t_quantile(probability, int(df)) for df in freedom])
-    np.testing.assert_allclose(ours, stats.t.ppf(probability, freedom), rtol=1e-9, atol=1e-9)
+# NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2: upper critical values of Student's t,
+# by degrees of freedom, for the probabilities of TABLED; three decimals.
+TABLED = (0.90, 0.95, 0.975, 0.995)
+CRITICAL = {
+    1: (3.078, 6.314, 12.706, 63.657),
+    2: (1.886, 2.920, 4.303, 9.925),
+    5: (1.476, 2.015, 2.571, 4.032),
+    10: (1.372, 1.812, 2.228, 3.169),
+    19: (1.328, 1.729, 2.093, 2.861),
+    30: (1.310, 1.697, 2.042, 2.750),
+    100: (1.290, 1.660, 1.984, 2.626),
+}
 
 
-def test_t_quantile_of_one_degree_is_the_cauchy_quantile():
-    # Closed form: tan(pi (p - 1/2)).
-    for probability in (0.3, 0.75, 0.975, 0.999):
-        exact = math.tan(math.pi * (probability - 0.5))
-        assert t_quantile(probability, 1) == pytest.approx(exact, rel=1e-12)
+def student(probability: float, freedom: int) -> float:
+    """Student's quantile, as the interval of a mean uses it: its reach over its standard error."""
+    values = np.arange(freedom + 1.0)
+    found = mean_interval(values, 2 * probability - 1)
+    return (found.high - found.value) / (np.std(values, ddof=1) / math.sqrt(freedom + 1))
 
 
-def test_t_quantile_is_symmetric_and_meets_the_normal_for_many_degrees():
-    assert t_quantile(0.5, 7) == 0.0
-    assert t_quantile(0.025, 7) == pytest.approx(-t_quantile(0.975, 7), rel=1e-12)
-    assert t_quantile(0.975, 10**6) == pytest.approx(1.959966, abs=5e-6)
+@pytest.mark.parametrize("freedom", CRITICAL)
+def test_the_interval_of_a_mean_uses_the_published_student_values(freedom):
+    found = [student(probability, freedom) for probability in TABLED]
+    assert found == pytest.approx(CRITICAL[freedom], abs=0.00051)
 
 
-@pytest.mark.parametrize("arguments", [(0.0, 3), (1.0, 3), (0.9, 0), (math.nan, 3)])
-def test_t_quantile_refuses_what_is_not_defined(arguments):
-    with pytest.raises(ValueError, match="not defined"):
-        t_quantile(*arguments)
+@pytest.mark.parametrize("probability", [0.51, 0.75, 0.9, 0.975, 0.9995])
+def test_the_interval_of_a_mean_meets_the_closed_forms_of_few_degrees(probability):
+    # 1, 2 and 4 degrees: W. T. Shaw, Sampling Student's T distribution, Journal of Computational
+    # Finance 9 (2006), 37-73.
+    p = probability
+    tail = 4 * p * (1 - p)
+    inner = math.cos(math.acos(math.sqrt(tail)) / 3) / math.sqrt(tail)
+    assert student(p, 1) == pytest.approx(math.tan(math.pi * (p - 0.5)), rel=1e-11)
+    assert student(p, 2) == pytest.approx((2 * p - 1) / math.sqrt(2 * p * (1 - p)), rel=1e-11)
+    assert student(p, 4) == pytest.approx(2 * math.sqrt(inner - 1), rel=1e-11)
+
+
+@pytest.mark.parametrize("freedom", [3, 7, 29, 199, 999])
+@pytest.mark.parametrize("probability", [0.6, 0.9, 0.975, 0.995])
+def test_the_density_of_student_below_the_quantile_adds_up_to_the_probability(freedom, probability):
+    def density(t: float) -> float:
+        half = (freedom + 1) / 2
+        front = math.lgamma(half) - math.lgamma(freedom / 2) - math.log(freedom * math.pi) / 2
+        return math.exp(front - half * math.log1p(t * t / freedom))
+
+    below, _ = quad(density, 0.0, student(probability, freedom), epsabs=1e-13, epsrel=1e-13)
+    assert below == pytest.approx(probability - 0.5, abs=1e-11)
+
+
+def test_very_many_days_are_as_good_as_normal():
+    assert student(0.975, 10**6) == pytest.approx(1.959966, abs=5e-6)
+
+
+@pytest.mark.parametrize("confidence", [0.0, 1.0, -0.1, math.nan])
+def test_a_mean_refuses_what_is_no_confidence(confidence):
+    with pytest.raises(ValueError, match="confidence"):
+        mean_interval([1.0, 2.0], confidence)
 
 
 def test_paired_difference_agrees_with_scipy():
