@@ -11,7 +11,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-KINDS = ("pumps", "crews", "mixes")
+KIND_OF = {"pumps": "pumps", "crews": "crews", "mix": "mixes"}
+"""Table of a scenario file -> the kind of presets it may name."""
+KINDS = tuple(KIND_OF.values())
 
 
 def preset(kind: str, name: str) -> dict[str, Any]:

@@ -28,12 +28,11 @@ from pourday.scenario.base.quantities import Table
 from pourday.scenario.build import build
 from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
-from pourday.scenario.presets import preset, preset_names
+from pourday.scenario.presets import KIND_OF, preset, preset_names
 from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, TABLES
 from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
-_PRESETS = {"mix": "mixes", "pumps": "pumps", "crews": "crews"}
 _YEARS = (2000, 2199)
 _DATE = f"a date such as 2026-05-04, without a time, from {_YEARS[0]} to {_YEARS[1]}"
 
@@ -195,7 +194,7 @@ def _with_preset(
     raw: dict[str, Any], path: str, faults: list[Fault]
 ) -> tuple[dict[str, Any], bool]:
     """The table laid over its preset, and whether the preset it names is known."""
-    kind, name = _PRESETS.get(path.split(".")[0], ""), raw.get("preset")
+    kind, name = KIND_OF.get(path.split(".")[0], ""), raw.get("preset")
     if not kind or name is None:
         return raw, True
     if not isinstance(name, str):

@@ -23,7 +23,7 @@ from pourday.scenario.base.faults import clock, nearest, show
 from pourday.scenario.base.quantities import Table, Within
 from pourday.scenario.base.units import ending_of
 from pourday.scenario.presets import (
-    KINDS,
+    KIND_OF,
     preset,
     preset_names,
     preset_sources,
@@ -48,8 +48,6 @@ _PLAIN = {
     str: ("text in quotes", "the name of the file without its ending"),
     date: ("a date without quotes or time, such as 2027-05-12", MUST),
 }
-# Table of the file -> kind of its presets.
-_KINDS = {"pumps": "pumps", "crews": "crews", "mix": "mixes"}
 WEATHER = "weather"
 
 
@@ -126,11 +124,10 @@ def preset_lines(table: str | None = None) -> tuple[PresetLine, ...]:
     Raises:
         KeyError: a table without presets; the text names those that have some.
     """
-    known = (*_KINDS, WEATHER)
+    known = (*KIND_OF, WEATHER)
     name = None if table is None else table.strip("[] ").removesuffix(".NAME")
     if name is not None and name not in known:
         raise KeyError(_no_table(name, list(known), "table with presets"))
-    assert set(_KINDS.values()) == set(KINDS)
     return tuple(line for each in known if name in (None, each) for line in _presets_of(each))
 
 
@@ -235,7 +232,7 @@ def _presets_of(table: str) -> Iterator[PresetLine]:
                 values = (f"{key} {in_words(value)}" for key, value in row.items() if key != "at")
                 yield PresetLine(table, name, row["at"], ", ".join(values), source)
         return
-    kind = _KINDS[table]
+    kind = KIND_OF[table]
     for name in preset_names(kind):
         sources = preset_sources(kind, name)
         for key, value in preset(kind, name).items():

@@ -14,6 +14,8 @@ from typing import Any
 from pourday.scenario.base.faults import Fault, nearest, show
 from pourday.scenario.presets import weather_sample, weather_samples
 
+GIVEN_BY = ("hours", "csv", "sample")
+"""Where rows may come from: keys of the table, of which exactly one is there."""
 COLUMNS = ("time", "air_C", "humidity", "wind_km_h")
 LONGEST_GAP = 6 * 60
 """Minutes between two rows of a CSV beyond which hours are taken to be missing."""
@@ -32,7 +34,7 @@ def with_rows(raw: dict[str, Any], folder: Path | None, faults: list[Fault]) -> 
         folder: where a CSV's path starts from; ``None`` where the scenario is not a file.
         faults: list that new faults go to.
     """
-    given = [key for key in ("hours", "csv", "sample") if key in raw]
+    given = [key for key in GIVEN_BY if key in raw]
     if len(given) != 1:
         found = "missing" if not given else f"both {' and '.join(given)} given"
         faults.append(Fault("weather", found, "exactly one of hours, csv and sample"))

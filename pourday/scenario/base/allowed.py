@@ -25,37 +25,38 @@ def key_at(place: Place) -> str:
 
 def model_at(model: type[Table], place: Place) -> type[Table]:
     """The table that stands at ``place`` below ``model``."""
-    hint, _ = _hint_at(model, place)
+    hint, _ = hint_at(model, place)
     return hint if isinstance(hint, type) and issubclass(hint, Table) else model
 
 
 def choices(model: type[Table], place: Place) -> tuple[str, ...]:
     """The words that the key at ``place`` takes; empty where it takes other things."""
-    hint, _ = _hint_at(model, place)
+    hint, _ = hint_at(model, place)
     return get_args(hint) if get_origin(hint) is Literal else ()
 
 
 def describe(model: type[Table], place: Place) -> str:
     """What the key at ``place`` takes: kind and whole range, without the unit."""
-    return _words(*_hint_at(model, place))
+    return _words(*hint_at(model, place))
 
 
-def _hint_at(model: type[Table], place: Place) -> tuple[Any, list[Any]]:
+def hint_at(model: type[Table], place: Place) -> tuple[Any, list[Any]]:
     """Bare type and metadata of the key at ``place``; ``X | None`` counts as X."""
     hint: Any = model
     meta: list[Any] = []
     for part in place:
         if isinstance(part, int):
-            hint, meta = _bare(get_args(hint)[0], [])
+            hint, meta = bare(get_args(hint)[0], [])
         elif isinstance(hint, type) and issubclass(hint, Table) and part in hint.model_fields:
             field = hint.model_fields[part]
-            hint, meta = _bare(field.annotation, list(field.metadata))
+            hint, meta = bare(field.annotation, list(field.metadata))
         else:
             return object, []
     return hint, meta
 
 
-def _bare(hint: Any, meta: list[Any]) -> tuple[Any, list[Any]]:
+def bare(hint: Any, meta: list[Any]) -> tuple[Any, list[Any]]:
+    """A type without ``| None`` and ``Annotated``, and ``meta`` with what stood in the latter."""
     while True:
         if get_origin(hint) in (Union, types.UnionType):
             hint = next(arg for arg in get_args(hint) if arg is not type(None))
@@ -92,7 +93,7 @@ def _words(hint: Any, meta: list[Any]) -> str:
 
 
 def _list_words(item: Any, meta: list[Any]) -> str:
-    hint, inner = _bare(item, [])
+    hint, inner = bare(item, [])
     sizes = _sizes(meta)
     if isinstance(hint, type) and issubclass(hint, Table):
         count = f"a list of {sizes} tables" if sizes else "a list of tables"

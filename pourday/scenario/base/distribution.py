@@ -25,6 +25,8 @@ PARAMETERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "list": (("values",), ()),
 }
 
+POSITIVE = ("lognormal", "gamma", "exponential")
+"""Kinds whose mean must be more than 0."""
 LARGEST = 1e12
 """Largest number, either side of 0, that a quantity may contain, whatever its unit."""
 MOST_SPREAD = 10.0
@@ -169,7 +171,7 @@ def _check_parameters(kind: str, values: Mapping[str, float]) -> None:
     mean, sd = values.get("mean", 0.0), values.get("sd", 0.0)
     if sd < 0:
         raise ValueError("sd must not be negative")
-    if kind in ("lognormal", "gamma", "exponential"):
+    if kind in POSITIVE:
         if mean <= 0:
             raise ValueError(f"mean must be more than 0 for {kind}")
         if sd > MOST_SPREAD * mean:
