@@ -1,6 +1,12 @@
-"""A small complete scenario text, and a way to change it, for the tests of this folder."""
+"""A small complete scenario text, ways to change it, and values written as such a text."""
 
 from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from typing import Any
 
 VALID = """\
 title = "Second floor, west half"
@@ -118,6 +124,10 @@ most_on_site = 4
 """
 
 
+NUMBERS = list(re.finditer(r'(?<![\w".:-])-?\d+(?:\.\d+)?(?![\w".:-])', VALID))
+"""Where its numbers stand."""
+
+
 def changed(*swaps: tuple[str, str]) -> str:
     """The valid text with each old piece, which must be there, put in place once by the new."""
     text = VALID
@@ -125,3 +135,43 @@ def changed(*swaps: tuple[str, str]) -> str:
         assert old in text, f"{old!r} is not in the valid text"
         text = text.replace(old, new, 1)
     return text
+
+
+def every_table() -> dict[str, Any]:
+    """The values of the valid text with at least one table of every kind that a file may hold."""
+    values = tomllib.loads(VALID)
+    values["beams"] = {
+        "secondary": {"I_cm4": 8000},
+        "primary": {"I_cm4": 20000},
+        "columns_x_m": [0.0, 12.0],
+        "lines": [{"x_m": 3.0, "I_cm4": 9000}],
+    }
+    values["mix"] = {"open_time_min": 150, "initial_set_h": 5, "final_set_h": 7}
+    values["loads"]["stacks"] = [{"x_m": [0, 1], "y_m": [0, 1], "weight_kN": 5}]
+    values["weather"]["rain"] = [{"at": "10:00", "length_min": 20, "rate_mm_h": 3}]
+    values["supply"]["rush_hours"] = [{"begins": "07:00", "ends": "08:00", "factor": 1.5}]
+    values["site"]["set_ups"] = [{"name": "kerb", "x_m": -3, "y_m": 0}]
+    values["crews"]["four"]["roles"] = {"rakers": 1, "screed": 1}
+    values["plan"][0]["fronts"] = [{"pump": "own_line", "crew": "four"}]
+    values["plan"][0]["stages"] = [{"until_share": 1.0, "spacing_min": 12}]
+    for left_out in ("finishing", "measures", "curing", "limits", "upsets"):
+        values[left_out] = {}
+    return values
+
+
+def as_toml(values: Mapping[str, Any]) -> str:
+    """Values as a TOML text that reads back as the same values, one line for each key."""
+    return "".join(f"{json.dumps(key)} = {_written(value)}\n" for key, value in values.items())
+
+
+def _written(value: Any) -> str:
+    match value:
+        case bool() | str():
+            return json.dumps(value)
+        case Mapping():
+            inner = (f"{json.dumps(key)} = {_written(item)}" for key, item in value.items())
+            return "{ " + ", ".join(inner) + " }"
+        case list():
+            return "[" + ", ".join(map(_written, value)) + "]"
+        case _:
+            return str(value)  # numbers and dates read back as they print

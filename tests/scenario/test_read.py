@@ -10,7 +10,7 @@ from datetime import date
 from itertools import pairwise
 
 import pytest
-from builders.scenario_text import VALID
+from builders.scenario_text import NUMBERS, VALID
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -19,8 +19,6 @@ from pourday.scenario.base.faults import ScenarioError
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.read import parse_scenario, read_scenario
 from pourday.scenario.tables.file import TABLES
-
-NUMBERS = list(re.finditer(r'(?<![\w".:-])-?\d+(?:\.\d+)?(?![\w".:-])', VALID))
 
 
 def faults_of(text: str) -> tuple:
