@@ -36,9 +36,14 @@ def read_upset(line: str, scenario: Scenario, plans: Sequence[Plan]) -> Upset:
 
 
 def with_upsets(
-    scenario: Scenario, lines: Sequence[str], plans: Sequence[Plan] | None = None
+    scenario: Scenario,
+    lines: Sequence[str],
+    plans: Sequence[Plan] | None = None,
+    said: str = "--upset",
 ) -> Scenario:
     """The scenario in which these go wrong too, written as in ``[upsets] given``.
+
+    ``said`` is what a fault calls such a line: the word by which the user gave it.
 
     Raises:
         ScenarioError: with a fault for every line that says nothing, or fits none of ``plans``
@@ -47,7 +52,7 @@ def with_upsets(
     found: list[Upset] = []
     faults: list[Fault] = []
     for line in lines:
-        path = f"--upset {show(line)}"
+        path = f"{said} {show(line)}"
         try:
             found.append(read_upset(line, scenario, plans or scenario.plans))
         except UpsetError as error:
