@@ -2,6 +2,45 @@
 
 Data flows one way: scenario -> floor -> day -> outcome -> study -> report.
 ``deck`` and ``concrete`` are pure functions over numpy arrays, below all of them.
+Python programs call the names in ``__all__`` (docs/python.md); commands live in ``cli``.
 """
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pourday.api.read import ScenarioWarning, read
+    from pourday.scenario.base.faults import Fault, ScenarioError
+    from pourday.scenario.model.scenario import Scenario
+
 __version__ = "0.1.0"
+__all__ = [
+    "Fault",
+    "Scenario",
+    "ScenarioError",
+    "ScenarioWarning",
+    "__version__",
+    "read",
+]
+
+_HOMES = {
+    "pourday.api.read": ("ScenarioWarning", "read"),
+    "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
+    "pourday.scenario.model.scenario": ("Scenario",),
+}
+"""Module -> the names it is loaded for, when first asked, so that the command starts at once."""
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})
+
+
+# Type checkers know the names from above; seeing this, they would let a misspelt one pass.
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> object:
+        for home, names in _HOMES.items():
+            if name in names:
+                from importlib import import_module
+
+                return getattr(import_module(home), name)
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -14,9 +14,12 @@ import pourday
 ROOT = Path(pourday.__file__).parent
 # Lowest first; a rung may import itself and what stands lower, but for the two that know nothing.
 RUNGS = (
-    "deck", "concrete", "scenario", "floor", "day", "outcome", "study", "report", "commands", "cli",
+    "deck", "concrete", "scenario", "floor", "day", "outcome", "study", "report",
+    "api", "commands", "cli",
 )  # fmt: skip
 ALONE = ("deck", "concrete")
+# Two ways in stand side by side: what Python calls, and what the command line calls.
+BESIDE = {"commands": "api", "cli": "api"}
 # Inside a rung: each step may import itself and the steps before it, never a sister of its own
 # step. A bare name is a room or a module of the rung; "*" is whatever stands at its top.
 ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
@@ -35,6 +38,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
+    "api": (("read",),),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400
@@ -49,6 +53,7 @@ def dotted(path: Path) -> str:
 
 
 EVERY = {dotted(path): path for path in MODULES}
+OPENING = ""  # pourday/__init__.py: it offers the doors of the api, so nothing below may ask it
 
 
 def imported(source: str, path: Path) -> set[str]:
@@ -67,6 +72,7 @@ def imported(source: str, path: Path) -> set[str]:
                 module = inner.removeprefix("pourday.") in EVERY and inner.startswith("pourday.")
                 names.append(inner if module else origin)
         found |= {name.removeprefix("pourday.") for name in names if name.startswith("pourday.")}
+        found |= {OPENING for name in names if name == "pourday"}
     return found
 
 
@@ -82,7 +88,7 @@ def rung(name: str) -> str:
 def allowed(own: str) -> set[str]:
     if own in ALONE:
         return {own}
-    return set(RUNGS[: RUNGS.index(own) + 1])
+    return set(RUNGS[: RUNGS.index(own) + 1]) - {BESIDE.get(own)}
 
 
 def step(rooms: tuple[tuple[str, ...], ...], room: str) -> int:
@@ -135,6 +141,12 @@ def test_a_module_imports_nothing_that_stands_above_it(path):
         assert not above, f"{own} imports {', '.join(sorted(above))}"
 
 
+def test_python_and_the_command_line_know_nothing_of_each_other():
+    assert "report" in allowed("api") & allowed("commands") & allowed("cli")
+    assert "api" not in allowed("commands") | allowed("cli")
+    assert not {"commands", "cli"} & allowed("api")
+
+
 @NAMED
 def test_rooms_know_nothing_of_their_sisters_nor_of_what_gathers_them(path):
     assert not wrong_rooms(dotted(path), imports_of(path))
@@ -181,6 +193,8 @@ def test_no_import_runs_in_a_circle_for_types_neither():
         ("import pourday.day.play", {"day.play"}),
         ("from pourday.report import text", {"report.text"}),
         ("from pourday import study", {"study"}),
+        ("from pourday import read, day", {"", "day"}),
+        ("import pourday", {""}),
         ("def f():\n    from pourday.outcome.cost import Cost", {"outcome.cost"}),
         ("if TYPE_CHECKING:\n    from pourday.day.log import DayLog", {"day.log"}),
         ("from ..day.play import play", {"day.play"}),
@@ -190,6 +204,12 @@ def test_no_import_runs_in_a_circle_for_types_neither():
 )
 def test_imports_are_seen_wherever_they_stand(source, modules):
     assert imported(source, ROOT / "floor" / "made_up.py") == modules
+
+
+def test_the_opening_of_the_package_leads_to_the_api_and_nothing_leads_back():
+    # The test of circles sees the lazy names of the opening through its TYPE_CHECKING block.
+    assert {"api.read"} <= imports_of(EVERY[OPENING])
+    assert not [name for name, path in EVERY.items() if OPENING in imports_of(path)]
 
 
 def test_deck_and_concrete_know_nothing_of_simpy():
