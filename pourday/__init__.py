@@ -8,21 +8,31 @@ Python programs call the names in ``__all__`` (docs/python.md); commands live in
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pourday.api.columns import DeckUse, EdgePairs, Strips, Trucks
+    from pourday.api.day import Day, play
     from pourday.api.read import ScenarioWarning, read
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
 
 __version__ = "0.1.0"
 __all__ = [
+    "Day",
+    "DeckUse",
+    "EdgePairs",
     "Fault",
     "Scenario",
     "ScenarioError",
     "ScenarioWarning",
+    "Strips",
+    "Trucks",
     "__version__",
+    "play",
     "read",
 ]
 
 _HOMES = {
+    "pourday.api.columns": ("DeckUse", "EdgePairs", "Strips", "Trucks"),
+    "pourday.api.day": ("Day", "play"),
     "pourday.api.read": ("ScenarioWarning", "read"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),

@@ -38,7 +38,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("read",),),
+    "api": (("base",), ("columns",), ("read", "day")),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

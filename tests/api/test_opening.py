@@ -17,7 +17,7 @@ import pourday
 
 HOME = Path(pourday.__file__).parent
 HEAVY = {"numpy", "matplotlib", "rich", "simpy", "networkx", "pydantic", "typer", "scipy"}
-DOORS = ("read",)
+DOORS = ("play", "read")
 
 
 def python(code: str) -> str:
@@ -98,8 +98,12 @@ import pourday
 
 clinic = pourday.read("clinic.toml")
 assert_type(clinic, pourday.Scenario)
+day = pourday.play(clinic, "line", seed=3)
+assert_type(day, pourday.Day)
+assert_type(day.trucks.wait_min, NDArray[np.float64])
+assert_type(day.to_dict(), dict[str, Any])
 """
-MISSPELT = ("pourday.plya(clinic)",)
+MISSPELT = ("pourday.plya(clinic)", "day.trucks.wait")
 
 
 def test_a_user_s_program_passes_a_strict_type_check_and_a_misspelt_name_does_not(tmp_path):
@@ -115,5 +119,5 @@ def test_a_user_s_program_passes_a_strict_type_check_and_a_misspelt_name_does_no
     )
     errors = [line for line in done.stdout.splitlines() if ": error: " in line]
     first = USER.count("\n") + 1
-    assert [int(line.split(":")[1]) for line in errors] == [first]
+    assert [int(line.split(":")[1]) for line in errors] == [first, first + 1]
     assert all("has no attribute" in line for line in errors), done.stdout
