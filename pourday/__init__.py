@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from pourday.api.columns import DeckUse, EdgePairs, Strips, Trucks
+    from pourday.api.compare import Comparison, DaysOfPlan, compare
     from pourday.api.day import Day, play
     from pourday.api.read import ScenarioWarning, read
     from pourday.scenario.base.faults import Fault, ScenarioError
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
+    "Comparison",
     "Day",
+    "DaysOfPlan",
     "DeckUse",
     "EdgePairs",
     "Fault",
@@ -26,12 +29,14 @@ __all__ = [
     "Strips",
     "Trucks",
     "__version__",
+    "compare",
     "play",
     "read",
 ]
 
 _HOMES = {
     "pourday.api.columns": ("DeckUse", "EdgePairs", "Strips", "Trucks"),
+    "pourday.api.compare": ("Comparison", "DaysOfPlan", "compare"),
     "pourday.api.day": ("Day", "play"),
     "pourday.api.read": ("ScenarioWarning", "read"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),

@@ -17,7 +17,7 @@ import pourday
 
 HOME = Path(pourday.__file__).parent
 HEAVY = {"numpy", "matplotlib", "rich", "simpy", "networkx", "pydantic", "typer", "scipy"}
-DOORS = ("play", "read")
+DOORS = ("compare", "play", "read")
 
 
 def python(code: str) -> str:
@@ -102,8 +102,10 @@ day = pourday.play(clinic, "line", seed=3)
 assert_type(day, pourday.Day)
 assert_type(day.trucks.wait_min, NDArray[np.float64])
 assert_type(day.to_dict(), dict[str, Any])
+found = pourday.compare(clinic, days=20, plans=["line"], workers=1)
+assert_type(found.plans["line"].mean_wait_min, NDArray[np.float64])
 """
-MISSPELT = ("pourday.plya(clinic)", "day.trucks.wait")
+MISSPELT = ("pourday.plya(clinic)", "day.trucks.wait", 'found.plans["line"].mean_wait_h')
 
 
 def test_a_user_s_program_passes_a_strict_type_check_and_a_misspelt_name_does_not(tmp_path):
@@ -119,5 +121,5 @@ def test_a_user_s_program_passes_a_strict_type_check_and_a_misspelt_name_does_no
     )
     errors = [line for line in done.stdout.splitlines() if ": error: " in line]
     first = USER.count("\n") + 1
-    assert [int(line.split(":")[1]) for line in errors] == [first, first + 1]
+    assert [int(line.split(":")[1]) for line in errors] == [first, first + 1, first + 2]
     assert all("has no attribute" in line for line in errors), done.stdout

@@ -1,0 +1,152 @@
+"""``pourday.compare``: plans side by side on the same days, and which to prefer."""
+
+# ruff: noqa: N815  (a name spells its unit as the trade does: kN)
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from pourday.api.base import Bools, Floats, fixed, prepared, whole
+from pourday.scenario.model.scenario import Scenario
+from pourday.study.choice import Choice, choose
+from pourday.study.compare import CHANCES
+from pourday.study.compare import Comparison as Summary
+from pourday.study.compare import compare as side_by_side
+from pourday.study.days import PlanDays, study_plans
+from pourday.study.metrics import NAMES
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class DaysOfPlan:
+    """The days of one plan: each array (days,); day k has seed ``first_seed`` + k.
+
+    The figures are those that ``compare --json`` spreads, one value a day: ``end_h`` and
+    ``finishing_end_h`` are clock hours since midnight of the pour day, all other ``..._h`` lengths
+    of time (of all pumps or trucks together), costs in the scenario's currency. ``use`` is the
+    share of the deck's resistance. The last four say on which days it happened.
+    """
+
+    plan: str
+    first_seed: int
+    duration_h: Floats
+    end_h: Floats
+    placed_m3: Floats
+    ordered_m3: Floats
+    rejected_m3: Floats
+    returned_m3: Floats
+    line_and_pump_m3: Floats
+    unfinished_m3: Floats
+    loads: Floats
+    mean_wait_min: Floats
+    longest_wait_min: Floats
+    all_waits_h: Floats
+    oldest_age_min: Floats
+    placing_h: Floats
+    starved_h: Floats
+    changing_h: Floats
+    moving_h: Floats
+    setting_up_h: Floats
+    held_h: Floats
+    short_h: Floats
+    lent_h: Floats
+    rounds: Floats
+    down_h: Floats
+    rain_h: Floats
+    idle_h: Floats
+    longest_gap_min: Floats
+    largest_ratio: Floats
+    cold_length_m: Floats
+    sag_moment_kNm_per_m: Floats
+    hog_moment_kNm_per_m: Floats
+    reaction_kN_per_m: Floats
+    uplift_kN_per_m: Floats
+    deflection_mm: Floats
+    use: Floats
+    ponding_m3: Floats
+    evaporation_peak_kg_m2_h: Floats
+    finishing_end_h: Floats
+    missed_area_m2: Floats
+    cost_concrete: Floats
+    cost_pump: Floats
+    cost_labour: Floats
+    cost_waiting: Floats
+    cost_overtime: Floats
+    cost_cold_joints: Floats
+    cost_total: Floats
+    cold: Bools
+    past_curfew: Bools
+    finishing_past_curfew: Bools
+    unfinished: Bools
+
+    def __repr__(self) -> str:
+        """Without the arrays, which are long."""
+        days = len(self.duration_h)
+        return f"DaysOfPlan(plan={self.plan!r}, first_seed={self.first_seed}, {days} days)"
+
+
+@dataclass(frozen=True, eq=False)
+class Comparison:
+    """Plans over the same days.
+
+    ``plans`` has the days of each plan by its name, in the order asked for. ``choice`` says which
+    to prefer and why not the others, ``summary`` has spreads, chances and paired differences.
+    """
+
+    scenario: Scenario = field(repr=False)
+    plans: dict[str, DaysOfPlan]
+    summary: Summary = field(repr=False)
+    choice: Choice = field(repr=False)
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``pourday compare --json`` writes (docs/outputs.md)."""
+        from pourday.report.records.study import compare_record
+
+        return compare_record(self.scenario, self.summary, self.choice)
+
+
+def compare(
+    scenario: Scenario,
+    days: int = 200,
+    plans: Sequence[str] | None = None,
+    workers: int | None = None,
+    *,
+    seed: int = 0,
+    upsets: Sequence[str] = (),
+) -> Comparison:
+    """Play the same days of every plan, as ``pourday compare`` does.
+
+    Args:
+        scenario: from ``read``.
+        days: how many of each plan, 1 or more.
+        plans: names of those to play; all unless told. Differences are against the first.
+        workers: processes; all cores unless told; 1 plays in this one. Where processes are not
+            forked (Windows, macOS) a program that calls this with more than one needs the usual
+            ``if __name__ == "__main__":``.
+        seed: number of the first day, 0 or more; the same seed is the same day for every plan.
+        upsets: what goes wrong on every day, such as "10:30 pump down 45 min".
+
+    Raises:
+        KeyError: where there is no such plan; its first argument names those there are.
+        ScenarioError: with every fault of the plans and of the upsets.
+        ValueError: for no plan at all or one named twice, and numbers below their least.
+    """
+    days, seed = whole("days", days, 1), whole("seed", seed, 0)
+    workers = None if workers is None else whole("workers", workers, 1)
+    scenario, bases = prepared(scenario, plans, upsets)
+    played = study_plans(bases, days, seed, workers)
+    summary = side_by_side(played)
+    return Comparison(
+        scenario=scenario,
+        plans={each.plan: _days_of(each) for each in played},
+        summary=summary,
+        choice=choose(summary, played, scenario.limits),
+    )
+
+
+def _days_of(played: PlanDays) -> DaysOfPlan:
+    figures: dict[str, Any] = {}
+    for name in NAMES:
+        column = played.of(name)
+        figures[name] = fixed(column > 0 if name in CHANCES else column.copy())
+    return DaysOfPlan(plan=played.plan, first_seed=played.first_seed, **figures)
