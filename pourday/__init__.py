@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pourday.api.columns import DeckUse, EdgePairs, Strips, Trucks
     from pourday.api.compare import Comparison, DaysOfPlan, compare
     from pourday.api.day import Day, play
+    from pourday.api.deck import DeckPeaks, deck_peaks
     from pourday.api.read import ScenarioWarning, read
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
@@ -20,6 +21,7 @@ __all__ = [
     "Comparison",
     "Day",
     "DaysOfPlan",
+    "DeckPeaks",
     "DeckUse",
     "EdgePairs",
     "Fault",
@@ -30,6 +32,7 @@ __all__ = [
     "Trucks",
     "__version__",
     "compare",
+    "deck_peaks",
     "play",
     "read",
 ]
@@ -38,6 +41,7 @@ _HOMES = {
     "pourday.api.columns": ("DeckUse", "EdgePairs", "Strips", "Trucks"),
     "pourday.api.compare": ("Comparison", "DaysOfPlan", "compare"),
     "pourday.api.day": ("Day", "play"),
+    "pourday.api.deck": ("DeckPeaks", "deck_peaks"),
     "pourday.api.read": ("ScenarioWarning", "read"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),

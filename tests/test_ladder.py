@@ -38,7 +38,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("base",), ("columns",), ("read", "day", "compare")),
+    "api": (("base",), ("columns",), ("read", "day", "compare", "deck")),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

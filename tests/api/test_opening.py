@@ -17,7 +17,7 @@ import pourday
 
 HOME = Path(pourday.__file__).parent
 HEAVY = {"numpy", "matplotlib", "rich", "simpy", "networkx", "pydantic", "typer", "scipy"}
-DOORS = ("compare", "play", "read")
+DOORS = ("compare", "deck_peaks", "play", "read")
 
 
 def python(code: str) -> str:
@@ -104,6 +104,7 @@ assert_type(day.trucks.wait_min, NDArray[np.float64])
 assert_type(day.to_dict(), dict[str, Any])
 found = pourday.compare(clinic, days=20, plans=["line"], workers=1)
 assert_type(found.plans["line"].mean_wait_min, NDArray[np.float64])
+assert_type(pourday.deck_peaks(clinic).use, NDArray[np.float64])
 """
 MISSPELT = ("pourday.plya(clinic)", "day.trucks.wait", 'found.plans["line"].mean_wait_h')
 
