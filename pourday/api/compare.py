@@ -120,9 +120,8 @@ def compare(
         scenario: from ``read``.
         days: how many of each plan, 1 or more.
         plans: names of those to play; all unless told. Differences are against the first.
-        workers: processes; all cores unless told; 1 plays in this one. Where processes are not
-            forked (Windows, macOS) a program that calls this with more than one needs the usual
-            ``if __name__ == "__main__":``.
+        workers: processes; all cores unless told; 1 plays in this one. Where the system cannot
+            fork (Windows) more than one needs the usual ``if __name__ == "__main__":``.
         seed: number of the first day, 0 or more; the same seed is the same day for every plan.
         upsets: what goes wrong on every day, such as "10:30 pump down 45 min".
 
