@@ -33,7 +33,7 @@ class Day:
     days of the plan share.
     """
 
-    scenario: str
+    title: str
     plan: str
     seed: int
     outcome: Outcome = field(repr=False)

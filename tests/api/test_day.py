@@ -111,8 +111,8 @@ def test_another_day_keeps_what_goes_wrong(upset_day):
 
 def test_the_first_plan_and_day_0_are_played_unless_told(clinic):
     day = pourday.play(clinic)
-    assert (day.scenario, day.plan, day.seed) == ("Clinic, level 1", "line, 36 min", 0)
-    assert repr(day) == "Day(scenario='Clinic, level 1', plan='line, 36 min', seed=0)"
+    assert (day.title, day.plan, day.seed) == ("Clinic, level 1", "line, 36 min", 0)
+    assert repr(day) == "Day(title='Clinic, level 1', plan='line, 36 min', seed=0)"
 
 
 def test_a_day_is_a_value_that_nobody_can_bend(day):
