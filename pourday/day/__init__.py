@@ -1,5 +1,8 @@
-"""The simpy model of one pour day: plant, trucks, pump and crew play a plan; out comes a day log.
+"""One day: plants, trucks, pumps and crews play a plan (simpy); out comes a log of when.
 
-``play`` starts it; ``dispatch``, ``truck`` and ``placing`` are the three stories that run at once;
-``site`` is what they share. The day knows when, not what it meant.
+Three stories run at once: ``calling`` (concrete is called), ``truck`` (a load comes and goes) and
+``placing`` (a front goes from strip to strip; ``filling`` and ``stands`` are its parts). They share
+``site_day``; ``play`` tells them, ``log`` is what remains. ``state`` is how a day stands at a
+moment as plain values, ``take_up`` goes from a day to its state and back.
+Rooms: ``chance``, ``supply``, ``site``, ``front``. Read ``play`` first, then ``truck``.
 """

@@ -10,6 +10,8 @@ from typing import NamedTuple
 
 from pourday.scenario.base.upsets import Upset
 
+EPS = 1e-9
+"""Less than this is nothing: m³, or s."""
 STARVED, CHANGING, MOVING, SETTING_UP, HELD = "starved", "changing", "moving", "setting_up", "held"
 DOWN, SHORT, LENT, IDLE, RAIN = "down", "short", "lent", "idle", "rain"
 STOPS = (STARVED, CHANGING, MOVING, SETTING_UP, HELD, DOWN, SHORT, LENT, IDLE, RAIN)

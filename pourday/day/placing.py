@@ -1,235 +1,244 @@
-"""The story of a front: strip after strip, as fast as pump, truck, crew and zone allow."""
+"""The story of a front: strip after strip, as fast as pump, truck, crew and zone allow.
+
+``placing`` does one thing after the other: it decides what comes next, lets its time pass, and
+writes down what came of it. What it does now stands in ``front.work``, so that a day can begin at
+any moment of it.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Generator
-from typing import Any
-
-import simpy
+from collections.abc import Callable
 
 from pourday.day import log, stands
-from pourday.day.front import FrontDay
-from pourday.day.log import Stop, Stretch
-from pourday.day.site import EPS, Load, SiteDay, Story
-from pourday.day.stands import Hand, note
-from pourday.floor.access.zones import Shared
+from pourday.day.clock import Story, wake_at
+from pourday.day.filling import BUSY, OUT, fill, flowed, line_job, strip_job, truck_came
+from pourday.day.front import work as at
+from pourday.day.front.front import Front
+from pourday.day.front.news import NEED, ROOM, TRUCK
+from pourday.day.front.work import Behind
+from pourday.day.hand_over import go_on, hand_over_line
+from pourday.day.log import EPS, Stop
+from pourday.day.site_day import SiteDay
+from pourday.day.waits import let_go, wait
 
-LINE = -1  # the "strip" that stands for pump and line
-
-
-def placing(day: SiteDay, front: FrontDay) -> Story:
-    """From the moment the pump is primed until the last strip is full or no load can come."""
-    env, layout = day.env, day.layout
-    yield env.timeout(front.plan.start - env.now)
-    hand = Hand(day, front)
-    moves = layout.moves.tolist()
-    held = front.access.held
-    left = yield from _fill(day, front, hand, LINE, 0.0, held, held, math.inf, None)
-    front.held = held - left
-    first = front.strips[0]
-    hand.place = layout.parts[first][0].place
-    for turn, strip in enumerate(front.strips):
-        if left > EPS:
-            break
-        yield from stands.wait_for_strips(day, front, hand, strip)
-        front.begin_strip(strip)
-        if strip != first:
-            begin = env.now
-            yield env.timeout(front.move(strip) + front.pump.walk * moves[strip])
-            day.stops.append(Stop(log.MOVING, begin, env.now, front.number))
-        hand.turn = turn
-        yield from stands.change_pipes(day, front, hand, turn)
-        more = front.access.fill[turn]
-        if more > EPS:
-            front.held += more
-            front.held -= yield from _fill(day, front, hand, LINE, 0.0, more, more, math.inf, None)
-        left = yield from _fill_strip(day, front, hand, turn, strip)
-        front.end_strip(strip, left)
-    front.finish(hand.ended)
-    hand.let_go()
+_TIMED = (at.FLOWING, at.MOVING, at.STARTING)
 
 
-def _fill_strip(
-    day: SiteDay, front: FrontDay, hand: Hand, turn: int, strip: int
-) -> Generator[simpy.Event, Any, float]:
-    """Place one strip, part after part; returns what could not be placed (m³)."""
-    volume = day.strip_volumes[strip]
-    limit = min(front.pump_rate * front.access.share[turn], front.crew_rate(strip))
-    lift = front.access.lift[turn]
-    done = 0.0
-    for part in day.layout.parts[strip]:
-        if part.place != hand.place:
-            yield from stands.set_up(day, front, hand, part.place)
-        until = volume if part.until == 1.0 else part.until * volume
-        left = yield from _fill(
-            day, front, hand, strip, done, until, volume, limit, part.shared, lift
-        )
-        if left > EPS:
-            return left
-        done = until
-    return 0.0
-
-
-def _fill(
-    day: SiteDay,
-    front: FrontDay,
-    hand: Hand,
-    strip: int,
-    done: float,
-    until: float,
-    volume: float,
-    limit_rate: float,
-    ground: Shared | None,
-    lift: float = 0.0,
-) -> Generator[simpy.Event, Any, float]:
-    """Fill a strip (or the line) from ``done`` to ``until`` of its ``volume`` (m³).
-
-    Returns what of the volume could not be filled, 0 where all of it was.
-    """
-    env = day.env
-    if strip == LINE:
-        limit_rate = front.pump_rate * front.access.share[0]
-    while until - done > EPS:
-        if env.now >= hand.pause_at - EPS:
-            yield from stands.rest(day, front, hand)
-            continue
-        if hand.load is None:
-            yield from _next_load(day, front, hand)
-            if hand.load is None:
-                return volume - done
-        if strip != LINE:
-            if env.now > hand.flowed + front.stand_counts:
-                stood = yield from _after_a_stand(day, front, hand)
-                if stood:
-                    continue
-            if ground is not None and not front.in_ground(ground):
-                yield from stands.enter(day, front, hand, ground)
-                continue  # pauses may have come, and the load is older
-        load, begin = hand.load, env.now
-        rate, stop = min(limit_rate, load.rate), math.inf
-        if front.pace_varies and strip != LINE:
-            pace, holds = front.pace(begin)
-            if pace <= 0.0:
-                if front.given_up(begin):
-                    return volume - done
-                yield from stands.too_few(day, front, hand, holds)
-                continue
-            rate, stop = min(limit_rate * pace, load.rate), holds - begin
-        take = min(until - done, load.left)
-        span = take / rate
-        if lift and strip != LINE:
-            if hand.skip is None:
-                take = min(take, front.pump.skip or take)
-                hand.skip = take, max(take / rate, lift + _skip(front, hand))
-            take, span = hand.skip
-            rate = take / span
-        stop = min(stop, hand.pause_at - begin, load.limit - begin, hand.until_blocked)
-        if span > stop:
-            span = max(0.0, stop)
-            take = span * rate
-        elif span <= 0.0 and span == stop:
-            take = 0.0
-        # The last drop of a part or load is set, not summed, so that nothing is left over.
-        filled = until if until - done - take <= EPS else done + take
-        if span > 0.0:
-            if math.isnan(load.start):
-                load.start = begin
-                front.waiting -= 1
-                day.tell("room")
-            yield env.timeout(span)
-            day.stretches.append(
-                Stretch(
-                    begin, env.now, strip, done, filled, load.number, load.batched, front.number
-                )
-            )
-            if math.isnan(front.begun):
-                front.begun = begin
-            load.end = hand.flowed = hand.ended = env.now
-            hand.batched = load.batched
-        if hand.skip is not None:
-            left, time = hand.skip[0] - take, hand.skip[1] - span
-            hand.skip = (left, time) if left > EPS and time > 0.0 else None
-        load.left = 0.0 if take >= load.left else load.left - take
-        done = filled
-        hand.until_blocked -= span
-        if load.left <= EPS or env.now >= load.limit - EPS:
-            hand.let_go()
-        if hand.until_blocked <= EPS:
-            yield from stands.clear_blockage(day, front, hand)
-    front.leave_ground()
-    hand.skip = None
-    return 0.0
-
-
-def _skip(front: FrontDay, hand: Hand) -> float:
-    """Filling and emptying of the next skip (s)."""
-    k, pump = hand.skips, front.pump
-    hand.skips += 1
-    return front.draw("skip filled", pump.skip_fill, k) + front.draw(
-        "skip emptied", pump.skip_empty, k
-    )
-
-
-def _next_load(day: SiteDay, front: FrontDay, hand: Hand) -> Story:
-    """Take the next truck in the line; leaves ``hand.load`` empty where none will come any more.
-
-    A crew that stands without concrete goes to its break at the stated time.
-    """
-    env, hopper = day.env, front.hopper
-    begin = env.now
-    while True:
-        if hopper.line:
-            load = hopper.line.popleft()
-        elif hopper.over:
-            load = None
+def placing(day: SiteDay, front: Front) -> Story:
+    """From the start of the pour until the last strip is full or no load can come."""
+    env, work = day.env, front.work
+    while work.doing or _next(day, front):
+        doing = work.doing
+        if doing in _TIMED:
+            yield wake_at(env, work.until)
+        elif doing == at.TRUCK:
+            work.load = yield front.hopper.wait()
         else:
-            front.leave_ground()
-            load = yield hopper.wait()
-        hand.load = load
-        if load is not None and env.now >= load.limit - EPS:
-            hand.let_go()
-            continue
-        came = env.now
+            yield from wait(day, front)
+        work.doing = ""
+        _ENDS[doing](day, front)
 
-        def why(begin: float, end: float, load: Load | None = load) -> None:
-            _note_standing(day, front, begin, end, load)
 
-        begin = yield from stands.pauses_meanwhile(day, front, hand, begin, why)
-        if load is None:
-            return
-        if hand.load is load:
+def _next(day: SiteDay, front: Front) -> bool:
+    """Find what is to be done next; false where the front is over."""
+    work = front.work
+    while work.step != at.OVER:
+        if work.behind is not None and not work.behind.truck:
+            if stands.catch_up(day, front, work.behind):
+                break
+            work.behind = None
+        _STEPS[work.step](day, front)
+        if work.doing:
+            work.order = day.order()
             break
-        # The truck that came during the break has gone over its age meanwhile, or elsewhere.
-    why(begin, came)
+    return work.step != at.OVER
 
 
-def _note_standing(
-    day: SiteDay, front: FrontDay, begin: float, end: float, load: Load | None
-) -> None:
-    """Write down why the pump stood: no truck on the site, or one that was not ready yet."""
-    there = min(max(begin, load.arrived), end) if load is not None else end
-    note(day, front, log.STARVED, begin, there)
-    note(day, front, log.CHANGING, max(begin, there), end)
+# The steps of a front. Each either says what is done now, or goes on to another step.
 
 
-def _after_a_stand(day: SiteDay, front: FrontDay, hand: Hand) -> Generator[simpy.Event, Any, bool]:
-    """What a stand has done to the line; says whether time has passed over it.
+def _start(day: SiteDay, front: Front) -> None:
+    """Pump and line stand ready at the start, when the first truck is wanted."""
+    now = day.env.now
+    front.work.do(at.STARTING, now, now + (front.plan.start - now))
 
-    Concrete that got too old in the line is washed out, and the line filled anew from the truck.
-    """
-    env, begin = day.env, day.env.now
-    stood, hand.flowed = begin - hand.flowed, begin
-    if front.line_too_old(hand.batched, begin):
-        yield from stands.wash_out(day, front, hand)
-        held = front.access.held_at[hand.turn]
-        left = yield from _fill(day, front, hand, LINE, 0.0, held, held, math.inf, None)
-        front.held += held - left
-        hand.flowed = env.now
-        return True
-    hand.stands += 1
-    if front.blocked_by_standing(stood, hand.stands - 1):
-        yield from stands.clear_blockage(day, front, hand)
-        hand.flowed = env.now
-        return True
-    return False
+
+def _started(day: SiteDay, front: Front) -> None:
+    work = front.work
+    work.step, work.line_done, work.line_until = at.PRIME, 0.0, front.access.held
+
+
+def _prime(day: SiteDay, front: Front) -> None:
+    """Fill pump and line before the first strip."""
+    state = _fill_line(day, front)
+    if state == BUSY:
+        return
+    work = front.work
+    left = _left_in_line(front, state)
+    front.held = front.access.held - left
+    work.place = day.layout.parts[front.strips[0]][0].place
+    work.step = at.ORDER
+    if left > EPS:
+        _finish(day, front)
+
+
+def _order(day: SiteDay, front: Front) -> None:
+    """Wait for strips of other fronts that come before the next one."""
+    work, now = front.work, day.env.now
+    if math.isnan(work.held_since):
+        work.held_since = now
+    for before in day.layout.waits_for[front.strips[work.turn]]:
+        if before not in day.strips_over:
+            stands.wait_for_strip(day, front, before)
+            return
+    if now > work.held_since:
+        go_on(front)
+        work.behind = Behind(False, work.held_since, now)
+    work.held_since = math.nan
+    work.step = at.BEGIN
+
+
+def _begin(day: SiteDay, front: Front) -> None:
+    """Begin a strip: the crew sees what it will really take, and moves there."""
+    work, strip, now = front.work, front.strips[front.work.turn], day.env.now
+    front.need.begin_strip(day.strip_volumes[strip], day.planned[strip])
+    front.last_strip_begun = front.last_strip_begun or strip == front.strips[-1]
+    front.news.tell(NEED)
+    work.step, work.part, work.done = at.PIPES, 0, 0.0
+    if work.turn:
+        time = front.chance.move(strip) + front.pump.walk * day.moves[strip]
+        work.do(at.MOVING, now, now + time)
+
+
+def _moved(day: SiteDay, front: Front) -> None:
+    day.stops.append(Stop(log.MOVING, front.work.since, day.env.now, front.number))
+
+
+def _pipes(day: SiteDay, front: Front) -> None:
+    """Change pipes before a strip, and fill those put on."""
+    work, access = front.work, front.access
+    more = access.fill[work.turn]
+    work.step = at.STRIP
+    if more > EPS:
+        work.step, work.line_done, work.line_until = at.LINE, 0.0, more
+        front.held += more
+    if access.pipes[work.turn]:
+        stands.change_pipes(day, front, work.turn)
+
+
+def _line(day: SiteDay, front: Front) -> None:
+    """Fill the pipes that were put on."""
+    state = _fill_line(day, front)
+    if state != BUSY:
+        front.held -= _left_in_line(front, state)
+        front.work.step = at.STRIP
+
+
+def _refill(day: SiteDay, front: Front) -> None:
+    """Fill pump and line anew after washing out, in the middle of a strip."""
+    state = _fill_line(day, front)
+    if state != BUSY:
+        work = front.work
+        front.held += work.line_until - _left_in_line(front, state)
+        work.flowed = day.env.now
+        work.step = at.STRIP
+
+
+def _strip(day: SiteDay, front: Front) -> None:
+    """Place one strip, part after part."""
+    work, strip = front.work, front.strips[front.work.turn]
+    parts, volume = day.layout.parts[strip], day.strip_volumes[strip]
+    while work.part < len(parts):
+        part = parts[work.part]
+        if part.place != work.place:
+            stands.set_up(day, front, part.place)
+            return
+        if work.job is None:
+            work.job = strip_job(day, front)
+        state = fill(day, front, work.job)
+        if state == BUSY:
+            return
+        until, work.job = work.job.until, None
+        if state == OUT:
+            _end_strip(day, front, volume - work.done)
+            return
+        work.done = until
+        work.part += 1
+    _end_strip(day, front, 0.0)
+
+
+def _fill_line(day: SiteDay, front: Front) -> str:
+    work = front.work
+    if work.job is None:
+        work.job = line_job(front)
+    state = fill(day, front, work.job)
+    if state != BUSY:
+        work.job = None
+    return state
+
+
+def _left_in_line(front: Front, state: str) -> float:
+    """What could not be filled (m³)."""
+    return front.work.line_until - front.work.line_done if state == OUT else 0.0
+
+
+def _end_strip(day: SiteDay, front: Front, left: float) -> None:
+    work, strip = front.work, front.strips[front.work.turn]
+    front.need.end_strip(day.strip_volumes[strip] - left, day.planned[strip], left)
+    day.end_strip(strip)
+    work.turn += 1
+    work.step = at.ORDER
+    if left > EPS or work.turn == len(front.strips):
+        work.turn -= 1
+        _finish(day, front)
+
+
+def _finish(day: SiteDay, front: Front) -> None:
+    """The front is done; trucks that stand at the pump may go."""
+    work = front.work
+    work.step, work.job = at.OVER, None
+    front.finished = True
+    front.unfinished = sum(day.strip_volumes[i] for i in front.strips) - front.need.used
+    front.end = day.env.now
+    if front.unfinished > EPS:
+        # Nobody knows when the crew gives up: the pour ended with its last concrete.
+        front.end = front.plan.start if math.isnan(work.ended) else work.ended
+        for strip in front.strips:
+            day.end_strip(strip)
+    hand_over_line(day, front)
+    for load in front.hopper.line:
+        load.go()
+    front.hopper.line.clear()
+    stands.leave_ground(day, front)
+    day.tell(NEED, TRUCK, ROOM)
+    let_go(front)
+
+
+Step = Callable[[SiteDay, Front], None]
+
+_STEPS: dict[str, Step] = {
+    at.START: _start,
+    at.PRIME: _prime,
+    at.ORDER: _order,
+    at.BEGIN: _begin,
+    at.PIPES: _pipes,
+    at.LINE: _line,
+    at.STRIP: _strip,
+    at.REFILL: _refill,
+}
+_ENDS: dict[str, Step] = {
+    at.STARTING: _started,
+    at.TRUCK: truck_came,
+    at.FLOWING: flowed,
+    at.RESTING: stands.rested,
+    at.PAUSING: stands.paused,
+    at.TOO_FEW: stands.had_too_few,
+    at.CLEARING: stands.cleared,
+    at.WASHING_OUT: stands.washed_out,
+    at.SETTING_UP: stands.stands_again,
+    at.CHANGING_PIPES: stands.stands_again,
+    at.MOVING: _moved,
+    at.STRIP_FIRST: stands.strip_came,
+    at.CREW_NEAR: stands.crew_gone,
+}

@@ -1,15 +1,20 @@
-"""Play one day of one plan."""
+"""Play one day of one plan: from its morning, or from any moment of it."""
 
 from __future__ import annotations
 
 import math
 
-from pourday.day.dispatch import dispatch
-from pourday.day.front import FrontDay
-from pourday.day.log import DayLog, FrontLog
+from pourday.day.calling import calling
+from pourday.day.chance.upsets import Targets, drawn_upsets
+from pourday.day.clock import tell
+from pourday.day.front import work as at
+from pourday.day.front.front import Front
+from pourday.day.log import EPS, DayLog, FrontLog
 from pourday.day.placing import placing
-from pourday.day.site import EPS, SiteDay
-from pourday.day.upsets import drawn_upsets, with_rain
+from pourday.day.site_day import SiteDay
+from pourday.day.state import DayState
+from pourday.day.take_up import take_up
+from pourday.day.truck import truck
 from pourday.floor.layout import Layout
 from pourday.scenario.base.upsets import Upset
 from pourday.scenario.model.scenario import Plan, Scenario
@@ -24,6 +29,7 @@ def play(
     layout: Layout,
     seed: int,
     upsets: tuple[Upset, ...] | None = None,
+    begin: DayState | None = None,
 ) -> DayLog:
     """The log of the day with this seed; the same arguments give the same log on every machine.
 
@@ -33,25 +39,55 @@ def play(
         layout: what ``floor.layout.lay_out`` made of both.
         seed: number of the day, 0 or more.
         upsets: what goes wrong; those of :func:`upsets_of_day` unless told.
+        begin: how the day stands when it is taken up; its morning unless told.
+    """
+    day = open_day(scenario, plan, layout, seed, upsets, begin)
+    day.env.run()
+    return day_log(day)
+
+
+def open_day(
+    scenario: Scenario,
+    plan: Plan,
+    layout: Layout,
+    seed: int,
+    upsets: tuple[Upset, ...] | None = None,
+    begin: DayState | None = None,
+) -> SiteDay:
+    """The day of :func:`play`, its stories told but not yet run: run ``day.env`` as far as wanted.
+
+    Stories begin in the order in which what they wait for was begun, so that two things that come
+    at one moment come in the order in which they would have come.
     """
     if upsets is None:
         upsets = upsets_of_day(scenario, plan, seed)
-    day = SiteDay(with_rain(scenario, upsets), plan, layout, seed, upsets)
-    day.fronts = [FrontDay(day, number) for number in range(len(plan.fronts))]
+    day = SiteDay(scenario, plan, layout, seed, upsets, 0.0 if begin is None else begin.at)
+    if begin is not None:
+        take_up(day, begin)
+    stories = [(load.order, truck(day, load)) for load in day.loads.values()]
     for front in day.fronts:
         # The start is when the first truck is wanted; pump and line stand ready by then.
-        day.env.process(placing(day, front))
-        day.env.process(dispatch(day, front))
-    day.env.run()
+        if front.work.step != at.OVER:
+            wake = front.work.wake
+            stories.append((front.work.order if wake is None else wake.order, placing(day, front)))
+        if not front.supply_over:
+            stories.append((front.calling.order, calling(day, front)))
+    for _, story in sorted(stories, key=lambda each: each[0]):
+        tell(story)
+    return day
+
+
+def day_log(day: SiteDay) -> DayLog:
+    """What a day that has been run leaves behind."""
     return DayLog(
-        plan=plan.name,
-        seed=seed,
+        plan=day.plan.name,
+        seed=day.seed,
         visits=tuple(sorted(day.visits, key=lambda visit: visit.number)),
         stretches=tuple(day.stretches),
         stops=tuple(day.stops),
         strip_volumes=tuple(day.strip_volumes),
         fronts=tuple(_front_log(front) for front in day.fronts),
-        upsets=upsets,
+        upsets=day.upsets,
     )
 
 
@@ -59,9 +95,11 @@ def upsets_of_day(scenario: Scenario, plan: Plan, seed: int) -> tuple[Upset, ...
     """What the file gives, and what chance brings on the day with this seed, by time."""
     drawn = drawn_upsets(
         scenario.upset_rates,
-        [plant.name for plant in scenario.supply.plants],
-        [scenario.crews[front.crew].placers for front in plan.fronts],
-        scenario.means(plan),
+        Targets(
+            [plant.name for plant in scenario.supply.plants],
+            [scenario.crews[front.crew].placers for front in plan.fronts],
+            scenario.means(plan),
+        ),
         plan.start,
         _UPSET_DAY,
         seed,
@@ -69,8 +107,8 @@ def upsets_of_day(scenario: Scenario, plan: Plan, seed: int) -> tuple[Upset, ...
     return tuple(sorted((*scenario.upsets, *drawn), key=lambda upset: upset.at))
 
 
-def _front_log(front: FrontDay) -> FrontLog:
-    wash_out = front.draw("wash out", front.pump.wash_out, 0)
+def _front_log(front: Front) -> FrontLog:
+    wash_out = front.chance.draw("wash out", front.pump.wash_out, 0)
     ready = front.plan.start
     return FrontLog(
         ready=ready,

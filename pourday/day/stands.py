@@ -1,271 +1,240 @@
 """What keeps a front from placing: breaks, broken pumps, moves, other crews.
 
-Whatever it waits for, a crew takes its break at the stated time, sends away trucks that reach
-their age limit, and lets others have its trucks where it stands for long.
+Each begins by saying what the front does now, and ends by writing it down. ``catch_up`` tells
+apart what a crew stood for where a break came due while it stood for something else.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Generator
-from typing import Any
-
-import simpy
 
 from pourday.day import log
-from pourday.day.front import FrontDay
-from pourday.day.log import Stop
-from pourday.day.pauses import Pause, pauses
-from pourday.day.site import EPS, Load, SiteDay, Story
-from pourday.day.streams import Stream, of_front
+from pourday.day.front import work as at
+from pourday.day.front.front import Front
+from pourday.day.front.line import chance_to_block, line_too_old
+from pourday.day.front.news import NEED
+from pourday.day.front.pauses import Pause
+from pourday.day.front.work import Behind
+from pourday.day.hand_over import go_on, stand_for_long
+from pourday.day.log import EPS, Stop
+from pourday.day.site.load import Load
+from pourday.day.site_day import SiteDay
 from pourday.floor.access.zones import Shared
-from pourday.scenario.base.distribution import Distribution
 
 # A pump that is down for longer than this sends its trucks to another front (s); common practice,
 # no source.
 _LONG_STOP = 20 * 60.0
 
-Note = Callable[[float, float], None]
-"""Writes down why the crew stood, from and to (s)."""
 
-
-class Hand:
-    """What the crew has in hand: a load, pauses to come, placing time to the next blockage."""
-
-    __slots__ = (
-        "_between",
-        "batched",
-        "blockages",
-        "ended",
-        "flowed",
-        "load",
-        "pauses",
-        "place",
-        "skip",
-        "skips",
-        "stands",
-        "turn",
-        "until_blocked",
-    )
-
-    def __init__(self, day: SiteDay, front: FrontDay) -> None:
-        self.load: Load | None = None
-        self.pauses: list[Pause] = pauses(day, front)
-        between = front.pump.between_blockages
-        self._between = Stream(
-            day.seed,
-            of_front("placing time between blockages", front.number),
-            Distribution("exponential", (between,))
-            if between
-            else Distribution("fixed", (math.inf,)),
-        )
-        self.blockages = self.stands = self.skips = 0
-        # Volume (m³) and time (s) left of the skip that hangs on the crane.
-        self.skip: tuple[float, float] | None = None
-        self.until_blocked = self._between(0)
-        self.place = 0
-        # Which of the front's strips is in hand.
-        self.turn = 0
-        # When concrete last moved in the line or was stirred, and when that concrete was batched.
-        self.flowed = self.batched = math.nan
-        # When the last concrete was placed.
-        self.ended = math.nan
-
-    @property
-    def pause_at(self) -> float:
-        """Clock time of the next pause. Nobody lends a crane that has a skip on it."""
-        if self.skip is None:
-            return self.pauses[0].at if self.pauses else math.inf
-        return next((pause.at for pause in self.pauses if pause.kind != log.LENT), math.inf)
-
-    def blocked(self) -> int:
-        """Count a blockage and draw the time to the next one; returns its number."""
-        self.blockages += 1
-        self.until_blocked = self._between(self.blockages)
-        return self.blockages - 1
-
-    def let_go(self) -> None:
-        """Send the truck at the pump away, empty or not."""
-        load, self.load, self.skip = self.load, None, None
-        if load is not None:
-            load.leave()
-
-
-def note(day: SiteDay, front: FrontDay, kind: str, begin: float, end: float) -> None:
+def note(day: SiteDay, front: Front, kind: str, begin: float, end: float) -> None:
     """Write down a stop; before the first concrete nobody counts them."""
     if end > begin and not math.isnan(front.begun):
         day.stops.append(Stop(kind, begin, end, front.number))
 
 
-def rest(day: SiteDay, front: FrontDay, hand: Hand) -> Story:
+def leave_ground(day: SiteDay, front: Front) -> None:
+    """Step out of shared ground; another crew may come."""
+    if front.ground is not None:
+        front.ground = None
+        day.ground.leave(front.number)
+
+
+def rest(day: SiteDay, front: Front) -> None:
     """The whole crew takes its break, late if it was busy, but never shorter."""
-    pause = hand.pauses.pop(0)
-    begin = day.env.now
-    front.leave_ground()
-    yield from _sit_out(day, front, hand, pause, pause.end_from(begin))
-    note(day, front, pause.kind, begin, day.env.now)
+    pause = _next_pause(front)
+    leave_ground(day, front)
+    _sit_out(day, front, at.RESTING, pause, pause.end_from(day.env.now))
 
 
-def pauses_meanwhile(
-    day: SiteDay, front: FrontDay, hand: Hand, begin: float, why: Note
-) -> Generator[simpy.Event, Any, float]:
-    """The pauses that came while the crew stood from ``begin`` to now for another reason.
+def rested(day: SiteDay, front: Front) -> None:
+    """The break is over."""
+    pause = _sat_out(front)
+    note(day, front, pause.kind, front.work.since, day.env.now)
 
-    The last may go on from now. Returns since when the crew stands for the other reason again.
+
+def paused(day: SiteDay, front: Front) -> None:
+    """A pause is over that came while the crew stood for another reason."""
+    _sat_out(front)
+
+
+def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
+    """Tell apart the pauses that came while the crew stood; whether it sits one out now.
+
+    The last may go on from now. ``behind.begin`` is since when the crew stands for the other
+    reason again.
     """
-    came = day.env.now
-    while hand.pause_at < came - EPS:
-        pause = hand.pauses.pop(0)
-        why(begin, pause.at)
-        start = max(begin, pause.at)
+    while front.pause_at < behind.came - EPS:
+        pause = _next_pause(front)
+        _why(day, front, behind, behind.begin, pause.at)
+        start = max(behind.begin, pause.at)
         end = pause.end_from(start)
         note(day, front, pause.kind, start, end)
         front.standby = front.standby or (pause.standby and end > start)
-        begin = end
+        behind.begin = end
         if end > day.env.now:
-            front.leave_ground()
-            yield from _sit_out(day, front, hand, pause, end)
-    return begin
+            leave_ground(day, front)
+            _sit_out(day, front, at.PAUSING, pause, end)
+            return True
+    if behind.truck:
+        load = behind.load
+        if load is not None and front.work.load is load:
+            _why(day, front, behind, behind.begin, behind.came)
+    else:
+        note(day, front, log.HELD, behind.begin, day.env.now)
+    return False
 
 
-def _sit_out(day: SiteDay, front: FrontDay, hand: Hand, pause: Pause, end: float) -> Story:
-    begin = day.env.now
-    if pause.kind == log.DOWN and end - begin > _LONG_STOP and len(day.fronts) > 1:
-        stand_for_long(front, hand)
-    yield from stand(day, front, hand, end)
-    front.go_on()
-    front.standby = front.standby or (pause.standby and end > begin)
-
-
-def stand_for_long(front: FrontDay, hand: Hand) -> None:
-    """Let the trucks at this front go to others that want them."""
-    load, hand.load, hand.skip = hand.load, None, None
-    front.stand(load)
-
-
-def too_few(day: SiteDay, front: FrontDay, hand: Hand, until: float) -> Story:
+def too_few(day: SiteDay, front: Front, until: float) -> None:
     """Nobody can place before ``until``, or the next pause."""
-    begin = day.env.now
-    front.leave_ground()
-    yield from stand(day, front, hand, min(until, hand.pause_at))
-    note(day, front, log.SHORT, begin, day.env.now)
+    leave_ground(day, front)
+    front.work.do(at.TOO_FEW, day.env.now, min(until, front.pause_at))
 
 
-def clear_blockage(day: SiteDay, front: FrontDay, hand: Hand) -> Story:
-    """Find and clear a blockage."""
-    begin = day.env.now
-    front.leave_ground()
-    yield from stand(day, front, hand, begin + front.blockage(hand.blocked()))
-    note(day, front, log.DOWN, begin, day.env.now)
+def had_too_few(day: SiteDay, front: Front) -> None:
+    """Somebody has come, or goes to his break."""
+    note(day, front, log.SHORT, front.work.since, day.env.now)
 
 
-def wash_out(day: SiteDay, front: FrontDay, hand: Hand) -> Story:
+def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> None:
+    """Find and clear a blockage; the time to the next one is drawn now."""
+    work, now = front.work, day.env.now
+    leave_ground(day, front)
+    k = work.blockages
+    work.blockages += 1
+    between = front.chance.between_blockages
+    work.until_blocked = between(work.blockages) if between else math.inf
+    work.by_standing = by_standing
+    work.do(at.CLEARING, now, now + front.chance.blockage(k))
+
+
+def cleared(day: SiteDay, front: Front) -> None:
+    """The line is free again."""
+    note(day, front, log.DOWN, front.work.since, day.env.now)
+    if front.work.by_standing:
+        front.work.flowed = day.env.now
+
+
+def after_a_stand(day: SiteDay, front: Front) -> bool:
+    """What a stand has done to the line; whether something has to be done about it."""
+    work, now = front.work, day.env.now
+    stood, work.flowed = now - work.flowed, now
+    if front.access.held <= EPS:
+        work.stands += 1
+        return False
+    if line_too_old(day.scenario, front.pump, day.seed, work.batched, now):
+        _wash_out(day, front)
+        return True
+    work.stands += 1
+    chance = chance_to_block(front.pump, stood)
+    if chance and front.chance.even("stand blocks", work.stands - 1) < chance:
+        clear_blockage(day, front, by_standing=True)
+        return True
+    return False
+
+
+def _wash_out(day: SiteDay, front: Front) -> None:
     """Wash out what is too old in pump and line, and prime; the line is to be filled anew."""
-    begin, k, pump = day.env.now, front.line_fills, front.pump
-    wash = front.draw("wash-out", pump.wash_out, k) + front.draw("prime", pump.prime, k)
-    front.leave_ground()
+    now, k, pump = day.env.now, front.line_fills, front.pump
+    draw = front.chance.draw
+    wash = draw("wash-out", pump.wash_out, k) + draw("prime", pump.prime, k)
+    leave_ground(day, front)
     front.line_fills += 1
-    front.for_line += front.access.held_at[hand.turn]
-    front.tell("need")
-    yield from stand(day, front, hand, begin + wash)
-    note(day, front, log.DOWN, begin, day.env.now)
+    front.need.for_line += front.access.held_at[front.work.turn]
+    front.news.tell(NEED)
+    front.work.do(at.WASHING_OUT, now, now + wash)
 
 
-def wait_for_strips(day: SiteDay, front: FrontDay, hand: Hand, strip: int) -> Story:
-    """Wait for strips of other fronts that come first; trucks go to who needs them meanwhile."""
-    begin = day.env.now
-
-    def held(begin: float, end: float) -> None:
-        note(day, front, log.HELD, begin, end)
-
-    for before in day.layout.waits_for[strip]:
-        done = day.strip_done[before]
-        if not done.triggered:
-            stand_for_long(front, hand)
-            yield from _until(day, front, hand, done)
-    if day.env.now > begin:
-        front.go_on()
-        begin = yield from pauses_meanwhile(day, front, hand, begin, held)
-        held(begin, day.env.now)
+def washed_out(day: SiteDay, front: Front) -> None:
+    """Pump and line are clean and are filled anew from the truck."""
+    note(day, front, log.DOWN, front.work.since, day.env.now)
+    work = front.work
+    work.step, work.job = at.REFILL, None
+    work.line_done, work.line_until = 0.0, front.access.held_at[work.turn]
 
 
-def enter(day: SiteDay, front: FrontDay, hand: Hand, ground: Shared) -> Story:
-    """Wait until no other crew is too near, then enter; a break that came due may go first."""
-    begin = day.env.now
+def wait_for_strip(day: SiteDay, front: Front, first: int) -> None:
+    """Wait for a strip of another front; trucks go to who needs them meanwhile."""
+    stand_for_long(day, front)
+    front.work.first = first
+    front.work.do(at.STRIP_FIRST, day.env.now)
 
-    def held(begin: float, end: float) -> None:
-        note(day, front, log.HELD, begin, end)
 
-    turn = day.ground.enter(front.number, ground)
-    if turn is not None:
-        yield from _until(day, front, hand, turn)
+def strip_came(day: SiteDay, front: Front) -> None:
+    """One of the strips that come first is over; the next step sees to the others."""
+
+
+def enter(day: SiteDay, front: Front, ground: Shared) -> None:
+    """Enter shared ground, or wait until no other crew is too near."""
+    if day.ground.enter(front.number, ground) is None:
+        _entered(day, front, ground, day.env.now)
+    else:
+        front.work.do(at.CREW_NEAR, day.env.now)
+
+
+def crew_gone(day: SiteDay, front: Front) -> None:
+    """The ground is this crew's now."""
+    job = front.work.job
+    assert job is not None
+    assert job.ground is not None
+    _entered(day, front, job.ground, front.work.since)
+
+
+def _entered(day: SiteDay, front: Front, ground: Shared, begin: float) -> None:
     front.ground = ground
-    begin = yield from pauses_meanwhile(day, front, hand, begin, held)
-    held(begin, day.env.now)
+    front.work.behind = Behind(False, begin, day.env.now)
 
 
-def set_up(day: SiteDay, front: FrontDay, hand: Hand, place: int) -> Story:
+def set_up(day: SiteDay, front: Front, place: int) -> None:
     """Fold, drive to another place, set up and prime there."""
-    begin = day.env.now
-    front.leave_ground()
-    k = front.set_ups_done
+    now, k = day.env.now, front.set_ups_done
+    leave_ground(day, front)
     front.set_ups_done += 1
-    hand.place = place
-    yield from stand(day, front, hand, begin + front.draw("reset", front.pump.reset, k))
-    note(day, front, log.SETTING_UP, begin, day.env.now)
+    front.work.place = place
+    time = front.chance.draw("reset", front.pump.reset, k)
+    front.work.do(at.SETTING_UP, now, now + time)
 
 
-def change_pipes(day: SiteDay, front: FrontDay, hand: Hand, turn: int) -> Story:
+def change_pipes(day: SiteDay, front: Front, turn: int) -> None:
     """Take off the pipes that the front no longer needs, or put on what it needs."""
-    pipes = front.access.pipes[turn]
-    if not pipes:
+    pipes, now = front.access.pipes, day.env.now
+    first, change = sum(pipes[:turn]), front.pump.pipe_change
+    time = sum(front.chance.draw("pipe", change, first + n) for n in range(pipes[turn]))
+    front.work.do(at.CHANGING_PIPES, now, now + time)
+
+
+def stands_again(day: SiteDay, front: Front) -> None:
+    """The pump stands at its place, with the pipes it needs."""
+    note(day, front, log.SETTING_UP, front.work.since, day.env.now)
+
+
+def _next_pause(front: Front) -> Pause:
+    pause = front.pauses[front.work.pauses_taken]
+    front.work.pauses_taken += 1
+    return pause
+
+
+def _sit_out(day: SiteDay, front: Front, kind: str, pause: Pause, end: float) -> None:
+    now = day.env.now
+    if pause.kind == log.DOWN and end - now > _LONG_STOP and len(day.fronts) > 1:
+        stand_for_long(day, front)
+    front.work.pause = pause
+    front.work.do(kind, now, end)
+
+
+def _sat_out(front: Front) -> Pause:
+    work = front.work
+    assert work.pause is not None
+    go_on(front)
+    front.standby = front.standby or (work.pause.standby and work.until > work.since)
+    return work.pause
+
+
+def _why(day: SiteDay, front: Front, behind: Behind, begin: float, end: float) -> None:
+    """Write down why the pump stood: held, no truck on the site, or one that was not ready yet."""
+    if not behind.truck:
+        note(day, front, log.HELD, begin, end)
         return
-    begin = day.env.now
-    first = sum(front.access.pipes[:turn])
-    change = front.pump.pipe_change
-    time = sum(front.draw("pipe", change, first + n) for n in range(pipes))
-    yield from stand(day, front, hand, begin + time)
-    note(day, front, log.SETTING_UP, begin, day.env.now)
-
-
-def stand(day: SiteDay, front: FrontDay, hand: Hand, until: float) -> Story:
-    """Let time pass at the pump; trucks that reach their age limit meanwhile are sent away."""
-    env = day.env
-    while True:
-        limit = _first_limit(front, hand)
-        wake = env.timeout(max(0.0, min(limit, until) - env.now))
-        if math.isinf(day.life):
-            yield wake
-        else:  # a truck that comes meanwhile has a limit too
-            yield env.any_of((wake, front.hopper.watch()))
-        if wake.processed and limit >= until:
-            return
-        if wake.processed:
-            _send_away(front, hand, limit)
-
-
-def _until(day: SiteDay, front: FrontDay, hand: Hand, event: simpy.Event) -> Story:
-    """The same until something happens."""
-    env = day.env
-    while not event.triggered:
-        limit = _first_limit(front, hand)
-        if math.isinf(limit):
-            yield event
-        else:
-            yield env.any_of((event, env.timeout(max(0.0, limit - env.now))))
-            _send_away(front, hand, min(limit, env.now))
-
-
-def _first_limit(front: FrontDay, hand: Hand) -> float:
-    """When the first of the trucks that stand ready reaches its age limit (s)."""
-    first = min((load.limit for load in front.hopper.line), default=math.inf)
-    return first if hand.load is None else min(first, hand.load.limit)
-
-
-def _send_away(front: FrontDay, hand: Hand, limit: float) -> None:
-    line = front.hopper.line
-    if hand.load is not None and hand.load.limit <= limit:
-        hand.let_go()
-    for load in [load for load in line if load.limit <= limit]:
-        line.remove(load)
-        load.leave()
+    load: Load | None = behind.load
+    there = min(max(begin, load.arrived), end) if load is not None else end
+    note(day, front, log.STARVED, begin, there)
+    note(day, front, log.CHANGING, max(begin, there), end)

@@ -1,13 +1,22 @@
-"""A truck: batched, drives, waits, positions, is tested, discharges, washes, returns."""
+"""A truck: it drives, comes in, waits, is at the pump, washes, goes back.
+
+A load is in one stage at a time. When the stage is over, one short function does what is to be done
+then and says which stage comes next; so a load can begin at any of them.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
-from pourday.day.front import FrontDay
-from pourday.day.log import Visit
-from pourday.day.site import EPS, Load, PlantYard, SiteDay, Story
-from pourday.day.stages import is_tested
+from pourday.day.clock import Story, wake_at
+from pourday.day.front.news import NEED, ROOM, TRUCK
+from pourday.day.hand_over import better_front, give, landed
+from pourday.day.log import EPS, Visit
+from pourday.day.site import load as at
+from pourday.day.site.load import Load
+from pourday.day.site_day import SiteDay
+from pourday.day.supply.stages import is_tested
 
 # Outcome of a load of which some is placed.
 PART = {
@@ -17,143 +26,242 @@ PART = {
 }
 
 
-def truck(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
-    """One load from batching until the truck is back in its yard."""
-    env, k, own = day.env, load.turn, load.called_by
-    yield from _drive_there(day, yard, load, trip)
+def truck(day: SiteDay, load: Load) -> Story:
+    """One load from the stage it is in until the truck is back in its yard."""
+    env = day.env
+    if load.stage == at.CALLED:
+        _set_off(day, load)
+    while load.stage != at.HOME:
+        if load.until < math.inf:
+            yield wake_at(env, load.until)
+        else:
+            assert load.comes is not None
+            yield load.comes
+        _THEN[load.stage](day, load)
 
-    arrived = load.arrived = env.now
-    load.front.on_site += 1
-    load.front.waiting += 1
-    rounds = 0
-    if day.round_the_block is not None:
-        while not day.places.open_to(load.front.number):
-            way = day.round_the_block(64 * load.number + min(rounds, 63))
-            if way <= 0.0:
-                break  # nowhere to drive round: it waits on the road
-            yield env.timeout(way)
-            rounds += 1
-    turn = day.places.enter(load.front.number)
-    if turn is not None:
-        yield turn
-    gate = own.gate(k)
-    if gate:
-        yield env.timeout(gate)
-    handled = gate
-    testing = own.test(k) if is_tested(k, day.scenario.site.test_every) else 0.0
-    looked_at = False
-    while True:
-        front = _front_for(load)
-        turn = front.positions.enter()
-        if turn is not None:
-            yield turn
-        outcome = "returned"
-        if not front.finished:
-            at_pump = front.position(k) + testing
-            if at_pump:
-                yield env.timeout(at_pump)
-            if math.isnan(load.start):
-                handled += at_pump
-            testing = 0.0  # once is enough
-            outcome = _verdict(day, front, load, looked_at)
-            looked_at = True
-        if outcome in ("placed", "returned") and front.better_front() is not None:
-            front.positions.leave()
-            continue
-        if outcome == "placed":
-            load.rate = _rate(day, load)
-            load.done = env.event()
-            front.hopper.back_up(load)
-            yield load.done
-            if load.front is not front:
-                front.positions.leave()
-                continue
-            outcome = _outcome(day, front, load)
-        break
+
+def _enter(day: SiteDay, load: Load, stage: str, time: float = math.inf) -> None:
+    """Begin a stage that takes so long (s); ``inf`` where it waits for somebody."""
+    now = day.env.now
+    day.orders += 1
+    load.stage, load.since, load.until, load.order = stage, now, now + time, day.orders
+
+
+def _set_off(day: SiteDay, load: Load) -> None:
+    if day.upset_plan.may_break(load.leaves):
+        # Which truck breaks down is known when it leaves, not when it is called.
+        _enter(day, load, at.BATCHING, load.leaves - day.env.now)
+    else:
+        _take_the_road(day, load)
+
+
+def _take_the_road(day: SiteDay, load: Load) -> None:
+    way = day.yards[load.yard].way_there(load.leaves, load.trip)
+    _enter(day, load, at.ROAD, load.leaves - day.env.now + way)
+
+
+def _batched(day: SiteDay, load: Load) -> None:
+    load.leaves += day.upset_plan.breakdown(load.leaves)
+    _take_the_road(day, load)
+
+
+def _arrive(day: SiteDay, load: Load) -> None:
+    load.arrived = day.env.now
+    front = day.fronts[load.front]
+    front.on_site += 1
+    front.waiting += 1
+    _come(day, load)
+
+
+def _come(day: SiteDay, load: Load) -> None:
+    """On the road before the site: round the block where there is no room, else in."""
+    if day.round_the_block is not None and not day.places.open_to(load.front):
+        way = day.round_the_block(64 * load.number + min(load.rounds, 63))
+        if way > 0.0:  # else nowhere to drive round: it waits on the road
+            _enter(day, load, at.ROUND, way)
+            return
+    if day.places.enter(load):
+        _pass_gate(day, load)
+    else:
+        _enter(day, load, at.WAITING)
+
+
+def _been_round(day: SiteDay, load: Load) -> None:
+    load.rounds += 1
+    _come(day, load)
+
+
+def _pass_gate(day: SiteDay, load: Load) -> None:
+    own, k = day.fronts[load.called_by].chance, load.turn
+    if is_tested(k, day.scenario.site.test_every):
+        load.testing = own.test(k)
+    load.handled = own.gate(k)
+    if load.handled:
+        _enter(day, load, at.GATE, load.handled)
+    else:
+        _seek_position(day, load)
+
+
+def _seek_position(day: SiteDay, load: Load) -> None:
+    """At its own front, or another where its own is done or stands for long."""
+    own = day.fronts[load.front]
+    other = better_front(day, own)
+    if other is not None:
+        give(day, own, load, other)
+    load.at = load.front
+    if day.fronts[load.at].positions.enter(load):
+        _back_up(day, load)
+    else:
+        _enter(day, load, at.QUEUE)
+
+
+def _back_up(day: SiteDay, load: Load) -> None:
+    front = day.fronts[load.at]
+    if front.finished:
+        _go_to_pump_or_leave(day, load, "returned")
+        return
+    time = front.chance.position(load.turn) + load.testing
+    if time:
+        _enter(day, load, at.READYING, time)
+    else:
+        _look_at(day, load, 0.0)
+
+
+def _stand_in_position(day: SiteDay, load: Load) -> None:
+    time = day.fronts[load.at].chance.position(load.turn) + load.testing
+    _look_at(day, load, time)
+
+
+def _look_at(day: SiteDay, load: Load, time: float) -> None:
+    if math.isnan(load.start):
+        load.handled += time
+    load.testing = 0.0  # once is enough
+    outcome = _verdict(day, load)
+    load.looked_at = True
+    _go_to_pump_or_leave(day, load, outcome)
+
+
+def _go_to_pump_or_leave(day: SiteDay, load: Load, outcome: str) -> None:
+    front = day.fronts[load.at]
+    if outcome in ("placed", "returned") and better_front(day, front) is not None:
+        front.positions.leave()
+        _seek_position(day, load)
+    elif outcome == "placed":
+        load.rate = _rate(day, load)
+        load.comes = day.env.event()
+        _enter(day, load, at.READY)
+        front.hopper.back_up(load)
+    else:
+        _leave(day, load, outcome)
+
+
+def _go_from_pump(day: SiteDay, load: Load) -> None:
+    front = day.fronts[load.at]
+    if load.front != load.at:
+        front.positions.leave()
+        _seek_position(day, load)
+        return
+    outcome = "placed"
+    if load.left > EPS:
+        outcome = "returned" if front.finished else day.too_old
+    _leave(day, load, outcome)
+
+
+def _leave(day: SiteDay, load: Load, outcome: str) -> None:
+    """Away from the pump; what is not placed is counted."""
+    front = day.fronts[load.at]
     if math.isnan(load.start):
         front.waiting -= 1
     elif load.left < load.volume - EPS:
         outcome = PART.get(outcome, outcome)
     front.positions.leave()
+    load.outcome = outcome
+    load.rejected = load.left if "rejected" in outcome else 0.0
+    front.need.rejected += load.rejected
+    landed(front)
+    if load.rejected:
+        front.news.tell(NEED)
+    day.tell(ROOM)
+    load.wash = day.fronts[load.called_by].chance.wash(load.turn)
+    if load.wash:
+        _enter(day, load, at.WASHING, load.wash)
+    else:
+        _drive_off(day, load)
 
-    rejected = load.left if "rejected" in outcome else 0.0
-    front.rejected += rejected
-    front.landed()
-    if rejected:
-        front.tell("need")
-    day.tell("room")
-    wash = own.wash(k)
-    if wash:
-        yield env.timeout(wash)
+
+def _drive_off(day: SiteDay, load: Load) -> None:
+    front = day.fronts[load.at]
     day.places.leave(front.number)
     front.on_site -= 1
-    day.tell("room")
-    waited_until = env.now - wash if math.isnan(load.start) else load.start
-    day.visits.append(
-        Visit(
-            number=load.number,
-            plant=yard.plant.name,
-            batched=load.batched,
-            arrived=arrived,
-            discharge_start=load.start,
-            discharge_end=load.end,
-            left_site=env.now,
-            wait=max(0.0, waited_until - arrived - handled),
-            volume=load.volume,
-            placed=load.volume - load.left,
-            rejected=rejected,
-            returned=load.left - rejected,
-            outcome=outcome,
-            front=front.number,
-            rounds=rounds,
-        )
+    day.tell(ROOM)
+    day.visits.append(_visit(day, load))
+    _enter(day, load, at.BACK, day.yards[load.yard].way_back(day.env.now, load.trip))
+
+
+def _come_home(day: SiteDay, load: Load) -> None:
+    load.stage = at.HOME
+    del day.loads[load.number]
+    day.yards[load.yard].trucks += 1
+    day.tell(TRUCK)
+
+
+def _visit(day: SiteDay, load: Load) -> Visit:
+    now = day.env.now
+    waited_until = now - load.wash if math.isnan(load.start) else load.start
+    return Visit(
+        number=load.number,
+        plant=day.yards[load.yard].plant.name,
+        batched=load.batched,
+        arrived=load.arrived,
+        discharge_start=load.start,
+        discharge_end=load.end,
+        left_site=now,
+        wait=max(0.0, waited_until - load.arrived - load.handled),
+        volume=load.volume,
+        placed=load.volume - load.left,
+        rejected=load.rejected,
+        returned=load.left - load.rejected,
+        outcome=load.outcome,
+        front=load.at,
+        rounds=load.rounds,
     )
-    yield env.timeout(yard.on_the_road(env.now, yard.back(trip)))
-    yard.trucks += 1
-    day.tell("truck")
 
 
-def _drive_there(day: SiteDay, yard: PlantYard, load: Load, trip: int) -> Story:
-    env, leaves = day.env, load.leaves
-    if day.upset_plan.may_break(leaves):
-        # Which truck breaks down is known when it leaves, not when it is called.
-        yield env.timeout(leaves - env.now)
-        leaves += day.upset_plan.breakdown(leaves)
-    yield env.timeout(leaves - env.now + yard.on_the_road(leaves, yard.travel(trip)))
-
-
-def _front_for(load: Load) -> FrontDay:
-    """The front this load goes to: its own, or another where its own is done or stands for long."""
-    other = load.front.better_front()
-    if other is not None:
-        load.front.give(load, other)
-    return load.front
-
-
-def _verdict(day: SiteDay, front: FrontDay, load: Load, looked_at: bool) -> str:
+def _verdict(day: SiteDay, load: Load) -> str:
     """What test and delivery note say: "placed" to go ahead, or why the load is sent away."""
-    if front.finished:
+    if day.fronts[load.at].finished:
         return "returned"
     if day.env.now > load.limit + EPS:
         return day.too_old
-    if looked_at:
+    if load.looked_at:
         return "placed"
     if day.upset_plan.rejected(day.env.now):
         return "rejected: test"
     share = day.scenario.mix.reject_share
     tested = is_tested(load.turn, day.scenario.site.test_every)
-    if share and tested and load.called_by.slump_test(load.turn) < share:
+    if share and tested and day.fronts[load.called_by].chance.slump_test(load.turn) < share:
         return "rejected: test"
     return "placed"
 
 
 def _rate(day: SiteDay, load: Load) -> float:
     """How fast this truck lets concrete go (m³/s); the stated time is for a full load."""
-    full_discharge = load.called_by.discharge(load.turn)
-    return day.load_volume / full_discharge if full_discharge else math.inf
+    full_discharge = day.fronts[load.called_by].chance.discharge(load.turn)
+    if not full_discharge:
+        return math.inf
+    return day.load_volume / full_discharge * day.factors.pace
 
 
-def _outcome(day: SiteDay, front: FrontDay, load: Load) -> str:
-    if load.left <= EPS:
-        return "placed"
-    return "returned" if front.finished else day.too_old
+_THEN: dict[str, Callable[[SiteDay, Load], None]] = {
+    at.BATCHING: _batched,
+    at.ROAD: _arrive,
+    at.ROUND: _been_round,
+    at.WAITING: _pass_gate,
+    at.GATE: _seek_position,
+    at.QUEUE: _back_up,
+    at.READYING: _stand_in_position,
+    at.READY: _go_from_pump,
+    at.WASHING: _drive_off,
+    at.BACK: _come_home,
+}
+"""What a truck does when a stage is over: it says which comes next."""

@@ -7,8 +7,8 @@ from functools import cached_property
 
 import numpy as np
 
+from pourday.day.chance.streams import Stream, of_front
 from pourday.day.log import STOPS, DayLog
-from pourday.day.streams import Stream, of_front
 from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis, Floats, of_day
 from pourday.outcome.base.fronts import Fronts, fronts

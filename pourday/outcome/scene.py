@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourday.day.chance.upset_plan import UpsetPlan
+from pourday.day.front.people import people_of
 from pourday.day.log import IDLE, DayLog, Visit
-from pourday.day.people import people_of
-from pourday.day.site import load_life
-from pourday.day.upset_plan import UpsetPlan
+from pourday.day.supply.yard import load_life
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts, lying, volumes_at
 from pourday.outcome.deck.peaks import use_of_lines

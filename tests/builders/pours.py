@@ -10,12 +10,10 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
-from unittest.mock import patch
 
-from pourday.day import play as play_module
 from pourday.day.log import DayLog
-from pourday.day.play import play
-from pourday.day.site import SiteDay
+from pourday.day.play import day_log, open_day, play
+from pourday.day.site_day import SiteDay
 from pourday.floor.layout import Layout, lay_out
 from pourday.outcome.base.basis import Basis, basis
 from pourday.outcome.measure import Outcome, measure
@@ -114,15 +112,9 @@ def basis_of(scenario: Scenario) -> Basis:
 
 def played_open(scenario: Scenario, layout: Layout, seed: int) -> tuple[DayLog, SiteDay]:
     """One day of the first plan with the state that the day model leaves behind."""
-    kept: list[SiteDay] = []
-
-    def keep(*args: Any) -> SiteDay:
-        kept.append(SiteDay(*args))
-        return kept[-1]
-
-    with patch.object(play_module, "SiteDay", keep):
-        log = play(scenario, scenario.plans[0], layout, seed)
-    return log, kept[0]
+    day = open_day(scenario, scenario.plans[0], layout, seed)
+    day.env.run()
+    return day_log(day), day
 
 
 def _rows(table: Mapping[str, Any]) -> list[str]:

@@ -13,8 +13,8 @@ from builders.sites import SLOW, cases
 from hypothesis import given, settings
 
 from pourday.day.log import DayLog
-from pourday.day.site import SiteDay, fleet
-from pourday.day.streams import Stream
+from pourday.day.site_day import SiteDay
+from pourday.day.supply.yard import fleet
 from pourday.outcome.measure import pump_times
 from pourday.scenario.model.scenario import Scenario
 
@@ -33,7 +33,7 @@ def the_day_ends(log: DayLog, day: SiteDay) -> None:
 
 def concrete_is_conserved(log: DayLog, day: SiteDay) -> None:
     batched = sum(visit.volume for visit in log.visits)
-    assert batched == pytest.approx(sum(front.called for front in day.fronts), abs=TOLERANCE)
+    assert batched == pytest.approx(sum(front.need.called for front in day.fronts), abs=TOLERANCE)
     rejected = sum(visit.rejected for visit in log.visits)
     returned = sum(visit.returned for visit in log.visits)
     assert batched == pytest.approx(log.placed + log.held + rejected + returned, abs=TOLERANCE)
@@ -74,7 +74,7 @@ def pump_and_line_are_filled_and_after_a_wash_out_again(log: DayLog, day: SiteDa
         assert in_line == pytest.approx(log.fronts[number].held, abs=TOLERANCE)
         fills = sum(s.volume_start == 0.0 for s in mine)
         if log.fronts[number].unfinished == 0.0:
-            assert in_line == pytest.approx(front.for_line, abs=TOLERANCE)
+            assert in_line == pytest.approx(front.need.for_line, abs=TOLERANCE)
             whole = front.line_fills if front.access.held > TOLERANCE else 0
             assert fills == whole + sum(each > TOLERANCE for each in front.access.fill)
             if front.line_fills == 1:
@@ -194,11 +194,10 @@ def no_plant_has_more_trucks_out_than_it_owns(log: DayLog, day: SiteDay) -> None
     shares = fleet(day.scenario, day.plan)
     assert sum(shares) == (day.plan.trucks or sum(p.trucks for p in day.scenario.supply.plants))
     for yard, share in zip(day.yards, shares, strict=True):
-        back = Stream(log.seed, f"way back to {yard.plant.name}", yard.plant.back)
         trips = [visit for visit in log.visits if visit.plant == yard.plant.name]
         changes = []
         for trip, visit in enumerate(trips):
-            home = visit.left_site + yard.on_the_road(visit.left_site, back(trip))
+            home = visit.left_site + yard.way_back(visit.left_site, trip)
             changes.append((visit.batched - visit.volume / yard.plant.batch + TOLERANCE, 1))
             changes.append((home, -1))
         out = 0

@@ -30,7 +30,7 @@ from hypothesis import strategies as st
 
 from pourday.day.log import DayLog
 from pourday.day.play import play
-from pourday.day.site import fleet
+from pourday.day.supply.yard import fleet
 from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.model.scenario import Scenario
 

@@ -10,9 +10,9 @@ from builders.pours import laid_out, played, played_open, pour
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pourday.day.chance.streams import Stream
 from pourday.day.play import play
-from pourday.day.site import fleet
-from pourday.day.streams import Stream
+from pourday.day.supply.yard import fleet
 from pourday.outcome.measure import pump_times
 
 MINUTE, HOUR = 60.0, 3600.0
@@ -180,7 +180,7 @@ def test_a_truck_that_is_being_positioned_when_the_floor_is_full_goes_home():
     for seed in range(40):
         log, day = played_open(scenario, layout, seed)
         assert len(log.visits) == 1 + max(visit.number for visit in log.visits)
-        assert sum(v.volume for v in log.visits) == pytest.approx(day.fronts[0].called)
+        assert sum(v.volume for v in log.visits) == pytest.approx(day.fronts[0].need.called)
         assert day.fronts[0].positions.free == 2
         positioning += sum(
             v.outcome == "returned" and v.arrived < log.end < v.left_site - 8 * MINUTE - 1

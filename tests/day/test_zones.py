@@ -19,7 +19,7 @@ from builders.sites import SLOW, Case, cases
 from hypothesis import given, settings
 
 from pourday.day.log import DayLog
-from pourday.day.site import Ground
+from pourday.day.site.ground import Ground
 from pourday.floor.layout import Layout, lay_out
 from pourday.scenario.model.scenario import FloorPlan, Scenario
 

@@ -21,11 +21,11 @@ from collections.abc import Sequence
 import ciw
 import numpy as np
 import pytest
+from builders.mixers import mixer as mixer_of
 from scipy import stats
 
-from pourday.day.plant import Mixer
-from pourday.day.streams import Stream
-from pourday.day.streams import generator as own_generator
+from pourday.day.chance.streams import Stream
+from pourday.day.chance.streams import generator as own_generator
 from pourday.scenario.base.distribution import Distribution
 
 OPENS = 6 * 3600.0
@@ -51,7 +51,7 @@ def test_our_rare_loads_wait_behind_other_customers_as_in_md1(busy):
     theory = busy * BATCHING / (2 * (1 - busy))
     waits, at_once = [], []
     for seed in range(1, DAYS + 1):
-        mixer = Mixer("Mill Road", seed, BATCH, OPENS, None, BATCHING / busy, VOLUME)
+        mixer = mixer_of("Mill Road", seed, BATCH, OPENS, None, BATCHING / busy, VOLUME)
         calls = [OPENS + 150 * BATCHING * k for k in range(1, 601)]
         found = np.array([mixer.book(now, VOLUME)[0] - now for now in calls])
         waits.append(float(found.mean()))
@@ -70,7 +70,7 @@ def test_our_loads_and_those_of_others_share_the_mixer_as_in_mg1():
     assert theory == pytest.approx(440.0)
     waits = []
     for seed in range(1, DAYS + 1):
-        mixer = Mixer("Mill Road", seed, BATCH, OPENS, None, every, VOLUME)
+        mixer = mixer_of("Mill Road", seed, BATCH, OPENS, None, every, VOLUME)
         gaps = own_generator(seed, "our calls, in a test").exponential(ours, 12000)
         calls = OPENS + np.cumsum(gaps)
         found = [mixer.book(now, volume)[0] - now for now in calls.tolist()]
@@ -87,7 +87,7 @@ def test_every_load_ends_as_in_a_second_simulator_stops_included(seed):
     every, volume, ours = 1500.0, 4.0, 900.0
     until = 0.8 * cycles * cycle
 
-    mixer = Mixer("Far Field", seed, BATCH, OPENS, None, every, VOLUME, stops)
+    mixer = mixer_of("Far Field", seed, BATCH, OPENS, None, every, VOLUME, stops)
     gaps = own_generator(seed, "our calls, in a test").exponential(ours, 2000)
     calls = [now for now in np.cumsum(gaps).tolist() if now < until]
     found = {now: mixer.book(OPENS + now, volume)[1] - OPENS for now in calls}

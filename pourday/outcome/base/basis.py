@@ -9,9 +9,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
-from pourday.day.rain import air_shift, rain_windows
-from pourday.day.streams import Stream
-from pourday.day.upsets import with_rain
+from pourday.day.chance.rain import air_shift, rain_windows
+from pourday.day.chance.streams import Stream
+from pourday.day.chance.upsets import with_rain
 from pourday.deck.history import Peaks, Response, peaks
 from pourday.floor.layout import Layout, Profile
 from pourday.floor.lines.states import DeckLine

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.concrete.age import clock_time_at_equivalent_age
+from pourday.day.chance.streams import Stream
 from pourday.day.log import DayLog
-from pourday.day.streams import Stream
 from pourday.outcome.base.basis import Basis, Floats, Ints
 
 _HAIR = 1e-9

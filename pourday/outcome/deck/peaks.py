@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.deck.history import Peak, Peaks, Response, UseCause, peaks
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats, Ints, LineGroup

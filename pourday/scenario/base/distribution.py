@@ -70,6 +70,20 @@ class Distribution:
             case _:
                 return sum(p) / len(p)
 
+    def share_below(self, value: float) -> float:
+        """Chance that the quantity is ``value`` or less (its distribution function), 0 to 1."""
+        p = self.parameters
+        if self.is_fixed or (self.kind in ("lognormal", "gamma") and p[1] <= NO_SPREAD * p[0]):
+            return float(value >= p[0])
+        return _share_below(self.kind, p, value)
+
+    def value_at(self, share: float) -> float:
+        """The value that this share (0 to 1) of draws is at or below: the inverse of the same."""
+        p = self.parameters
+        if self.is_fixed or (self.kind in ("lognormal", "gamma") and p[1] <= NO_SPREAD * p[0]):
+            return p[0]
+        return _value_at(self.kind, p, share)
+
     def sample(self, stream: np.random.Generator, count: int) -> NDArray[np.float64]:
         """``count`` values drawn from ``stream``; shape (count,)."""
         p = self.parameters
@@ -79,8 +93,7 @@ class Distribution:
             case "lognormal" | "gamma" if p[1] <= NO_SPREAD * p[0]:
                 return np.full(count, p[0])
             case "lognormal":
-                variance = math.log1p((p[1] / p[0]) ** 2)
-                return stream.lognormal(math.log(p[0]) - variance / 2, math.sqrt(variance), count)
+                return stream.lognormal(*_of_log(p[0], p[1]), count)
             case "gamma":
                 shape = (p[0] / p[1]) ** 2
                 return stream.gamma(shape, p[0] / shape, count)
@@ -187,6 +200,75 @@ def _check_parameters(kind: str, values: Mapping[str, float]) -> None:
 
 def _bounds(values: Mapping[str, float]) -> str:
     return f"here {values['low']:g} and {values['high']:g}"
+
+
+def _share_below(kind: str, p: tuple[float, ...], value: float) -> float:
+    """Distribution functions: textbook forms, with the special functions of scipy."""
+    from scipy.special import gammainc, ndtr
+
+    match kind:
+        case "lognormal":
+            middle, sd = _of_log(p[0], p[1])
+            return float(ndtr((math.log(value) - middle) / sd)) if value > 0 else 0.0
+        case "gamma":
+            shape = (p[0] / p[1]) ** 2
+            return float(gammainc(shape, value * shape / p[0])) if value > 0 else 0.0
+        case "exponential":
+            return -math.expm1(-value / p[0]) if value > 0 else 0.0
+        case "uniform":
+            return min(1.0, max(0.0, (value - p[0]) / (p[1] - p[0])))
+        case "triangular":
+            low, mode, high = p
+            if value <= mode:
+                rising = max(0.0, value - low) ** 2
+                return rising / ((high - low) * (mode - low)) if rising else 0.0
+            falling = max(0.0, high - value) ** 2
+            return 1.0 - falling / ((high - low) * (high - mode)) if falling else 1.0
+        case "normal":
+            mean, sd, low, high = p
+            if sd == 0.0:
+                return float(value >= mean)
+            a, b = ndtr((low - mean) / sd), ndtr((high - mean) / sd)
+            z = (min(high, max(low, value)) - mean) / sd
+            return float((ndtr(z) - a) / (b - a))
+        case _:
+            return sum(each <= value for each in p) / len(p)
+
+
+def _value_at(kind: str, p: tuple[float, ...], share: float) -> float:
+    from scipy.special import gammaincinv, ndtr, ndtri
+
+    match kind:
+        case "lognormal":
+            middle, sd = _of_log(p[0], p[1])
+            return math.exp(middle + sd * float(ndtri(share)))
+        case "gamma":
+            shape = (p[0] / p[1]) ** 2
+            return float(gammaincinv(shape, share)) * p[0] / shape
+        case "exponential":
+            return -p[0] * math.log1p(-share) if share < 1.0 else math.inf
+        case "uniform":
+            return p[0] + share * (p[1] - p[0])
+        case "triangular":
+            low, mode, high = p
+            if share <= (mode - low) / (high - low):
+                return low + math.sqrt(share * (high - low) * (mode - low))
+            return high - math.sqrt((1.0 - share) * (high - low) * (high - mode))
+        case "normal":
+            mean, sd, low, high = p
+            if sd == 0.0:
+                return mean
+            a, b = ndtr((low - mean) / sd), ndtr((high - mean) / sd)
+            return min(high, max(low, mean + sd * float(ndtri(a + share * (b - a)))))
+        case _:
+            ordered = sorted(p)
+            return ordered[min(len(p) - 1, max(0, math.ceil(share * len(p) - 1e-12) - 1))]
+
+
+def _of_log(mean: float, sd: float) -> tuple[float, float]:
+    """Mean and sd of the logarithm of a lognormal with this mean and sd."""
+    variance = math.log1p((sd / mean) ** 2)
+    return math.log(mean) - variance / 2, math.sqrt(variance)
 
 
 def _cut_normal_mean(mean: float, sd: float, low: float, high: float) -> float:

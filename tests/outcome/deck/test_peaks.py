@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from builders.pours import basis_of, laid_out, measured, played, pour
 
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.deck.beam import influence
 from pourday.outcome.deck.peaks import group_peaks, heap_factors, use_of_lines, use_over_time
 

@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from pourday.day.log import DayLog
-from pourday.day.stages import stage_at
+from pourday.day.supply.stages import stage_at
 from pourday.outcome.base.basis import Floats
 from pourday.outcome.deck.peaks import UseOverTime
 from pourday.outcome.measure import Outcome

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from builders.mixers import mixer as mixer_of
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pourday.day.plant import Mixer
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.day.windows import apart, finish, resume
 from pourday.scenario.base.distribution import Distribution
 
@@ -44,7 +44,7 @@ def others_arrivals(name: str, seed: int, opens: float, every: float, until: flo
 
 
 def test_a_load_called_before_opening_waits_for_it_and_the_next_for_the_first():
-    mixer = Mixer("Mill Road", 1, BATCH, SIX)
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX)
     assert mixer.book(SIX - 600, 6.0) == pytest.approx((SIX, SIX + 6 * MINUTE))
     assert mixer.book(SIX, 3.0) == pytest.approx((SIX + 6 * MINUTE, SIX + 9 * MINUTE))
     assert mixer.free_at(SIX + 1) == pytest.approx(SIX + 9 * MINUTE)
@@ -53,7 +53,7 @@ def test_a_load_called_before_opening_waits_for_it_and_the_next_for_the_first():
 
 @given(calls, st.floats(0.001, 0.1))
 def test_without_others_and_stops_the_floats_are_those_of_a_plain_mixer(gaps, batch):
-    mixer, free = Mixer("Mill Road", 1, batch, SIX, SEVEN), SIX
+    mixer, free = mixer_of("Mill Road", 1, batch, SIX, SEVEN), SIX
     for now, volume in in_clock_order(gaps):
         assert mixer.free_at(now) == max(now, free)
         assert mixer.expected_at(now) == max(now, free)
@@ -65,37 +65,37 @@ def test_without_others_and_stops_the_floats_are_those_of_a_plain_mixer(gaps, ba
 
 def test_a_stop_pauses_batching_and_delays_what_comes_after():
     # Stops 6:03 to 6:23, in the middle of the first load of 6 min.
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, stops=[(SIX + 3 * MINUTE, SIX + 23 * MINUTE)])
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, stops=[(SIX + 3 * MINUTE, SIX + 23 * MINUTE)])
     assert mixer.book(SIX, 6.0) == pytest.approx((SIX, SIX + 26 * MINUTE))
     assert mixer.free_at(SIX) == pytest.approx(SIX + 26 * MINUTE)
 
 
 def test_a_load_called_while_the_mixer_stands_begins_after_the_stop():
     stop = (SIX, SIX + 20 * MINUTE)
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, stops=[stop])
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, stops=[stop])
     assert mixer.free_at(SIX) == stop[1]
     assert mixer.book(SIX + MINUTE, 6.0) == pytest.approx((stop[1], stop[1] + 6 * MINUTE))
 
 
 def test_a_mixer_that_stands_for_the_rest_of_the_day_takes_nothing():
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, SEVEN, stops=[(SIX + MINUTE, math.inf)])
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, SEVEN, stops=[(SIX + MINUTE, math.inf)])
     assert not mixer.closed(SIX)
     assert mixer.free_at(SIX + MINUTE) == math.inf
     assert mixer.closed(SIX + MINUTE)
 
 
 def test_closed_means_that_a_load_would_begin_after_closing():
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, SIX + 6 * MINUTE)
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, SIX + 6 * MINUTE)
     assert not mixer.closed(SIX)
     mixer.book(SIX, 6.5)
     assert mixer.closed(SIX)  # free at 6:06:30
-    exact = Mixer("Mill Road", 1, BATCH, SIX, SEVEN)
+    exact = mixer_of("Mill Road", 1, BATCH, SIX, SEVEN)
     assert not exact.closed(SEVEN)  # begins as the plant closes: still taken
     assert exact.closed(SEVEN + 1)
-    stopped = Mixer("Mill Road", 1, BATCH, SIX, SEVEN, stops=[(SEVEN - 60, SEVEN + 60)])
+    stopped = mixer_of("Mill Road", 1, BATCH, SIX, SEVEN, stops=[(SEVEN - 60, SEVEN + 60)])
     assert not stopped.closed(SEVEN - 61)
     assert stopped.closed(SEVEN - 60)
-    assert not Mixer("Mill Road", 1, BATCH, SIX).closed(1e9)
+    assert not mixer_of("Mill Road", 1, BATCH, SIX).closed(1e9)
 
 
 def test_others_that_came_before_a_call_go_first_and_those_after_it_wait():
@@ -103,9 +103,9 @@ def test_others_that_came_before_a_call_go_first_and_those_after_it_wait():
     arrived = others_arrivals("Mill Road", 4, SIX, every, SIX + 20 * every)
     first, second = arrived[:2]
     work = volume / BATCH
-    early = Mixer("Mill Road", 4, BATCH, SIX, others_every=every, others_volume=volume)
+    early = mixer_of("Mill Road", 4, BATCH, SIX, others_every=every, others_volume=volume)
     assert early.book(first - 1.0, 6.0)[0] == first - 1.0
-    behind = Mixer("Mill Road", 4, BATCH, SIX, others_every=every, others_volume=volume)
+    behind = mixer_of("Mill Road", 4, BATCH, SIX, others_every=every, others_volume=volume)
     assert behind.free_at(first) == pytest.approx(first + work)  # who comes as they do is second
     # The other customer who comes next waits for our load, if it is not done by then.
     end = behind.book(first, 60.0)[1]
@@ -130,7 +130,7 @@ def test_bookings_are_those_of_one_queue_in_order_of_arrival(
     # A second way to the same numbers: everybody who comes in one list, in order of arrival,
     # others before us where they come together, one after the other through the mixer.
     ours = in_clock_order(gaps)
-    mixer = Mixer("Far Field", seed, BATCH, SIX, closes, every, volume, stops)
+    mixer = mixer_of("Far Field", seed, BATCH, SIX, closes, every, volume, stops)
     standing = apart(stops)
     until = ours[-1][0] if ours else SIX
     everybody = [
@@ -161,7 +161,7 @@ def test_bookings_are_those_of_one_queue_in_order_of_arrival(
 def test_a_stop_is_expected_only_once_it_has_begun():
     # Half an hour of loads is booked at 6:00; the mixer will stop from 6:10 to 6:50.
     stop = (SIX + 10 * MINUTE, SIX + 50 * MINUTE)
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, SIX + 60 * MINUTE, stops=[stop])
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, SIX + 60 * MINUTE, stops=[stop])
     for _ in range(5):
         mixer.book(SIX, 6.0)
     assert mixer.free_at(SIX) == pytest.approx(SIX + 70 * MINUTE)
@@ -174,7 +174,7 @@ def test_a_stop_is_expected_only_once_it_has_begun():
 
 def test_a_queue_that_ran_empty_is_forgotten_when_the_next_is_expected():
     stops = [(SIX + 10 * MINUTE, SIX + 20 * MINUTE), (SIX + 65 * MINUTE, SIX + 90 * MINUTE)]
-    mixer = Mixer("Mill Road", 1, BATCH, SIX, stops=stops)
+    mixer = mixer_of("Mill Road", 1, BATCH, SIX, stops=stops)
     mixer.book(SIX + 8 * MINUTE, 6.0)  # 2 min, rest, 4 min: to 6:24
     assert mixer.expected_at(SIX + 12 * MINUTE) == pytest.approx(SIX + 24 * MINUTE)
     mixer.book(SIX + 60 * MINUTE, 12.0)  # to 7:12 if nothing stops it
@@ -185,7 +185,7 @@ def test_a_queue_that_ran_empty_is_forgotten_when_the_next_is_expected():
 @given(calls, stop_lists, st.integers(0, 50))
 def test_asking_changes_nothing(gaps, stops, seed):
     asked, quiet = (
-        Mixer("Far Field", seed, BATCH, SIX, SIX + 9000, 900.0, 6.0, stops) for _ in range(2)
+        mixer_of("Far Field", seed, BATCH, SIX, SIX + 9000, 900.0, 6.0, stops) for _ in range(2)
     )
     before = SIX - 1800.0
     for now, volume in in_clock_order(gaps):
@@ -199,10 +199,10 @@ def test_asking_changes_nothing(gaps, stops, seed):
 
 def test_nobody_else_is_taken_after_closing():
     closes, every = SIX + 3600.0, 60.0  # far more than the mixer can do
-    mixer = Mixer("Mill Road", 2, BATCH, SIX, closes, every, 6.0)
+    mixer = mixer_of("Mill Road", 2, BATCH, SIX, closes, every, 6.0)
     last = mixer.free_at(SIX + 40000.0)
     assert last == SIX + 40000.0
-    busy = Mixer("Mill Road", 2, BATCH, SIX, closes, every, 6.0)
+    busy = mixer_of("Mill Road", 2, BATCH, SIX, closes, every, 6.0)
     ends = busy.free_at(closes)
     assert closes < ends <= closes + 6 * MINUTE
     assert busy.free_at(closes + 1) == ends
@@ -210,7 +210,7 @@ def test_nobody_else_is_taken_after_closing():
 
 def test_two_plants_have_other_customers_of_their_own_and_a_plant_the_same_ones_every_time():
     def busy(name: str, seed: int) -> list[float]:
-        mixer = Mixer(name, seed, BATCH, SIX, None, 600.0, 8.0)
+        mixer = mixer_of(name, seed, BATCH, SIX, None, 600.0, 8.0)
         return [mixer.free_at(SIX + 600.0 * k) for k in range(1, 30)]
 
     assert busy("Mill Road", 3) == busy("Mill Road", 3)
@@ -221,14 +221,14 @@ def test_two_plants_have_other_customers_of_their_own_and_a_plant_the_same_ones_
 @pytest.mark.parametrize(("batch", "every"), [(0.0, None), (-1.0, None), (1.0, 0.0), (1.0, -5.0)])
 def test_a_mixer_or_a_gap_of_nothing_is_refused(batch, every):
     with pytest.raises(ValueError, match="must be above 0"):
-        Mixer("Mill Road", 1, batch, SIX, others_every=every, others_volume=6.0)
+        mixer_of("Mill Road", 1, batch, SIX, others_every=every, others_volume=6.0)
 
 
 def test_a_customer_whose_load_would_begin_just_as_the_plant_closes_is_still_taken():
     first = others_arrivals("Mill Road", 4, SIX, 1800.0, SIX + 36000.0)[0]
-    exact = Mixer("Mill Road", 4, BATCH, SIX, first, 1800.0, 6.0)
+    exact = mixer_of("Mill Road", 4, BATCH, SIX, first, 1800.0, 6.0)
     assert exact.free_at(first) == pytest.approx(first + 6 * MINUTE)
-    sooner = Mixer("Mill Road", 4, BATCH, SIX, math.nextafter(first, 0), 1800.0, 6.0)
+    sooner = mixer_of("Mill Road", 4, BATCH, SIX, math.nextafter(first, 0), 1800.0, 6.0)
     assert sooner.free_at(first) == first
 
 
@@ -236,5 +236,5 @@ def test_a_customer_who_comes_in_a_stop_that_outlasts_the_day_is_not_taken():
     first, second = others_arrivals("Mill Road", 4, SIX, 1800.0, SIX + 36000.0)[:2]
     stop = (first - 1.0, second + 1.0)
     for more, queued in ((-0.5, 0), (0.0, 1), (6 * MINUTE + 1, 2)):
-        mixer = Mixer("Mill Road", 4, BATCH, SIX, stop[1] + more, 1800.0, 6.0, [stop])
+        mixer = mixer_of("Mill Road", 4, BATCH, SIX, stop[1] + more, 1800.0, 6.0, [stop])
         assert mixer.free_at(stop[1] - 0.5) == pytest.approx(stop[1] + queued * 6 * MINUTE)

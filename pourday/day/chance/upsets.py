@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.trade import SKIP
 from pourday.scenario.base.upsets import (
@@ -28,11 +29,22 @@ from pourday.scenario.base.upsets import (
 from pourday.scenario.model.scenario import Rain, Scenario
 
 
+class Targets(NamedTuple):
+    """Whom things happen to.
+
+    ``plants`` by name, each of which may stop, and each road be closed; ``placers`` of every front,
+    any of whom may not come; ``means`` ("boom", "line" or "skip") of every front: a skip loses its
+    crane, a pump is down.
+    """
+
+    plants: Sequence[str]
+    placers: Sequence[int]
+    means: Sequence[str]
+
+
 def drawn_upsets(
     rates: UpsetRates,
-    plants: Sequence[str],
-    placers: Sequence[int],
-    means: Sequence[str],
+    targets: Targets,
     begin: float,
     hours: float,
     seed: int,
@@ -41,9 +53,7 @@ def drawn_upsets(
 
     Args:
         rates: how often, and how long.
-        plants: names of the plants; each may stop, and each road may be closed.
-        placers: placers of every front, any of whom may not come.
-        means: "boom", "line" or "skip" of every front; a skip loses its crane, a pump is down.
+        targets: whom things happen to.
         begin: clock time (s) from which things go wrong; who does not come is missed from here.
         hours: how long from there (s).
         seed: number of the day, 0 or more.
@@ -54,19 +64,19 @@ def drawn_upsets(
     end = begin + hours
     drawn: list[Upset] = []
 
-    def add(kind: str, who: str, every: float | None, length: Distribution) -> None:
+    def _add(kind: str, who: str, every: float | None, length: Distribution) -> None:
         for at, lasts in _spells(f"{kind} {who}", every, length, begin, end, seed):
             drawn.append(Upset(at, kind, lasts, who, drawn=True))
 
-    for plant in plants:
-        add(PLANT_STOPPED, plant, rates.plant_stop_every, rates.plant_stop)
-        add(ROAD_CLOSED, plant, rates.road_closed_every, rates.road_closed)
-    add(TRUCK_BROKEN, "", rates.truck_broken_every, rates.truck_broken)
-    for front, (count, by) in enumerate(zip(placers, means, strict=True), start=1):
+    for plant in targets.plants:
+        _add(PLANT_STOPPED, plant, rates.plant_stop_every, rates.plant_stop)
+        _add(ROAD_CLOSED, plant, rates.road_closed_every, rates.road_closed)
+    _add(TRUCK_BROKEN, "", rates.truck_broken_every, rates.truck_broken)
+    for front, (count, by) in enumerate(zip(targets.placers, targets.means, strict=True), start=1):
         if by == SKIP:
-            add(CRANE_LOST, str(front), rates.crane_lost_every, rates.crane_lost)
+            _add(CRANE_LOST, str(front), rates.crane_lost_every, rates.crane_lost)
         else:
-            add(PUMP_DOWN, str(front), rates.pump_down_every, rates.pump_down)
+            _add(PUMP_DOWN, str(front), rates.pump_down_every, rates.pump_down)
         absent = _absent(front, count, rates.absent_share, seed) if rates.absent_share else 0
         if absent:
             drawn.append(Upset(begin, CREW_SHORT, math.inf, str(front), absent, drawn=True))

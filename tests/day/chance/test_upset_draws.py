@@ -19,8 +19,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from pourday.day.rain import rain_windows
-from pourday.day.upsets import drawn_upsets, with_rain
+from pourday.day.chance.rain import rain_windows
+from pourday.day.chance.upsets import Targets, drawn_upsets, with_rain
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.upsets import (
     CRANE_LOST,
@@ -65,7 +65,7 @@ OFTEN = UpsetRates(
 
 
 def day(rates, seed, plants=PLANTS, placers=(5, 4), means=("boom", "skip"), hours=HOURS):
-    return drawn_upsets(rates, plants, placers, means, BEGIN, hours, seed)
+    return drawn_upsets(rates, Targets(plants, placers, means), BEGIN, hours, seed)
 
 
 def sources(drawn):

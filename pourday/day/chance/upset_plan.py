@@ -27,6 +27,8 @@ class UpsetPlan:
         self._means = scenario.means(plan)
         self._broken = [u for u in self._upsets if u.kind == TRUCK_BROKEN and u.length > 0]
         self._rejected = [u.at for u in self._upsets if u.kind == LOAD_REJECTED]
+        # How many of each have hit somebody.
+        self.breakdowns = self.rejections = 0
 
     def plant_stops(self, plant: str) -> tuple[Window, ...]:
         """When the plant of that name batches nothing."""
@@ -55,16 +57,21 @@ class UpsetPlan:
 
     def may_break(self, leaves: float) -> bool:
         """Whether a truck that leaves a plant then could be the one that breaks down."""
-        return bool(self._broken) and self._broken[0].at <= leaves
+        broken = self._broken
+        return self.breakdowns < len(broken) and broken[self.breakdowns].at <= leaves
 
     def breakdown(self, leaves: float) -> float:
         """How long (s) the truck stands that leaves a plant now; one breakdown a truck."""
-        return self._broken.pop(0).length if self.may_break(leaves) else 0.0
+        if not self.may_break(leaves):
+            return 0.0
+        self.breakdowns += 1
+        return self._broken[self.breakdowns - 1].length
 
     def rejected(self, now: float) -> bool:
         """Whether the load that is looked at now fails by an upset."""
-        if self._rejected and self._rejected[0] <= now:
-            self._rejected.pop(0)
+        rejected = self._rejected
+        if self.rejections < len(rejected) and rejected[self.rejections] <= now:
+            self.rejections += 1
             return True
         return False
 

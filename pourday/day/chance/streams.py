@@ -17,11 +17,13 @@ from pourday.scenario.base.distribution import Distribution
 class Stream:
     """The values of one source, drawn in blocks: ``stream(k)`` is the k-th, always the same."""
 
-    __slots__ = ("_generator", "_quantity", "_values")
+    __slots__ = ("_generator", "_quantity", "_seed", "_source", "_values")
 
     def __init__(self, seed: int, source: str, quantity: Distribution) -> None:
+        self._seed, self._source = seed, source
         self._quantity = quantity
-        self._generator = None if quantity.is_fixed else generator(seed, source)
+        # Made when first asked: a generator takes longer to make than most days ask of it.
+        self._generator: np.random.Generator | None = None
         self._values = [quantity.mean] * _BLOCK if quantity.is_fixed else []
 
     def __call__(self, k: int) -> float:
@@ -32,8 +34,26 @@ class Stream:
             self._draw_up_to(k)
             return self._values[k]
 
+    def beyond(self, k: int, elapsed: float) -> float:
+        """The k-th value, given that it is over ``elapsed``; ``elapsed`` where none can be.
+
+        The k-th value itself where it is over ``elapsed``: that is what the day meets that this
+        one goes on from. Else an even draw of its own, on the part of the distribution that is
+        left (by the inverse of the distribution function).
+        """
+        value = self(k)
+        if value > elapsed:
+            return value
+        below = self._quantity.share_below(elapsed)
+        if not below < 1.0:
+            return elapsed
+        even = Stream(self._seed, f"{self._source}, beyond", _EVEN)(k)
+        return max(elapsed, self._quantity.value_at(below + even * (1.0 - below)))
+
     def _draw_up_to(self, k: int) -> None:
         values = self._values
+        if self._generator is None and not self._quantity.is_fixed:
+            self._generator = generator(self._seed, self._source)
         while k >= len(values):
             if self._generator is None:
                 values += values
@@ -41,6 +61,7 @@ class Stream:
                 values += self._quantity.sample(self._generator, _BLOCK).tolist()
 
 
+_EVEN = Distribution("uniform", (0.0, 1.0))
 _BLOCK = 64
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.model.scenario import Scenario
 

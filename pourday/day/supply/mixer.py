@@ -8,10 +8,41 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from typing import NamedTuple
 
-from pourday.day.streams import Stream
+from pourday.day.chance.streams import Stream
 from pourday.day.windows import Window, apart, finish, resume
 from pourday.scenario.base.distribution import Distribution
+
+
+class Hours(NamedTuple):
+    """When a mixer opens and closes (s since midnight); ``None``: it never closes."""
+
+    opens: float
+    closes: float | None = None
+
+
+class Customers(NamedTuple):
+    """Other customers' loads: ``every`` s apart in the mean (``None``: none), of ``volume`` m³."""
+
+    every: float | None = None
+    volume: float = 0.0
+
+
+_NOBODY = Customers()
+
+
+class Queue(NamedTuple):
+    """What a mixer has before it: when it is free, and since when and how much it has worked (s).
+
+    ``others`` loads of other customers have come, the next comes at ``next_other`` (s).
+    """
+
+    free: float
+    busy_from: float
+    busy: float
+    others: int
+    next_other: float
 
 
 class Mixer:
@@ -35,22 +66,20 @@ class Mixer:
         name: str,
         seed: int,
         batch: float,
-        opens: float,
-        closes: float | None = None,
-        others_every: float | None = None,
-        others_volume: float = 0.0,
+        hours: Hours,
+        customers: Customers = _NOBODY,
         stops: Iterable[Window] = (),
     ) -> None:
-        """A mixer that stands ready at ``opens``.
+        """A mixer that stands ready when it opens.
 
-        ``batch`` is its rate (m³/s). ``opens`` and ``closes`` are clock times (s); ``closes``
-        ``None``: it never closes. Other customers' loads, each of ``others_volume`` (m³), come
-        ``others_every`` apart in the mean (s); ``None``: there are no other customers. In
-        ``stops`` it stands still, and goes on afterwards where it was.
+        ``batch`` is its rate (m³/s). In ``stops`` it stands still, and goes on afterwards where it
+        was.
 
         Raises:
             ValueError: where the mixer or the other customers' gap is not above 0.
         """
+        opens, closes = hours
+        others_every, others_volume = customers
         if not batch > 0:
             raise ValueError(f"batch must be above 0 m³/s, not {batch}")
         if others_every is not None and not others_every > 0:
@@ -67,6 +96,16 @@ class Mixer:
         self._gap = Stream(seed, f"other customers at {name}", every)
         self._others = 0
         self._next_other = math.inf if others_every is None else opens + self._gap(0)
+
+    @property
+    def queue(self) -> Queue:
+        """What stands before it now."""
+        return Queue(self._free, self._busy_from, self._busy, self._others, self._next_other)
+
+    @queue.setter
+    def queue(self, queue: Queue) -> None:
+        """Go on from a queue that is known."""
+        self._free, self._busy_from, self._busy, self._others, self._next_other = queue
 
     def book(self, now: float, volume: float) -> tuple[float, float]:
         """Call a load of ``volume`` (m³) at ``now``: when batching it begins and ends (s)."""

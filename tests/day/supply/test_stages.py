@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pourday.day.stages import is_tested, stage_at
+from pourday.day.supply.stages import is_tested, stage_at
 
 SLOW_FAST_SLOW = ((0.2, "slow start"), (0.9, "steady"), (1.0, "slow end"))
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pourday.day.road import Rush, arrival, depart_for
+from pourday.day.supply.road import Rush, arrival, depart_for
 from pourday.day.windows import Window, apart, finish
 
 RUSH = ((1000.0, 1600.0, 2.0),)

@@ -14,8 +14,8 @@ import pytest
 from builders.pours import exponential, laid_out, played, pour, text
 
 import pourday
+from pourday.day.chance.streams import Stream
 from pourday.day.play import play
-from pourday.day.streams import Stream
 from pourday.scenario.base.distribution import Distribution
 
 LOGNORMAL = {"dist": "lognormal", "mean": 25, "sd": 6}

@@ -1,0 +1,57 @@
+"""The clock of a day: telling stories along it, and waking somebody at an exact moment."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from typing import Any
+
+import simpy
+
+Story = Generator[simpy.Event, Any, None]
+"""A story of the day: a generator that yields the simpy events it waits for."""
+
+
+def tell(story: Story) -> None:
+    """Begin a story now, and go on with it whenever what it waits for comes.
+
+    ``simpy.Process`` does the same, and besides can be interrupted and waited for; it spends an
+    event on the beginning and one on the end of every story. Nobody interrupts or waits for these.
+    """
+    go_on = story.send
+
+    def _heard(event: simpy.Event) -> None:
+        told = event.value
+        while True:
+            try:
+                waits = go_on(told)
+            except StopIteration:
+                return
+            if waits.callbacks is not None:
+                waits.callbacks.append(_heard)
+                return
+            told = waits.value  # it has come already
+
+    try:
+        first = next(story)
+    except StopIteration:
+        return
+    assert first.callbacks is not None
+    first.callbacks.append(_heard)
+
+
+def wake_at(env: simpy.Environment, moment: float) -> simpy.Timeout:
+    """An event at exactly ``moment`` (s), not a rounding beside it.
+
+    simpy adds a delay to its clock. Where that sum would miss the moment by a rounding, the delay
+    is moved to the next number that meets it: a day that begins in between has the same clock.
+    """
+    now = env.now
+    delay = moment - now
+    if now + delay == moment:
+        return simpy.Timeout(env, delay)
+    while now + delay < moment:
+        delay = math.nextafter(delay, math.inf)
+    while now + delay > moment:
+        delay = math.nextafter(delay, -math.inf)
+    return simpy.Timeout(env, delay)

@@ -1,0 +1,91 @@
+"""One front in the day: its pump and crew, the trucks at it, and where its work stands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import simpy
+
+from pourday.day.front.chance import FrontChance
+from pourday.day.front.need import Need
+from pourday.day.front.news import News
+from pourday.day.front.pace import Pace
+from pourday.day.front.pauses import Pause
+from pourday.day.front.work import Calling, Work
+from pourday.day.log import EPS
+from pourday.day.site.hopper import Hopper
+from pourday.day.site.places import Positions
+from pourday.day.supply.yard import PlantYard
+from pourday.floor.access.zones import Shared
+from pourday.floor.layout import Layout
+from pourday.scenario.model.scenario import Plan, Scenario
+
+_SHORT_STAND = 600.0
+
+
+class Front:
+    """A front of a plan on one day: what is fixed, and what its stories read and write."""
+
+    def __init__(
+        self,
+        env: simpy.Environment,
+        scenario: Scenario,
+        plan: Plan,
+        layout: Layout,
+        number: int,
+        seed: int,
+    ) -> None:
+        self.number = number
+        self.plan = plan.fronts[number]
+        self.pump = scenario.pumps[self.plan.pump]
+        self.crew = scenario.crews[self.plan.crew]
+        self.access = layout.access[number]
+        self.strips = [i for i, f in enumerate(layout.front_of) if f == number]
+        self.chance = FrontChance(scenario, plan, number, self.pump, seed)
+        self.output = self.chance.output(0)
+        # Shorter stands than this do nothing to pump and line (s).
+        self.stand_counts = min(_SHORT_STAND, self.pump.stand_free)
+        self.need = Need(
+            expected_use=scenario.slab.use_factor.mean,
+            to_begin=sum(layout.volume[self.strips].tolist()),
+            for_line=self.access.line_volume,
+        )
+        self.news = News(env)
+        self.calling = Calling()
+        self.work = Work()
+        self.hopper = Hopper(env)
+        self.positions = Positions(env, scenario.site.positions)
+        # Made for the day: the plants it may call, its people, its breaks and stops to come.
+        self.yards: Sequence[PlantYard] = ()
+        self.pace: Pace
+        self.pauses: Sequence[Pause] = ()
+        self.on_site = 0
+        self.waiting = 0
+        self.in_flight = 0
+        self.held = 0.0
+        self.line_fills = 1
+        self.set_ups_done = 0
+        self.last_strip_begun = False
+        self.begun = math.nan
+        self.end = math.nan
+        self.unfinished = 0.0
+        self.standby = False
+        self.finished = False
+        self.stopped = False
+        self.supply_over = False
+        self.ground: Shared | None = None
+
+    def wants(self) -> bool:
+        """Whether this front still has concrete to call, or nothing on its way."""
+        return self.need.short() > EPS or self.in_flight == 0
+
+    @property
+    def pause_at(self) -> float:
+        """Clock time of the next pause. Nobody lends a crane that has a skip on it."""
+        work, pauses = self.work, self.pauses
+        if work.pauses_taken >= len(pauses):
+            return math.inf
+        if work.skip is None:
+            return pauses[work.pauses_taken].at
+        return next((p.at for p in pauses[work.pauses_taken :] if not p.lends), math.inf)

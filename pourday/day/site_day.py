@@ -1,0 +1,151 @@
+"""What the stories of a day share: clock, room, plants and fronts, and the records they write."""
+
+from __future__ import annotations
+
+import math
+
+import simpy
+
+from pourday.day import log
+from pourday.day.chance.factors import DayFactors
+from pourday.day.chance.rain import rain_windows
+from pourday.day.chance.streams import Stream
+from pourday.day.chance.upset_plan import UpsetPlan
+from pourday.day.chance.upsets import with_rain
+from pourday.day.front.front import Front
+from pourday.day.front.pace import Pace
+from pourday.day.front.pauses import Pause, down_pauses, other_lifts
+from pourday.day.log import Stop, Stretch, Visit
+from pourday.day.site.ground import Ground
+from pourday.day.site.load import Load
+from pourday.day.site.places import Places
+from pourday.day.supply.yard import Going, PlantYard, fleet, load_life
+from pourday.floor.layout import Layout
+from pourday.scenario.base.upsets import Upset
+from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.scenario.model.site import IN_TURNS
+
+
+class SiteDay:
+    """Shared state of one day. The stories read and write it; it has no story of its own.
+
+    Made as the day stands before anything has happened; ``state.restore`` puts it where a day
+    stands that has begun.
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        plan: Plan,
+        layout: Layout,
+        seed: int,
+        upsets: tuple[Upset, ...],
+        at: float = 0.0,
+    ) -> None:
+        self.env = simpy.Environment(initial_time=at)
+        self.scenario = with_rain(scenario, upsets)
+        self.plan = plan
+        self.layout = layout
+        self.seed = seed
+        self.upsets = upsets
+        self.upset_plan = UpsetPlan(upsets, plan, scenario)
+        self.factors = DayFactors()
+        supply, site = scenario.supply, scenario.site
+        self.load_volume = plan.load or supply.load
+        self.life = load_life(scenario)
+        self.too_old = "rejected: slump" if self.life < supply.age_limit else "rejected: age"
+        self.yards = self._yards()
+        self.places = Places(self.env, site.positions, site.holding_places, [0] * len(plan.fronts))
+        self.ground = Ground(self.env, site)
+        block = site.round_the_block
+        self.round_the_block = Stream(seed, "round the block", block) if block else None
+        use = Stream(seed, "use", scenario.slab.use_factor)
+        self.planned: list[float] = layout.volume.tolist()
+        self.moves: list[float] = layout.moves.tolist()
+        self.strip_volumes: list[float] = [v * use(i) for i, v in enumerate(self.planned)]
+        self.strips_over: set[int] = set()
+        self.strip_over: dict[int, simpy.Event] = {
+            before: self.env.event() for waits in layout.waits_for for before in waits
+        }
+        self.fronts = [self._front(number) for number in range(len(plan.fronts))]
+        self.loads: dict[int, Load] = {}
+        # Records.
+        self.visits: list[Visit] = []
+        self.stretches: list[Stretch] = []
+        self.stops: list[Stop] = []
+        self.loads_called = 0
+        self.orders = 0
+
+    def _yards(self) -> list[PlantYard]:
+        scenario = self.scenario
+        rush = tuple((r.begins, r.ends, r.factor) for r in scenario.supply.rush_hours)
+        shares = fleet(scenario, self.plan)
+        return [
+            PlantYard(
+                number,
+                plant,
+                trucks,
+                self.load_volume,
+                self.seed,
+                Going(
+                    rush,
+                    self.upset_plan.plant_stops(plant.name),
+                    self.upset_plan.road_closures(plant.name),
+                    self.factors.travel,
+                ),
+            )
+            for number, (plant, trucks) in enumerate(
+                zip(scenario.supply.plants, shares, strict=True)
+            )
+        ]
+
+    def _front(self, number: int) -> Front:
+        front = Front(self.env, self.scenario, self.plan, self.layout, number, self.seed)
+        names = front.plan.plants
+        front.yards = [yard for yard in self.yards if not names or yard.plant.name in names]
+        missing = self.upset_plan.short(number)
+        front.pace = Pace(self.scenario, front.crew, missing, self.seed, self.factors.pace)
+        front.output *= self.factors.pace
+        front.pauses = self._pauses(front)
+        between = front.chance.between_blockages
+        front.work.until_blocked = between(0) if between else math.inf
+        after = self.plan.standby_after
+        front.standby = after is not None and any(
+            at + after <= front.plan.start < at + length  # it stands there when the pour begins
+            for at, length in self.upset_plan.pump_stops(number)
+        )
+        return front
+
+    def _pauses(self, front: Front) -> list[Pause]:
+        """All pauses of a front, by time: what the hours, the weather and the upsets bring.
+
+        Rain stops the crew at once: what is fresh is covered, and uncovered when it is over.
+        """
+        scenario, found = self.scenario, []
+        if front.crew.breaks_taken != IN_TURNS:
+            found += [Pause(log.IDLE, each.at, each.length) for each in scenario.site.breaks]
+        windows = rain_windows(scenario, self.seed)
+        found += [Pause(log.RAIN, start, end - start) for start, end in windows]
+        stops = self.upset_plan.pump_stops(front.number)
+        found += down_pauses(stops, self.plan.standby_after)
+        found += other_lifts(front.pump, front.plan.start, front.chance.draw)
+        return sorted(found, key=lambda pause: pause.at)
+
+    def order(self) -> int:
+        """The next number of what is begun: who was first where two things come at one moment."""
+        self.orders += 1
+        return self.orders
+
+    def tell(self, *news: str) -> None:
+        """Wake everyone who calls concrete and waits for one of ``news``."""
+        for front in self.fronts:
+            front.news.tell(*news)
+
+    def end_strip(self, strip: int) -> None:
+        """No more concrete goes into a strip; who waited for it may begin."""
+        if strip in self.strips_over:
+            return
+        self.strips_over.add(strip)
+        over = self.strip_over.get(strip)
+        if over is not None:
+            over.succeed()

@@ -1,0 +1,4 @@
+"""Plants and roads: a yard with its trucks, its mixer, trips in rush hours, stages of a pour.
+
+In come values of the scenario and windows in which something stands still; the day is not known.
+"""
