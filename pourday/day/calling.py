@@ -8,17 +8,23 @@ import simpy
 
 from pourday.day.clock import Story, tell, wake_at
 from pourday.day.front.front import Front
-from pourday.day.front.news import NEED, ROOM, TRUCK
+from pourday.day.front.news import NEED, ROOM, STOP, TRUCK
 from pourday.day.hand_over import borrow
-from pourday.day.log import EPS
+from pourday.day.log import EPS, PhoneCall
+from pourday.day.site import load as stage
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
 from pourday.day.supply.stages import stage_at
 from pourday.day.supply.yard import PlantYard
-from pourday.day.truck import truck
+from pourday.day.telephone import before_change, emptying, free_at, on_its_way, rings_at, stop_told
+from pourday.day.truck import book, truck
 
 # A pour that has not ended a day after its start never will; what is left is reported.
 LONGEST_DAY = 24 * 3600.0
+# Behind by more than this share of a spacing, the spacing counts from now.
+_MUCH = 0.5
+_HAIR = 1.0
+_A_MINUTE, _LOOK_AGAIN = 60.0, 600.0
 
 
 def calling(day: SiteDay, front: Front) -> Story:
@@ -62,8 +68,10 @@ def _await(day: SiteDay, front: Front, news: str, until: float = math.inf) -> No
 
 def _decide(day: SiteDay, front: Front) -> tuple[Load, ...]:
     """Call a load now, or say what has to be waited for; the load that is called."""
-    plan, now = front.calling, day.env.now
-    short = front.need.short()
+    plan = front.calling
+    if day.phones:
+        _ring(day, front)
+    short = _short(day, front)
     if front.stopped:
         plan.held = True
         _await(day, front, NEED)  # its loads would only go elsewhere
@@ -72,8 +80,8 @@ def _decide(day: SiteDay, front: Front) -> tuple[Load, ...]:
     elif len(day.fronts) > 1 and borrow(day):
         return ()
     else:
-        wanted = _load_size(day, short)
-        yard = _yard(front, now, wanted)
+        wanted = _load_size(day, min(short, _before_change(day, front)))
+        yard = _yard(front, day.env.now, _asked_for(day, front, wanted), wanted)
         if yard is None:
             _await_truck(day, front)
         elif not _too_early(day, front, yard, volume := min(wanted, yard.load)):
@@ -81,24 +89,125 @@ def _decide(day: SiteDay, front: Front) -> tuple[Load, ...]:
     return ()
 
 
+def _short(day: SiteDay, front: Front) -> float:
+    """What is still to be called (m³); with two loads to go the rest is measured, with an error."""
+    need = front.need
+    short = need.short()
+    if not day.phones or front.last_strip_begun or not EPS < short <= 2.0 * day.load_volume:
+        return short  # far off, or the end is in sight
+    to_place = need.current + need.to_begin * need.expected_use
+    share = day.scenario.call_off.measure_error_share
+    error = front.chance.normal("measured", need.loads_called) * share if share else 0.0
+    return max(2.0 * EPS, short + error * to_place)
+
+
+def _before_change(day: SiteDay, front: Front) -> float:
+    """What is to be called before a change of place (m³): no load waits for that half full.
+
+    ``inf`` where that is called already, or there is no change.
+    """
+    if not day.phones:
+        return math.inf
+    rest = before_change(day, front) - on_its_way(day, front)
+    return rest if rest > day.scenario.supply.margin else math.inf
+
+
+def _asked_for(day: SiteDay, front: Front, volume: float) -> float:
+    """When a load decided on now is thought to begin batching (s): notice, resuming counted."""
+    phone = day.scenario.call_off
+    if not day.phones:
+        return day.env.now
+    wait = phone.hold_notice
+    if _long_hold(day, front):
+        wait = max(wait, phone.resume.mean)
+    if _beyond_booking(front):
+        wait = max(wait, phone.beyond_booking.mean - front.yards[0].lead(volume))
+    return day.env.now + wait
+
+
+def _long_hold(day: SiteDay, front: Front) -> bool:
+    """Whether loads were held so long that the trucks serve others."""
+    since = front.calling.hold_since
+    return not math.isnan(since) and day.env.now - since > day.scenario.call_off.long_hold
+
+
+def _beyond_booking(front: Front) -> bool:
+    need = front.need
+    return need.called - need.rejected > front.calling.booked - EPS
+
+
+def _ring(day: SiteDay, front: Front) -> None:
+    """Tell the plant of a stop, once: nothing more for now."""
+    plan, need = front.calling, front.need
+    if math.isnan(plan.booked):
+        spare = day.scenario.call_off.hold_quantity_loads * day.load_volume
+        plan.booked = need.in_all() + day.scenario.supply.margin + spare
+    why, until = stop_told(day, front)
+    if why and not plan.holding and need.loads_called and need.short() > EPS:
+        plan.holding, plan.hold_since = why, day.env.now
+        _say(day, front, "hold", f"{why}, thought to last until {_clock(until)}")
+
+
 def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> bool:
     """Whether the load is not called now: it is not due, held back, or the day is over."""
     plan, now = front.calling, day.env.now
-    call_at = yard.call_at(plan.due, volume)
+    ahead = _asked_for(day, front, volume) - now
+    call_at = now if plan.lost else yard.call_at(plan.due, volume) - ahead
     if call_at > now + EPS:
-        _await(day, front, "", now + (call_at - now))  # what is needed may change meanwhile
+        # What is needed may change meanwhile, and a stop that begins is rung for.
+        until = now + (min(call_at, _rings(day, front)) - now)
+        _await(day, front, STOP if day.phones else "", until)
+        return True
+    if now > front.plan.start + LONGEST_DAY:
+        plan.over = True
+        return True
+    look_again = _no_use_before(day, front, yard, volume) if day.phones else now
+    if look_again > now + EPS:
+        plan.held = True
+        plan.loads_held += plan.held_for != front.need.loads_called
+        plan.held_for = front.need.loads_called
+        _await(day, front, STOP, look_again)
         return True
     if _held_back(day, front):
         plan.held = True
         _await(day, front, ROOM)
         return True
-    plan.over = now > front.plan.start + LONGEST_DAY
-    return plan.over
+    return False
+
+
+def _rings(day: SiteDay, front: Front) -> float:
+    """When a stop that is on will be rung for (s); ``inf`` where there is none to ring for."""
+    if not day.phones or front.calling.holding:
+        return math.inf
+    at = rings_at(day, front)
+    return at if at > day.env.now + EPS else math.inf
+
+
+def _no_use_before(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> float:
+    """When to think again about a load that would only stand if it were called now (s).
+
+    One truck is wanted at the pump besides the one that discharges; a load that would be too old
+    before it is empty is not called.
+    """
+    now = day.env.now
+    comes = yard.due(_asked_for(day, front, volume), volume)
+    free = free_at(day, front, on_its_way(day, front))
+    takes = emptying(front, volume)
+    stands = free - comes - day.scenario.call_off.waiting_wanted * takes
+    emptied = max(comes + takes, free_at(day, front, on_its_way(day, front) + volume))
+    age = emptied - (comes - yard.lead(volume))
+    # Where it need not wait, it gets no younger by being called later.
+    wait = max(stands, age - day.life) if free > comes else stands
+    if wait <= _HAIR:
+        return now
+    # The stop may look otherwise in ten minutes.
+    return min(now + min(max(wait, _A_MINUTE), _LOOK_AGAIN), _rings(day, front))
 
 
 def _await_truck(day: SiteDay, front: Front) -> None:
     now = day.env.now
-    if all(yard.mixer.closed(now) for yard in front.yards):
+    begins = _asked_for(day, front, day.load_volume)
+    if all(yard.mixer.closed(begins) for yard in front.yards):
         front.calling.over = True
         return
     reopens = _reopens(front, now)
@@ -112,24 +221,65 @@ def _await_truck(day: SiteDay, front: Front) -> None:
 def _call(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> Load:
     """Call a load: the mixer takes it on, and its truck is on its way."""
     plan, need, now = front.calling, front.need, day.env.now
-    if plan.held:
-        # What was held back is not sent all at once: the spacing counts from now on.
-        plan.due, plan.held = max(plan.due, yard.due(now, volume)), False
+    again = plan.lost > 0
+    asked = _said_to_plant(day, front, volume) if day.phones else now
+    comes = yard.due(asked, volume)
+    spacing = _spacing(front) * (day.scenario.call_off.wider_spacing if plan.wider else 1.0)
+    if plan.held or (day.phones and comes > plan.due + _MUCH * spacing):
+        # What was held back or missed is not sent all at once: the spacing counts from now on.
+        plan.due, plan.held = max(plan.due, comes), False
     load = Load(day.loads_called, need.loads_called, front.number, yard.number, yard.trips, volume)
-    begun, load.leaves = yard.mixer.book(now, volume)
-    # A load whose batching was stopped half way is as old as its first part.
-    load.batched = min(load.leaves, begun + volume / yard.plant.batch)
-    load.limit = load.batched + day.life
+    notice = day.scenario.call_off.hold_notice if day.phones else 0.0
+    if asked > now + notice + EPS:
+        load.stage, load.until = stage.BOOKED, asked - notice  # the plant has to find a truck
+    else:
+        book(day, load, notice)
     yard.trucks -= 1
     yard.trips += 1
     need.called += volume
     front.in_flight += 1
     plan.balance_called = plan.balance_called or volume < yard.load - EPS
     day.loads[load.number] = load
-    plan.due += _spacing(front)
+    plan.lost = max(0, plan.lost - 1)
+    if not (again and day.phones):
+        plan.due += spacing
+        plan.wider = max(0, plan.wider - 1)
     need.loads_called += 1
     day.loads_called += 1
     return load
+
+
+def _said_to_plant(day: SiteDay, front: Front, volume: float) -> float:
+    """Say on the telephone what kind of load this is; when its batching can begin (s)."""
+    plan, phone, need = front.calling, day.scenario.call_off, front.need
+    k, now, wait = need.loads_called, day.env.now, phone.hold_notice
+    if plan.holding:
+        if _long_hold(day, front):
+            wait = max(wait, front.chance.draw("resume", phone.resume, k))
+            plan.wider = phone.wider_loads
+        on = stop_told(day, front)[1]
+        when = f"thought to be over at {_clock(on)}" if on > now + EPS else "over"
+        _say(day, front, "send", f"{plan.holding}: {when}", volume)
+        plan.holding, plan.hold_since = "", math.nan
+    if _beyond_booking(front):
+        lead = front.yards[0].lead(volume)
+        wait = max(wait, front.chance.draw("beyond booking", phone.beyond_booking, k) - lead)
+        plan.loads_beyond += 1
+        _say(day, front, "more", "beyond the booking", volume)
+    elif plan.lost:
+        _say(day, front, "again", "for a load that was lost", volume)
+    elif volume < day.load_volume - EPS and not plan.balance_called:
+        _say(day, front, "balance", "the rest, measured on the floor", volume)
+    return now + wait
+
+
+def _say(day: SiteDay, front: Front, kind: str, why: str, volume: float = 0.0) -> None:
+    day.calls.append(PhoneCall(day.env.now, kind, why, volume, front.number))
+
+
+def _clock(seconds: float) -> str:
+    minutes = round(seconds / 60.0)
+    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
 
 
 def _call_now(day: SiteDay, front: Front, short: float) -> bool:
@@ -156,19 +306,20 @@ def _load_size(day: SiteDay, short: float) -> float:
     """A full load, or the balance load: what is short, a margin, rounded up to the plant's step."""
     supply = day.scenario.supply
     wanted = math.ceil((short + supply.margin) / supply.load_step - EPS) * supply.load_step
-    return min(day.load_volume, max(wanted, supply.smallest_load))
+    least = day.scenario.call_off.least_load if day.phones else supply.smallest_load
+    return min(day.load_volume, max(wanted, least))
 
 
-def _yard(front: Front, now: float, volume: float) -> PlantYard | None:
-    """Of the plants that are open, work and have a truck in, the one that can deliver first."""
+def _yard(front: Front, now: float, begins: float, volume: float) -> PlantYard | None:
+    """Of the plants that work and have a truck in, open when it begins, the first to deliver."""
     ready = [
         y
         for y in front.yards
-        if y.trucks > 0 and not y.mixer.closed(now) and y.mixer.works_again(now) <= now
+        if y.trucks > 0 and not y.mixer.closed(begins) and y.mixer.works_again(now) <= now
     ]
     if len(ready) < 2:
         return ready[0] if ready else None
-    return min(ready, key=lambda y: y.mixer.expected_at(now) + y.lead(volume))
+    return min(ready, key=lambda y: y.mixer.expected_at(begins) + y.lead(volume))
 
 
 def _reopens(front: Front, now: float) -> float:

@@ -10,7 +10,9 @@ from pourday.day.front.front import Front
 from pourday.day.front.news import ROOM
 from pourday.day.front.work import Behind, Job
 from pourday.day.log import EPS, Stretch
+from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
+from pourday.day.supply.yard import slump_life
 from pourday.day.waits import let_go
 
 LINE = -1  # the "strip" that stands for pump and line
@@ -43,10 +45,15 @@ def fill(day: SiteDay, front: Front, job: Job) -> str:
         if work.behind is None and day.env.now >= front.pause_at - EPS:
             stands.rest(day, front)
             return BUSY
+        if work.behind is None and stands.break_is_due(day, front):
+            stands.take_break(day, front)
+            return BUSY
         if work.load is None or work.behind is not None:
             state = _next_load(day, front)
             if state != FULL:
                 return state
+            if stands.change_truck(day, front):
+                return BUSY
         if job.strip != LINE and _before_flowing(day, front, job):
             if work.doing:
                 return BUSY
@@ -154,11 +161,19 @@ def _flow(day: SiteDay, front: Front, job: Job) -> str:
         if math.isnan(load.start):
             load.start = begin
             front.waiting -= 1
+            _may_finish(day, load)
             day.tell(ROOM)
         work.do(at.FLOWING, begin, begin + span)
         return BUSY
     _count(day, front, job)
     return BUSY if work.doing else ""
+
+
+def _may_finish(day: SiteDay, load: Load) -> None:
+    """A load that is begun, and still workable, may be finished a little past its limit."""
+    if math.isfinite(load.limit):
+        workable = load.batched + slump_life(day.scenario)
+        load.limit = min(load.limit + day.scenario.supply.finish_begun, max(load.limit, workable))
 
 
 def flowed(day: SiteDay, front: Front) -> None:

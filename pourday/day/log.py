@@ -18,7 +18,7 @@ STOPS = (STARVED, CHANGING, MOVING, SETTING_UP, HELD, DOWN, SHORT, LENT, IDLE, R
 
 
 class Visit(NamedTuple):
-    """One load from batching to its end.
+    """One load from the start of its loading (``batched``) to its end.
 
     ``outcome`` is "placed", "part rejected" (limit met while discharging), "rejected: test",
     "rejected: age" or "rejected: slump" (whichever is lost first), "returned" (not needed any
@@ -77,12 +77,27 @@ class Stop(NamedTuple):
     front: int = 0
 
 
+class PhoneCall(NamedTuple):
+    """What the foreman of a front said on the telephone, and when (s).
+
+    ``kind`` is "hold" (no more for now), "send" (again), "balance" (the last load, ``volume`` m³),
+    "again" (a load that was lost) or "more" (a load beyond the booking). ``why`` says the rest.
+    """
+
+    at: float
+    kind: str
+    why: str
+    volume: float = 0.0
+    front: int = 0
+
+
 @dataclass(frozen=True)
 class FrontLog:
     """One front's day: pump ready, last concrete, wash-out; m³ left in pump and line, and missing.
 
     ``start`` is its first discharge, ``ready`` where it had none. ``standby`` says whether a
-    stand-by pump came.
+    stand-by pump came. ``loads_held`` were called later than planned because the foreman held them,
+    ``loads_beyond`` beyond the booking.
     """
 
     ready: float
@@ -92,6 +107,8 @@ class FrontLog:
     held: float
     unfinished: float
     standby: bool = False
+    loads_held: int = 0
+    loads_beyond: int = 0
 
 
 @dataclass(frozen=True)
@@ -110,6 +127,7 @@ class DayLog:
     strip_volumes: tuple[float, ...]
     fronts: tuple[FrontLog, ...]
     upsets: tuple[Upset, ...] = ()
+    calls: tuple[PhoneCall, ...] = ()
 
     @property
     def start(self) -> float:

@@ -102,6 +102,9 @@ def _order(day: SiteDay, front: Front) -> None:
 def _begin(day: SiteDay, front: Front) -> None:
     """Begin a strip: the crew sees what it will really take, and moves there."""
     work, strip, now = front.work, front.strips[front.work.turn], day.env.now
+    if work.turn and now >= front.break_at - EPS:
+        stands.take_break(day, front)  # the strip is full: a good moment
+        return
     front.need.begin_strip(day.strip_volumes[strip], day.planned[strip])
     front.last_strip_begun = front.last_strip_begun or strip == front.strips[-1]
     front.news.tell(NEED)
@@ -234,6 +237,7 @@ _ENDS: dict[str, Step] = {
     at.RESTING: stands.rested,
     at.PAUSING: stands.paused,
     at.TOO_FEW: stands.had_too_few,
+    at.NEXT_TRUCK: stands.truck_changed,
     at.CLEARING: stands.cleared,
     at.WASHING_OUT: stands.washed_out,
     at.SETTING_UP: stands.stands_again,

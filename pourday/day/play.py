@@ -88,6 +88,7 @@ def day_log(day: SiteDay) -> DayLog:
         strip_volumes=tuple(day.strip_volumes),
         fronts=tuple(_front_log(front) for front in day.fronts),
         upsets=day.upsets,
+        calls=tuple(day.calls),
     )
 
 
@@ -118,4 +119,6 @@ def _front_log(front: Front) -> FrontLog:
         held=front.held,
         unfinished=front.unfinished if front.unfinished > EPS else 0.0,
         standby=front.standby,
+        loads_held=front.calling.loads_held,
+        loads_beyond=front.calling.loads_beyond,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import simpy
 
 from pourday.day import log
@@ -15,15 +16,16 @@ from pourday.day.chance.upsets import with_rain
 from pourday.day.front.front import Front
 from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause, down_pauses, other_lifts
-from pourday.day.log import Stop, Stretch, Visit
+from pourday.day.front.people import break_times
+from pourday.day.log import PhoneCall, Stop, Stretch, Visit
 from pourday.day.site.ground import Ground
 from pourday.day.site.load import Load
 from pourday.day.site.places import Places
-from pourday.day.supply.yard import Going, PlantYard, fleet, load_life
+from pourday.day.supply.yard import Going, PlantYard, fleet, load_life, slump_life
 from pourday.floor.layout import Layout
 from pourday.scenario.base.upsets import Upset
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.scenario.model.site import IN_TURNS
+from pourday.scenario.model.site import AFTER_POUR, TOGETHER
 
 
 class SiteDay:
@@ -51,9 +53,11 @@ class SiteDay:
         self.upset_plan = UpsetPlan(upsets, plan, scenario)
         self.factors = DayFactors()
         supply, site = scenario.supply, scenario.site
+        self.phones = not scenario.call_off.nobody_phones
         self.load_volume = plan.load or supply.load
         self.life = load_life(scenario)
-        self.too_old = "rejected: slump" if self.life < supply.age_limit else "rejected: age"
+        slump = slump_life(self.scenario)
+        self.too_old = "rejected: slump" if slump <= self.life else "rejected: age"
         self.yards = self._yards()
         self.places = Places(self.env, site.positions, site.holding_places, [0] * len(plan.fronts))
         self.ground = Ground(self.env, site)
@@ -73,6 +77,7 @@ class SiteDay:
         self.visits: list[Visit] = []
         self.stretches: list[Stretch] = []
         self.stops: list[Stop] = []
+        self.calls: list[PhoneCall] = []
         self.loads_called = 0
         self.orders = 0
 
@@ -104,7 +109,9 @@ class SiteDay:
         names = front.plan.plants
         front.yards = [yard for yard in self.yards if not names or yard.plant.name in names]
         missing = self.upset_plan.short(number)
-        front.pace = Pace(self.scenario, front.crew, missing, self.seed, self.factors.pace)
+        front.breaks = self._breaks(front)
+        in_turn = break_times(self.scenario.site, front.plan.start)
+        front.pace = Pace(self.scenario, front.crew, in_turn, missing, self.seed, self.factors.pace)
         front.output *= self.factors.pace
         front.pauses = self._pauses(front)
         between = front.chance.between_blockages
@@ -116,20 +123,37 @@ class SiteDay:
         )
         return front
 
+    def _breaks(self, front: Front) -> list[tuple[float, float]]:
+        """Breaks that the whole crew takes: due at, how long (s)."""
+        site = self.scenario.site
+        due = break_times(site, front.plan.start)
+        if front.crew.breaks_taken == TOGETHER:
+            return due
+        if front.crew.breaks_taken == AFTER_POUR and due:
+            # The longest time without a break holds for a pour that is no longer short.
+            every, length = site.longest_without_break, due[0][1]
+            return [(front.plan.start + n * every, length) for n in range(1, 5)]
+        return []
+
     def _pauses(self, front: Front) -> list[Pause]:
-        """All pauses of a front, by time: what the hours, the weather and the upsets bring.
+        """All pauses of a front, by time: what the weather, the upsets and other trades bring.
 
         Rain stops the crew at once: what is fresh is covered, and uncovered when it is over.
         """
-        scenario, found = self.scenario, []
-        if front.crew.breaks_taken != IN_TURNS:
-            found += [Pause(log.IDLE, each.at, each.length) for each in scenario.site.breaks]
-        windows = rain_windows(scenario, self.seed)
-        found += [Pause(log.RAIN, start, end - start) for start, end in windows]
+        windows = rain_windows(self.scenario, self.seed)
+        found = [Pause(log.RAIN, start, end - start) for start, end in windows]
         stops = self.upset_plan.pump_stops(front.number)
         found += down_pauses(stops, self.plan.standby_after)
         found += other_lifts(front.pump, front.plan.start, front.chance.draw)
         return sorted(found, key=lambda pause: pause.at)
+
+    def limit_of(self, batched: float) -> float:
+        """Until when (s) a load may be discharged whose loading began then."""
+        rule, weather = self.scenario.supply.age_rule, self.scenario.weather
+        life = rule.limit
+        if rule.warm_from is not None:
+            life = rule.limit_at(float(np.interp(batched, weather.at, weather.air)))
+        return batched + min(life, slump_life(self.scenario))
 
     def order(self) -> int:
         """The next number of what is begun: who was first where two things come at one moment."""

@@ -12,7 +12,7 @@ from pourday.day import log
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
 from pourday.day.front.line import chance_to_block, line_too_old
-from pourday.day.front.news import NEED
+from pourday.day.front.news import NEED, STOP
 from pourday.day.front.pauses import Pause
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, stand_for_long
@@ -24,6 +24,8 @@ from pourday.floor.access.zones import Shared
 # A pump that is down for longer than this sends its trucks to another front (s); common practice,
 # no source.
 _LONG_STOP = 20 * 60.0
+# Nobody goes to eat in a shorter stop than this (s); common practice, no source.
+_WORTH_A_BREAK = 5 * 60.0
 
 
 def note(day: SiteDay, front: Front, kind: str, begin: float, end: float) -> None:
@@ -40,16 +42,31 @@ def leave_ground(day: SiteDay, front: Front) -> None:
 
 
 def rest(day: SiteDay, front: Front) -> None:
-    """The whole crew takes its break, late if it was busy, but never shorter."""
+    """Rain, a broken pump, a lift for others: the crew stands."""
     pause = _next_pause(front)
     leave_ground(day, front)
     _sit_out(day, front, at.RESTING, pause, pause.end_from(day.env.now))
 
 
+def take_break(day: SiteDay, front: Front) -> None:
+    """The whole crew takes its break, late if it was busy, but never shorter."""
+    at_, length = front.breaks[front.work.breaks_taken]
+    front.work.breaks_taken += 1
+    leave_ground(day, front)
+    pause = Pause(log.IDLE, at_, length)
+    _sit_out(day, front, at.RESTING, pause, pause.end_from(day.env.now))
+
+
+def break_is_due(day: SiteDay, front: Front) -> bool:
+    """Whether the crew goes to its break now: between two trucks, when it has put it off enough."""
+    return front.work.load is None and day.env.now >= front.break_at + front.late_by - EPS
+
+
 def rested(day: SiteDay, front: Front) -> None:
-    """The break is over."""
-    pause = _sat_out(front)
-    note(day, front, pause.kind, front.work.since, day.env.now)
+    """The stop or break is over; where the crew ate on after a stop, that was its break."""
+    pause, work = _sat_out(front), front.work
+    note(day, front, pause.kind, work.since, min(work.stop_end, day.env.now))
+    note(day, front, log.IDLE, max(work.since, work.stop_end), day.env.now)
 
 
 def paused(day: SiteDay, front: Front) -> None:
@@ -63,8 +80,8 @@ def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
     The last may go on from now. ``behind.begin`` is since when the crew stands for the other
     reason again.
     """
-    while front.pause_at < behind.came - EPS:
-        pause = _next_pause(front)
+    while min(front.pause_at, front.break_at) < behind.came - EPS:
+        pause = _first_pause(front)
         _why(day, front, behind, behind.begin, pause.at)
         start = max(behind.begin, pause.at)
         end = pause.end_from(start)
@@ -95,6 +112,22 @@ def had_too_few(day: SiteDay, front: Front) -> None:
     note(day, front, log.SHORT, front.work.since, day.env.now)
 
 
+def change_truck(day: SiteDay, front: Front) -> bool:
+    """One truck away, the next at the hopper; whether that takes time."""
+    now, load = day.env.now, front.work.load
+    assert load is not None
+    time = front.chance.change(load.turn)
+    if not time or math.isnan(front.begun):
+        return False
+    front.work.do(at.NEXT_TRUCK, now, now + time)
+    return True
+
+
+def truck_changed(day: SiteDay, front: Front) -> None:
+    """The next truck stands at the hopper."""
+    note(day, front, log.CHANGING, front.work.since, day.env.now)
+
+
 def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> None:
     """Find and clear a blockage; the time to the next one is drawn now."""
     work, now = front.work, day.env.now
@@ -104,6 +137,7 @@ def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> Non
     between = front.chance.between_blockages
     work.until_blocked = between(work.blockages) if between else math.inf
     work.by_standing = by_standing
+    front.news.tell(STOP)
     work.do(at.CLEARING, now, now + front.chance.blockage(k))
 
 
@@ -207,6 +241,15 @@ def stands_again(day: SiteDay, front: Front) -> None:
     note(day, front, log.SETTING_UP, front.work.since, day.env.now)
 
 
+def _first_pause(front: Front) -> Pause:
+    """The first of pauses and breaks."""
+    if front.pause_at <= front.break_at:
+        return _next_pause(front)
+    due, length = front.breaks[front.work.breaks_taken]
+    front.work.breaks_taken += 1
+    return Pause(log.IDLE, due, length)
+
+
 def _next_pause(front: Front) -> Pause:
     pause = front.pauses[front.work.pauses_taken]
     front.work.pauses_taken += 1
@@ -217,8 +260,20 @@ def _sit_out(day: SiteDay, front: Front, kind: str, pause: Pause, end: float) ->
     now = day.env.now
     if pause.kind == log.DOWN and end - now > _LONG_STOP and len(day.fronts) > 1:
         stand_for_long(day, front)
-    front.work.pause = pause
+    front.work.pause, front.work.stop_end = pause, end
+    if pause.kind in (log.DOWN, log.RAIN) and end - now >= _WORTH_A_BREAK:
+        end = max(end, _eat(day, front, now))
+    front.news.tell(STOP)
     front.work.do(kind, now, end)
+
+
+def _eat(day: SiteDay, front: Front, now: float) -> float:
+    """A stop that begins shortly before a break is the break; when the crew has eaten (s)."""
+    if front.break_at > now + day.scenario.site.early:
+        return now
+    length = front.breaks[front.work.breaks_taken][1]
+    front.work.breaks_taken += 1
+    return now + length
 
 
 def _sat_out(front: Front) -> Pause:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from pourday.day.front.pauses import Pause
 from pourday.day.front.work import Wake
-from pourday.day.log import Stop, Stretch, Visit
+from pourday.day.log import PhoneCall, Stop, Stretch, Visit
 from pourday.day.supply.mixer import Queue
 
 if TYPE_CHECKING:
@@ -62,6 +62,7 @@ class LoadState:
     rounds: int
     handled: float
     testing: float
+    gated: float
     wash: float
     looked_at: bool
     outcome: str
@@ -90,6 +91,14 @@ class CallingState:
     due: float
     balance_called: bool
     held: bool
+    lost: int
+    wider: int
+    holding: str
+    hold_since: float
+    held_for: int
+    loads_held: int
+    loads_beyond: int
+    booked: float
     awaited: str
     until: float
     order: int
@@ -126,6 +135,8 @@ class WorkState:
     wake: Wake | None
     order: int
     pauses_taken: int
+    breaks_taken: int
+    stop_end: float
     blockages: int
     stands: int
     skips: int
@@ -175,10 +186,11 @@ class FrontState:
 class DayState:
     """How a day stands at ``at`` (s since midnight).
 
-    ``visits``, ``stretches`` and ``stops`` are the log so far. ``strip_volumes`` is what each
-    strip takes, ``strips_over`` which get no more. ``loads`` are those under way; ``there`` says
-    how many trucks of each front are on the site, ``road`` which loads wait for a place, in order;
-    ``ground`` who waits for which shared ground (front, strip, part), in order. ``order`` counts
+    ``visits``, ``stretches``, ``stops`` and ``calls`` are the log so far.
+    ``strip_volumes`` is what each strip takes, ``strips_over`` which get no more. ``loads`` are
+    those under way; ``there`` says how many trucks of each front are on the site, ``road`` which
+    loads wait for a place, in order; ``ground`` who waits for which shared ground (front, strip,
+    part), in order. ``order`` counts
     what was begun so far; ``breakdowns`` and ``rejections`` are upsets that have hit somebody.
     """
 
@@ -186,6 +198,7 @@ class DayState:
     visits: tuple[Visit, ...]
     stretches: tuple[Stretch, ...]
     stops: tuple[Stop, ...]
+    calls: tuple[PhoneCall, ...]
     strip_volumes: tuple[float, ...]
     strips_over: tuple[int, ...]
     loads_called: int

@@ -49,6 +49,7 @@ def snapshot(day: SiteDay) -> DayState:
         visits=tuple(day.visits),
         stretches=tuple(day.stretches),
         stops=tuple(day.stops),
+        calls=tuple(day.calls),
         strip_volumes=tuple(day.strip_volumes),
         strips_over=tuple(sorted(day.strips_over)),
         loads_called=day.loads_called,
@@ -67,7 +68,7 @@ def snapshot(day: SiteDay) -> DayState:
 def take_up(day: SiteDay, state: DayState) -> None:
     """Put a new day where ``state`` says that it stands."""
     day.visits, day.stretches = list(state.visits), list(state.stretches)
-    day.stops = list(state.stops)
+    day.stops, day.calls = list(state.stops), list(state.calls)
     day.strip_volumes = list(state.strip_volumes)
     for strip in state.strips_over:
         day.end_strip(strip)

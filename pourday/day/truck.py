@@ -17,6 +17,7 @@ from pourday.day.site import load as at
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
 from pourday.day.supply.stages import is_tested
+from pourday.day.supply.yard import slump_life
 
 # Outcome of a load of which some is placed.
 PART = {
@@ -36,7 +37,13 @@ def truck(day: SiteDay, load: Load) -> Story:
             yield wake_at(env, load.until)
         else:
             assert load.comes is not None
-            yield load.comes
+            if load.stage == at.READY or math.isinf(load.limit):
+                yield load.comes
+            else:
+                yield env.any_of((load.comes, wake_at(env, max(env.now, load.limit))))
+                if not load.comes.triggered:
+                    _give_up(day, load)
+                    continue
         _THEN[load.stage](day, load)
 
 
@@ -45,6 +52,17 @@ def _enter(day: SiteDay, load: Load, stage: str, time: float = math.inf) -> None
     now = day.env.now
     day.orders += 1
     load.stage, load.since, load.until, load.order = stage, now, now + time, day.orders
+
+
+def book(day: SiteDay, load: Load, notice: float) -> None:
+    """Put a load into the mixer's queue; it can begin ``notice`` (s) from now."""
+    load.batched, load.leaves = day.yards[load.yard].mixer.book(day.env.now + notice, load.volume)
+    load.limit = day.limit_of(load.batched)
+
+
+def _found_a_truck(day: SiteDay, load: Load) -> None:
+    book(day, load, day.scenario.call_off.hold_notice)
+    _set_off(day, load)
 
 
 def _set_off(day: SiteDay, load: Load) -> None:
@@ -67,6 +85,8 @@ def _batched(day: SiteDay, load: Load) -> None:
 
 def _arrive(day: SiteDay, load: Load) -> None:
     load.arrived = day.env.now
+    if day.scenario.supply.age_rule.ends_at == "arrival" and load.arrived <= load.limit:
+        load.limit = load.batched + slump_life(day.scenario)
     front = day.fronts[load.front]
     front.on_site += 1
     front.waiting += 1
@@ -92,14 +112,30 @@ def _been_round(day: SiteDay, load: Load) -> None:
 
 
 def _pass_gate(day: SiteDay, load: Load) -> None:
-    own, k = day.fronts[load.called_by].chance, load.turn
-    if is_tested(k, day.scenario.site.test_every):
+    own, k, site = day.fronts[load.called_by].chance, load.turn, day.scenario.site
+    if is_tested(k, site.tests_first, site.test_every):
         load.testing = own.test(k)
     load.handled = own.gate(k)
+    load.gated = day.env.now + load.handled
     if load.handled:
         _enter(day, load, at.GATE, load.handled)
     else:
         _seek_position(day, load)
+
+
+def _give_up(day: SiteDay, load: Load) -> None:
+    """Too old while it waits for a place or a position: away at once."""
+    front = day.fronts[load.front]
+    if load.stage == at.QUEUE:
+        day.fronts[load.at].positions.drop(load)
+        _count_rest(day, load, day.too_old)
+        _drive_off(day, load)
+        return
+    day.places.drop(load)
+    load.at = load.front
+    _count_rest(day, load, day.too_old)
+    front.on_site -= 1
+    _on_the_way_back(day, load)
 
 
 def _seek_position(day: SiteDay, load: Load) -> None:
@@ -120,21 +156,31 @@ def _back_up(day: SiteDay, load: Load) -> None:
     if front.finished:
         _go_to_pump_or_leave(day, load, "returned")
         return
-    time = front.chance.position(load.turn) + load.testing
+    time = front.chance.position(load.turn) + _still_tested(day, load)
     if time:
         _enter(day, load, at.READYING, time)
     else:
-        _look_at(day, load, 0.0)
+        _look_at(day, load)
+
+
+def _still_tested(day: SiteDay, load: Load) -> float:
+    """Time that the test still takes in position (s): it is done while the truck waits.
+
+    Everybody stands by the first truck.
+    """
+    if not load.testing or load.turn == 0:
+        return load.testing
+    waited = day.env.now - (load.since if math.isnan(load.gated) else load.gated)
+    return max(0.0, load.testing - waited)
 
 
 def _stand_in_position(day: SiteDay, load: Load) -> None:
-    time = day.fronts[load.at].chance.position(load.turn) + load.testing
-    _look_at(day, load, time)
+    _look_at(day, load)
 
 
-def _look_at(day: SiteDay, load: Load, time: float) -> None:
-    if math.isnan(load.start):
-        load.handled += time
+def _look_at(day: SiteDay, load: Load) -> None:
+    if math.isnan(load.start) and load.stage == at.READYING:
+        load.handled += load.until - load.since
     load.testing = 0.0  # once is enough
     outcome = _verdict(day, load)
     load.looked_at = True
@@ -169,19 +215,8 @@ def _go_from_pump(day: SiteDay, load: Load) -> None:
 
 def _leave(day: SiteDay, load: Load, outcome: str) -> None:
     """Away from the pump; what is not placed is counted."""
-    front = day.fronts[load.at]
-    if math.isnan(load.start):
-        front.waiting -= 1
-    elif load.left < load.volume - EPS:
-        outcome = PART.get(outcome, outcome)
-    front.positions.leave()
-    load.outcome = outcome
-    load.rejected = load.left if "rejected" in outcome else 0.0
-    front.need.rejected += load.rejected
-    landed(front)
-    if load.rejected:
-        front.news.tell(NEED)
-    day.tell(ROOM)
+    day.fronts[load.at].positions.leave()
+    _count_rest(day, load, outcome)
     load.wash = day.fronts[load.called_by].chance.wash(load.turn)
     if load.wash:
         _enter(day, load, at.WASHING, load.wash)
@@ -189,10 +224,33 @@ def _leave(day: SiteDay, load: Load, outcome: str) -> None:
         _drive_off(day, load)
 
 
+def _count_rest(day: SiteDay, load: Load, outcome: str) -> None:
+    """What of a load is not placed, and who has to know."""
+    front = day.fronts[load.at]
+    if math.isnan(load.start):
+        front.waiting -= 1
+    elif load.left < load.volume - EPS:
+        outcome = PART.get(outcome, outcome)
+    load.outcome = outcome
+    load.rejected = 0.0
+    if "rejected" in outcome:
+        load.rejected, load.end = load.left, day.env.now
+    front.need.rejected += load.rejected
+    landed(front)
+    if load.rejected:
+        front.calling.lost += 1
+        front.news.tell(NEED)
+    day.tell(ROOM)
+
+
 def _drive_off(day: SiteDay, load: Load) -> None:
     front = day.fronts[load.at]
     day.places.leave(front.number)
     front.on_site -= 1
+    _on_the_way_back(day, load)
+
+
+def _on_the_way_back(day: SiteDay, load: Load) -> None:
     day.tell(ROOM)
     day.visits.append(_visit(day, load))
     _enter(day, load, at.BACK, day.yards[load.yard].way_back(day.env.now, load.trip))
@@ -238,7 +296,8 @@ def _verdict(day: SiteDay, load: Load) -> str:
     if day.upset_plan.rejected(day.env.now):
         return "rejected: test"
     share = day.scenario.mix.reject_share
-    tested = is_tested(load.turn, day.scenario.site.test_every)
+    site = day.scenario.site
+    tested = is_tested(load.turn, site.tests_first, site.test_every)
     if share and tested and day.fronts[load.called_by].chance.slump_test(load.turn) < share:
         return "rejected: test"
     return "placed"
@@ -253,6 +312,7 @@ def _rate(day: SiteDay, load: Load) -> float:
 
 
 _THEN: dict[str, Callable[[SiteDay, Load], None]] = {
+    at.BOOKED: _found_a_truck,
     at.BATCHING: _batched,
     at.ROAD: _arrive,
     at.ROUND: _been_round,

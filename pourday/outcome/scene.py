@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.day.chance.upset_plan import UpsetPlan
-from pourday.day.front.people import people_of
+from pourday.day.front.people import break_times, people_of
 from pourday.day.log import IDLE, DayLog, Visit
 from pourday.day.supply.yard import load_life
 from pourday.outcome.base.basis import Basis, Floats
@@ -226,8 +226,9 @@ def _people(outcome: Outcome, number: int, doing: str, time: float) -> PeopleSce
     """Who of a crew is at work, on a break, or missing."""
     scenario, hours = outcome.basis.scenario, outcome.hours[number]
     crew = scenario.crews[outcome.basis.plan.fronts[number].crew]
+    start = outcome.basis.plan.fronts[number].start
     upsets = UpsetPlan(outcome.log.upsets, outcome.basis.plan, scenario)
-    people = people_of(crew, scenario.site.breaks, upsets.short(number))
+    people = people_of(crew, break_times(scenario.site, start), upsets.short(number))
     present = max(0, crew.placers - people.missing(time))
     away = min(present, people.away(time) + (present if doing == IDLE else 0))
     return PeopleScene(

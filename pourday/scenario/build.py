@@ -9,6 +9,8 @@ from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.units import to_si
 from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
 from pourday.scenario.model import scenario as model
+from pourday.scenario.model.call_off import AgeRule, CallOff
+from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.file import (
     BeamData,
     BeamLine,
@@ -17,7 +19,15 @@ from pourday.scenario.tables.file import (
     LoadsTable,
     WeatherTable,
 )
-from pourday.scenario.tables.site import CrewTable, PlanTable, PlantTable, SiteTable, UpsetsTable
+from pourday.scenario.tables.site import (
+    DEFAULT_AGE_RULE,
+    CrewTable,
+    PlanTable,
+    PlantTable,
+    SiteTable,
+    SupplyTable,
+    UpsetsTable,
+)
 from pourday.scenario.tables.supports import supports_of
 
 
@@ -30,9 +40,11 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
             number.
     """
     supply = si(tables["supply"]) | {
+        "age_rule": _age_rule(tables["supply"]),
         "plants": tuple(map(_plant, tables["supply"].plants)),
         "rush_hours": tuple(model.RushHour(**si(row)) for row in tables["supply"].rush_hours),
     }
+    del supply["age_limit"]
     given, rates = _upsets(tables["upsets"], [plant.name for plant in tables["supply"].plants])
     return model.Scenario(
         title=plain["title"],
@@ -47,6 +59,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         weather=_weather(tables["weather"]),
         supply=model.Supply(**supply),
         site=_site(tables["site"]),
+        call_off=CallOff(**si(tables["call_off"])),
         pumps={name: model.Pump(name=name, **si(t)) for name, t in tables["pumps"].items()},
         crews={name: _crew(name, t) for name, t in tables["crews"].items()},
         finishing=model.Finishing(**si(tables["finishing"])),
@@ -103,6 +116,22 @@ def _beam(general: BeamData | None, line: BeamLine | None) -> model.BeamData | N
         rigidity=plain["I"] * plain.get("E", 210e9),
         precamber=plain.get("precamber", 0.0),
         continuous=bool(values.get("continuous", False)),
+    )
+
+
+def _age_rule(table: SupplyTable) -> AgeRule:
+    """The rule that the file names, its own limit, or the oldest of the published ones."""
+    if table.age_limit_min is not None:
+        return AgeRule(f"{table.age_limit_min:g} min", "discharge", table.age_limit_min * 60.0)
+    name = table.age_rule or DEFAULT_AGE_RULE
+    rule = age_rule(name)
+    warm = rule.get("warm_limit_min")
+    return AgeRule(
+        name,
+        rule["ends_at"],
+        rule["limit_min"] * 60.0,
+        rule.get("warm_from_C"),
+        None if warm is None else warm * 60.0,
     )
 
 

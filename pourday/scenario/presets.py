@@ -59,6 +59,26 @@ def weather_sample(name: str) -> list[dict[str, Any]]:
     return [dict(row) for row in _weather()[name]["hours"]]
 
 
+def age_rules() -> tuple[str, ...]:
+    """Names of the published rules for the age of a load."""
+    return tuple(_age_rules())
+
+
+def age_rule(name: str) -> dict[str, Any]:
+    """A published rule for the age of a load: its keys and its source.
+
+    Raises:
+        KeyError: no such rule.
+    """
+    return dict(_age_rules()[name])
+
+
+@cache
+def _age_rules() -> dict[str, dict[str, Any]]:
+    text = files("pourday.scenario").joinpath("presets", "age_rules.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
 @cache
 def _weather() -> dict[str, dict[str, Any]]:
     text = files("pourday.scenario").joinpath("presets", "weather.toml").read_text("utf-8")

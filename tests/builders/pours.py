@@ -38,10 +38,28 @@ PLAIN: dict[str, Any] = {
         "delivered_C": 20,
     },
     "weather": {"hours": [{"at": "06:00", "air_C": 20, "humidity": 0.6, "wind_km_h": 10}]},
-    "supply": {"load_m3": 6.0, "margin_m3": 0.0, "discharge_min": 8, "age_limit_min": 100000},
-    "site": {"gate_min": 1, "position_min": 3, "test_min": 2, "wash_min": 8},
+    "supply": {
+        "load_m3": 6.0,
+        "margin_m3": 0.0,
+        "discharge_min": 8,
+        "age_limit_min": 100000,
+        "finish_begun_min": 0,
+    },
+    "site": {
+        "gate_min": 1,
+        "position_min": 3,
+        "test_min": 2,
+        "tests_first": 1,
+        "test_every": 1,
+        "change_min": 0,
+        "wash_min": 8,
+        "late_by_min": 0,
+        "early_min": 0,
+    },
+    # What the people do by themselves is left out where a test is about something else.
+    "call_off": {"nobody_phones": True},
     "pumps": {"pump": {"output_m3_h": 60, "move_min": 0, "setup_min": 30, "prime_min": 10}},
-    "crews": {"crew": {"placers": 6, "rate_per_placer_m3_h": 10}},
+    "crews": {"crew": {"placers": 6, "rate_per_placer_m3_h": 10, "breaks_taken": "together"}},
     "prices": {},
     "plants": [
         {"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "back_min": 20}

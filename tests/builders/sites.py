@@ -28,6 +28,7 @@ from pourday.scenario.base.upsets import (
     TRUCK_BROKEN,
     Upset,
 )
+from pourday.scenario.model.call_off import AgeRule, CallOff
 from pourday.scenario.model.scenario import (
     Break,
     Crew,
@@ -177,7 +178,7 @@ def crews(draw, number: int, like: Crew) -> Crew:
         rate_per_placer=draw(some(2.0, 5.0, 10.0)) / HOUR,
         rate_when_short=draw(some((), (), (0.8, 0.5), (0.7, 0.4, 0.2, 0.1))),
         most_in_zone=draw(some(None, None, 3)),
-        breaks_taken=draw(some("together", "in_turns")),
+        breaks_taken=draw(some("together", "in_turn", "after_pour")),
         screed=draw(some(None, 60.0 / HOUR, 300.0 / HOUR)),
         front_speed=draw(some(None, 1.0 / 60.0, 0.05)),
     )
@@ -219,7 +220,13 @@ def upsets(draw, plant_names: list[str], fronts: int, kinds=None) -> Upset:
 
 
 @st.composite
-def cases(draw, least_fronts: int = 1, most_fronts: int = 3, with_upsets: bool = True) -> Case:
+def cases(
+    draw,
+    least_fronts: int = 1,
+    most_fronts: int = 3,
+    with_upsets: bool = True,
+    with_phones: bool = True,
+) -> Case:
     """A site, a plan on it with its layout, and a seed."""
     floors = [n for n, most in enumerate(MOST_FRONTS) if most >= least_fronts]
     number = draw(st.sampled_from(floors))
@@ -227,6 +234,8 @@ def cases(draw, least_fronts: int = 1, most_fronts: int = 3, with_upsets: bool =
     count = draw(st.integers(least_fronts, min(most_fronts, MOST_FRONTS[number])))
     scenario = _supplied(draw, scenario)
     scenario = _site(draw, scenario)
+    if with_phones:
+        scenario = replace(scenario, call_off=draw(call_offs(scenario.call_off)))
     numbers = range(1, count + 1)
     scenario = replace(
         scenario,
@@ -267,13 +276,33 @@ def _supplied(draw, scenario: Scenario) -> Scenario:
         smallest_load=draw(some(0.5, 1.0, 2.0)),
         load_step=draw(some(0.1, 0.25, 1.0)),
         margin=draw(some(0.0, 0.5, 2.0)),
-        age_limit=draw(some(35.0, 90.0, 100000.0, 100000.0)) * MINUTE,
+        age_rule=draw(age_rules()),
+        finish_begun=draw(some(0.0, 15.0)) * MINUTE,
         discharge=draw(nothing_or(1, 20)),
         rush_hours=tuple(
             RushHour(at * HOUR, (at + 1.0) * HOUR, draw(some(1.0, 1.5, 3.0))) for at in rush
         ),
     )
     return replace(scenario, supply=supply)
+
+
+@st.composite
+def age_rules(draw) -> AgeRule:
+    limit = draw(some(35.0, 90.0, 100000.0, 100000.0)) * MINUTE
+    return AgeRule("own", draw(some("discharge", "discharge", "arrival")), limit)
+
+
+@st.composite
+def call_offs(draw, like: CallOff) -> CallOff:
+    """Somebody telephones in two days of three."""
+    return replace(
+        like,
+        nobody_phones=draw(some(False, False, True)),
+        waiting_wanted=draw(some(0, 1, 1, 2)),
+        measure_error_share=draw(some(0.0, 0.04, 0.2)),
+        hold_notice=draw(some(0.0, 10.0)) * MINUTE,
+        long_hold=draw(some(20.0, 45.0)) * MINUTE,
+    )
 
 
 def _site(draw, scenario: Scenario) -> Scenario:
@@ -287,9 +316,14 @@ def _site(draw, scenario: Scenario) -> Scenario:
         gate=draw(nothing_or(0.5, 3)),
         position=draw(nothing_or(0.5, 6)),
         test=draw(nothing_or(0.5, 6)),
+        tests_first=draw(some(1, 1, 3)),
         test_every=draw(some(1, 1, 2, 4)),
+        change=draw(nothing_or(0.5, 3)),
         wash=draw(nothing_or(1, 12)),
-        breaks=tuple(Break(at * HOUR, draw(some(10.0, 45.0)) * MINUTE) for at in begins),
+        breaks=tuple(Break(at * HOUR, None, draw(some(10.0, 45.0)) * MINUTE) for at in begins),
+        late_by=draw(some(0.0, 20.0)) * MINUTE,
+        early=draw(some(0.0, 45.0)) * MINUTE,
+        longest_without_break=draw(some(2.0, 6.0)) * HOUR,
         working_zone=draw(some(0.5, 1.0, 2.0)),
         crews_apart=draw(some(0.5, 3.0, 6.0)),
         floor_height=draw(some(-4.0, 0.0, 20.0)),

@@ -77,7 +77,7 @@ def test_a_break_in_turns_takes_half_of_those_who_are_there(missing, rates):
         plants=MANY,
         supply={"discharge_min": 0},
         site={"breaks": [{"at": "07:20", "length_min": 10}]},
-        crews={"crew": {"breaks_taken": "in_turns"}},
+        crews={"crew": {"breaks_taken": "in_turn"}},
         pumps={"pump": {"output_m3_h": 1000}},
         plan={"spacing_min": 3},
     )

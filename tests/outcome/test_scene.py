@@ -293,7 +293,7 @@ def test_the_crew_places_as_fast_as_those_who_are_there(line):
         floor=TWO,
         plan=WHOLE,
         crews={"crew": {"placers": 7, "rate_per_placer_m3_h": 2,
-                        "breaks_taken": "in_turns"}},
+                        "breaks_taken": "in_turn"}},
         site={"breaks": [{"at": "07:20", "length_min": 20}, {"at": "08:10", "length_min": 15}]},
     )  # fmt: skip
     outcome = outcome_with(scenario, *([line] if line else []), seed=0)

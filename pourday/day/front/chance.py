@@ -7,14 +7,15 @@ from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.model.scenario import Plan, Pump, Scenario
 
 ALWAYS = Distribution("uniform", (0.0, 1.0))
+STANDARD = Distribution("normal", (0.0, 1.0, -3.0, 3.0))
 
 
 class FrontChance:
     """What happens by chance at a front: at the gate, in position, on moves, at the pump."""
 
     __slots__ = (
-        "_front", "_rare", "_seed", "between_blockages", "blockage", "discharge", "gate", "move",
-        "output", "position", "slump_test", "spacing", "stages", "test", "wash",
+        "_front", "_rare", "_seed", "between_blockages", "blockage", "change", "discharge", "gate",
+        "move", "output", "position", "slump_test", "spacing", "stages", "test", "wash",
     )  # fmt: skip
 
     def __init__(self, scenario: Scenario, plan: Plan, number: int, pump: Pump, seed: int) -> None:
@@ -23,6 +24,7 @@ class FrontChance:
         self.gate = self._stream("gate", site.gate)
         self.position = self._stream("position", site.position)
         self.test = self._stream("test", site.test)
+        self.change = self._stream("change of trucks", site.change)
         self.slump_test = self._stream("slump test", ALWAYS)
         self.wash = self._stream("wash", site.wash)
         self.discharge = self._stream("discharge", scenario.supply.discharge)
@@ -51,6 +53,10 @@ class FrontChance:
         if source not in self._rare:
             self._rare[source] = self._stream(source, quantity)
         return self._rare[source](k)
+
+    def normal(self, source: str, k: int) -> float:
+        """The k-th draw of a standard normal of a source."""
+        return self.draw(source, STANDARD, k)
 
     def even(self, source: str, k: int) -> float:
         """The k-th even draw from 0 to 1 of a source."""

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import simpy
 
 from pourday.day.front.chance import FrontChance
+from pourday.day.front.forecast import expected
 from pourday.day.front.need import Need
 from pourday.day.front.news import News
 from pourday.day.front.pace import Pace
@@ -60,6 +61,9 @@ class Front:
         self.yards: Sequence[PlantYard] = ()
         self.pace: Pace
         self.pauses: Sequence[Pause] = ()
+        self.breaks: Sequence[tuple[float, float]] = ()
+        self.late_by = scenario.site.late_by
+        self.expected = expected(scenario, layout, number, self.pump, self.crew)
         self.on_site = 0
         self.waiting = 0
         self.in_flight = 0
@@ -81,8 +85,17 @@ class Front:
         return self.need.short() > EPS or self.in_flight == 0
 
     @property
+    def break_at(self) -> float:
+        """Clock time at which the next break is due; it waits for its moment."""
+        taken = self.work.breaks_taken
+        return self.breaks[taken][0] if taken < len(self.breaks) else math.inf
+
+    @property
     def pause_at(self) -> float:
-        """Clock time of the next pause. Nobody lends a crane that has a skip on it."""
+        """Clock time of the next pause that nobody can put off.
+
+        Nobody lends a crane that has a skip on it.
+        """
         work, pauses = self.work, self.pauses
         if work.pauses_taken >= len(pauses):
             return math.inf

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import simpy
 
-NEED, TRUCK, ROOM = "need", "truck", "room"
-"""What there may be news of: what the front needs, trucks in a yard, room on the site."""
+NEED, TRUCK, ROOM, STOP = "need", "truck", "room", "stop"
+"""What there may be news of: what the front needs, trucks in a yard, room on the site, a stop."""
 
 
 class News:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourday.day.chance.rain import air_shift
+from pourday.day.front.forecast import crew_in_strip
 from pourday.day.front.people import people_of
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import Crew, Scenario
@@ -19,7 +20,10 @@ _LOOK_AT_HEAT = 900.0
 
 
 class Pace:
-    """A crew's pace over one day. ``missing`` are from, to (s) and how many placers are not there.
+    """A crew's pace over one day.
+
+    ``breaks`` are when they are due and how long (s), ``missing`` from, to (s) and how many placers
+    are not there.
 
     ``factor`` is that of the day.
     """
@@ -30,12 +34,13 @@ class Pace:
         self,
         scenario: Scenario,
         crew: Crew,
+        breaks: Sequence[tuple[float, float]],
         missing: Sequence[tuple[float, float, int]],
         seed: int,
         factor: float = 1.0,
     ) -> None:
         self.crew = crew
-        self.people = people_of(crew, scenario.site.breaks, missing)
+        self.people = people_of(crew, breaks, missing)
         self._scenario = scenario
         self._factor = factor
         self._changes = self.people.changes
@@ -43,16 +48,8 @@ class Pace:
         self.varies = bool(self._changes) or scenario.site.heat_slows
 
     def in_strip(self, shape: Strip, volume: float) -> float:
-        """What the full crew can place in a strip of this volume (m³/s).
-
-        It goes by its people, its screed, and the speed of the front.
-        """
-        crew = self.crew
-        rate = crew.in_zone * crew.rate_per_placer
-        if crew.screed is not None:
-            rate = min(rate, crew.screed * volume / shape.area)
-        if crew.front_speed is not None:
-            rate = min(rate, crew.front_speed * volume / (shape.y1 - shape.y0))
+        """What the full crew can place in a strip of this volume (m³/s) on this day."""
+        rate = crew_in_strip(self.crew, shape.area, shape.y1 - shape.y0, volume)
         return rate * self._factor
 
     def at(self, now: float) -> tuple[float, float]:

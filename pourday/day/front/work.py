@@ -19,6 +19,7 @@ START, PRIME, ORDER, BEGIN, PIPES, LINE, STRIP, REFILL, OVER = (
 # What a front may be doing, or waiting for.
 STARTING, TRUCK, FLOWING, RESTING, PAUSING = "starting", "truck", "flowing", "resting", "pausing"
 TOO_FEW, CLEARING, WASHING_OUT = "too few", "clearing", "washing out"
+NEXT_TRUCK = "next truck"
 SETTING_UP, CHANGING_PIPES, MOVING = "setting up", "changing pipes", "moving"
 STRIP_FIRST, CREW_NEAR = "strip first", "crew near"
 
@@ -71,7 +72,8 @@ class Work:
 
     ``doing`` is what it does now, empty between two things, from ``since`` until ``until`` (s;
     ``inf``: until somebody else is done). Flowing has ``take`` (m³) and ``span`` (s) and fills its
-    strip up to ``filled`` (m³); a rest or pause has its ``pause``; clearing is ``by_standing``
+    strip up to ``filled`` (m³); a rest or pause has its ``pause`` and
+    ``stop_end``, when that ends where the crew eats on; clearing is ``by_standing``
     where the line blocked during a stand; ``first`` is the strip that has to come first.
 
     ``turn`` counts its strips, ``part`` the parts of the one in hand, ``done`` what is in it (m³),
@@ -103,6 +105,8 @@ class Work:
     wake: Wake | None = None
     order: int = 0
     pauses_taken: int = 0
+    breaks_taken: int = 0
+    stop_end: float = math.inf
     blockages: int = 0
     stands: int = 0
     skips: int = 0
@@ -126,12 +130,22 @@ class Calling:
     """Where calling stands: when the next load is due on the site (s), and what is waited for.
 
     ``awaited`` is the news, ``until`` the clock time (s, ``inf`` for none). ``held`` says that
-    calling was held back since the last load.
+    calling was held back since the last load. ``lost`` loads are to be called again at once,
+    ``wider`` more come at the wider spacing. ``holding`` is why the foreman holds loads now, since
+    ``hold_since`` (s); ``held_for`` the turn of the last load held, ``booked`` the booking (m³).
     """
 
     due: float = math.nan
     balance_called: bool = False
     held: bool = False
+    lost: int = 0
+    wider: int = 0
+    holding: str = ""
+    hold_since: float = math.nan
+    held_for: int = -1
+    loads_held: int = 0
+    loads_beyond: int = 0
+    booked: float = math.nan
     awaited: str = ""
     until: float = math.inf
     order: int = 0

@@ -6,16 +6,18 @@ import math
 
 import simpy
 
-CALLED = "called"
+CALLED, BOOKED = "called", "booked"
 BATCHING, ROAD, ROUND, WAITING = "batching", "road", "round", "waiting"
 GATE, QUEUE, READYING, READY = "gate", "queue", "readying", "ready"
 WASHING, BACK, HOME = "washing", "back", "home"
 STAGES = (
-    CALLED, BATCHING, ROAD, ROUND, WAITING, GATE, QUEUE, READYING, READY, WASHING, BACK, HOME,
+    CALLED, BOOKED, BATCHING, ROAD, ROUND, WAITING, GATE, QUEUE, READYING, READY, WASHING, BACK,
+    HOME,
 )  # fmt: skip
-"""Stages of a load in the order of a day without trouble: called, batched (only where the truck
-may break down), on the road, driving round the block, waiting for a place, at the gate, waiting for
-a position, positioning, ready in line or at the pump, washing, on the way back, home."""
+"""Stages of a load in the order of a day without trouble: called, booked (where the plant has no
+truck at hand), batched (only where the truck may break down), on the road, driving round the block,
+waiting for a place, at the gate, waiting for a position, positioning, ready in line or at the pump,
+washing, on the way back, home."""
 
 
 class Load:
@@ -36,6 +38,7 @@ class Load:
         "comes",
         "end",
         "front",
+        "gated",
         "handled",
         "leaves",
         "left",
@@ -73,6 +76,7 @@ class Load:
         self.rounds = 0
         # Time at the gate and in position (s), which is no waiting; a test that is still to come.
         self.handled = self.testing = self.wash = 0.0
+        self.gated = math.nan
         self.looked_at = False
         self.outcome = ""
         self.rejected = 0.0

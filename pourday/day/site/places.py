@@ -44,6 +44,10 @@ class Positions:
         else:
             self._free += 1
 
+    def drop(self, load: Load) -> None:
+        """A load gives up waiting."""
+        self._queue.remove(load)
+
     @property
     def free(self) -> int:
         """Positions nobody has."""
@@ -110,6 +114,10 @@ class Places:
         self._there[front] -= 1
         self._there[other] += 1
         self._let_in()
+
+    def drop(self, load: Load) -> None:
+        """A load gives up waiting on the road."""
+        self._queue.remove(load)
 
     @property
     def empty(self) -> bool:

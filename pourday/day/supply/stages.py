@@ -26,9 +26,9 @@ def stage_at(share_called: float, stages: Sequence[tuple[float, object]]) -> int
     return len(stages) - 1
 
 
-def is_tested(number: int, every: int) -> bool:
-    """Whether load ``number`` (counted from 0) is tested: the first, and each ``every``-th after.
+def is_tested(number: int, first: int, every: int) -> bool:
+    """Whether load ``number`` (counted from 0) is tested: the first so many, each n-th after.
 
-    ``every`` 1 tests all loads, 0 none.
+    ``every`` 1 tests all loads, 0 none after the first.
     """
-    return every > 0 and number % every == 0
+    return number < first or (every > 0 and (number - first + 1) % every == 0)

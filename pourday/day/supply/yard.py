@@ -115,8 +115,12 @@ def fleet(scenario: Scenario, plan: Plan) -> list[int]:
     return shares
 
 
-def load_life(scenario: Scenario) -> float:
-    """How old a load may be (s): its age limit, or until it has lost the slump it must keep."""
+def slump_life(scenario: Scenario) -> float:
+    """How old a load may be (s) until it has lost the slump it must keep."""
     mix = scenario.mix
-    slump = (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
-    return min(scenario.supply.age_limit, slump)
+    return (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
+
+
+def load_life(scenario: Scenario) -> float:
+    """How old a load may be on a mild day (s): its age limit, or until it has lost its slump."""
+    return min(scenario.supply.age_rule.limit, slump_life(scenario))

@@ -15,6 +15,7 @@ from pourday.scenario.base.trade import STOP_END_OFFSET
 from pourday.scenario.clashes.beams import BEAM_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
+from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.file import (
     FloorTable,
     LoadsTable,
@@ -23,7 +24,7 @@ from pourday.scenario.tables.file import (
     SlabTable,
     WeatherTable,
 )
-from pourday.scenario.tables.site import PumpTable, SiteTable, SupplyTable
+from pourday.scenario.tables.site import DEFAULT_AGE_RULE, PumpTable, SiteTable, SupplyTable
 from pourday.scenario.tables.supports import (
     LEAST_SPAN,
     MOST_SPAN,
@@ -188,12 +189,16 @@ def _weather_in_order(weather: WeatherTable) -> Iterator[Fault]:
 
 
 def _breaks_apart(site: SiteTable) -> Iterator[Fault]:
-    order = sorted(enumerate(site.breaks, start=1), key=lambda item: item[1].at)
-    for (one, first), (two, second) in pairwise(order):
-        end = first.at + first.length_min * 60
-        if second.at < end:
+    due = sorted(
+        (each.at, each.length_min, number)
+        for number, each in enumerate(site.breaks, start=1)
+        if each.at is not None
+    )
+    for (at, length, one), (after, _, two) in pairwise(due):
+        end = at + length * 60
+        if after < end:
             rule = f"not before the end of break {one}, {clock(end)}"
-            yield Fault(f"site.breaks[{two}].at", clock(second.at), rule)
+            yield Fault(f"site.breaks[{two}].at", clock(after), rule)
 
 
 def _loads_of_trucks(supply: SupplyTable) -> Iterator[Fault]:
@@ -213,10 +218,31 @@ def _plant_names(supply: SupplyTable) -> Iterator[Fault]:
         seen.setdefault(plant.name, number)
 
 
+def age_limit_min(supply: SupplyTable) -> float:
+    """The age limit of a file on a mild day (min)."""
+    if supply.age_limit_min is not None:
+        return supply.age_limit_min
+    return float(age_rule(supply.age_rule or DEFAULT_AGE_RULE)["limit_min"])
+
+
+def _age_has_one_rule(supply: SupplyTable) -> Iterator[Fault]:
+    if supply.age_rule is not None and supply.age_limit_min is not None:
+        yield Fault("supply.age_rule", f'"{supply.age_rule}"', "a rule or age_limit_min, not both")
+
+
+def _breaks_have_one_time(site: SiteTable) -> Iterator[Fault]:
+    for number, each in enumerate(site.breaks, start=1):
+        if (each.at is None) == (each.every_h is None):
+            found = "neither" if each.at is None else "both"
+            yield Fault(
+                f"site.breaks[{number}]", found, "at (a clock time) or every_h, one of them"
+            )
+
+
 def _loads_arrive_in_time(supply: SupplyTable) -> Iterator[Fault]:
     for number, plant in enumerate(supply.plants, start=1):
         path = listed("supply.plants", number, "travel_min", plant.name)
-        mean, limit = plant.travel_min.mean, supply.age_limit_min
+        mean, limit = plant.travel_min.mean, age_limit_min(supply)
         if mean >= limit:
             rule = f"under the age limit, {limit:g}: no load would arrive in time"
             yield Fault(path, f"{mean:g}", rule, "min")
@@ -281,6 +307,8 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("supply",), _loads_of_trucks),
     (("supply",), _plant_names),
     (("supply",), _loads_arrive_in_time),
+    (("supply",), _age_has_one_rule),
+    (("site",), _breaks_have_one_time),
     (("mix", "supply"), _slump_lasts_the_road),
     (("supply",), _plant_hours),
     (("pumps",), _line_losses),

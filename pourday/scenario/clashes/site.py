@@ -179,13 +179,15 @@ def _roles_of_crews(crews: Mapping[str, CrewTable]) -> Iterator[Fault]:
             yield Fault(where, str(crew.most_in_zone), "", "", advice, "warning")
 
 
-def _half_a_crew_places(crews: Mapping[str, CrewTable], site: SiteTable) -> Iterator[Fault]:
+def _what_is_left_of_a_crew_places(
+    crews: Mapping[str, CrewTable], site: SiteTable
+) -> Iterator[Fault]:
     for name, crew in crews.items():
-        away = crew.placers - crew.placers // 2
+        away = crew.placers - 2 * (crew.placers // 3) if crew.placers >= 3 else crew.placers
         listed_for = len(crew.rate_when_short)
-        if site.breaks and crew.breaks_taken == "in_turns" and 0 < listed_for < away:
-            found = f"{listed_for} shares, while breaks in turns leave {away} missing"
-            advice = "nobody would place then: the break takes twice as long as one together"
+        if site.breaks and crew.breaks_taken == "in_turn" and 0 < listed_for < away:
+            found = f"{listed_for} shares, while breaks in turn leave {away} missing"
+            advice = "nobody would place then: the breaks take longer than one together"
             path = join("crews", name, "rate_when_short")
             yield Fault(path, found, "", "", advice, "warning")
 
@@ -236,7 +238,7 @@ SITE_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("supply",), _rush_hours),
     (("pumps",), _skip_keys),
     (("crews",), _roles_of_crews),
-    (("crews", "site"), _half_a_crew_places),
+    (("crews", "site"), _what_is_left_of_a_crew_places),
     (("upsets",), _upsets_read),
     (("upsets", "plans", "supply", "pumps"), _upsets_fit),
 )

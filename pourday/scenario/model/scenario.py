@@ -11,6 +11,7 @@ from datetime import date
 
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.upsets import Upset, UpsetRates
+from pourday.scenario.model.call_off import CallOff
 from pourday.scenario.model.site import (
     Break,
     Crew,
@@ -305,6 +306,7 @@ class Scenario:
     weather: Weather
     supply: Supply
     site: Site
+    call_off: CallOff
     pumps: dict[str, Pump]
     crews: dict[str, Crew]
     finishing: Finishing

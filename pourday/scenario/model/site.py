@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.model.call_off import AgeRule
 
-IN_TURNS = "in_turns"
+IN_TURN, TOGETHER, AFTER_POUR = "in_turn", "together", "after_pour"
+"""How a crew takes its breaks."""
 
 
 @dataclass(frozen=True)
@@ -47,16 +49,18 @@ class Supply:
     smallest_load: float
     load_step: float
     margin: float
-    age_limit: float
+    age_rule: AgeRule
+    finish_begun: float
     discharge: Distribution
     rush_hours: tuple[RushHour, ...]
 
 
 @dataclass(frozen=True)
 class Break:
-    """A break of every crew, together or in turns as the crew takes it."""
+    """A break of every crew as the crew takes it: at a clock time, or ``every`` so long (s)."""
 
-    at: float
+    at: float | None
+    every: float | None
     length: float
 
 
@@ -75,7 +79,10 @@ class Site:
     """Room for trucks, times at the site, hours, and rules of the work.
 
     ``round_the_block`` (s) is how long a truck drives that finds no place, None where it waits in
-    the road. ``test_every`` n tests the first load and every n-th after it. ``working_zone`` and
+    the road. The first ``tests_first`` loads are tested, and every ``test_every``-th after them.
+    ``change`` (s) is from one truck to the next. A break waits for the end of the strip in hand,
+    ``late_by`` (s) at most; a stop that begins up to ``early`` (s) before it is the break; a crew
+    that takes none works ``longest_without_break`` (s) at most. ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
     ``heat_slows`` is set.
@@ -87,11 +94,16 @@ class Site:
     gate: Distribution
     position: Distribution
     test: Distribution
+    tests_first: int
     test_every: int
+    change: Distribution
     wash: Distribution
     set_ups: tuple[SetUp, ...]
     floor_height: float
     breaks: tuple[Break, ...]
+    late_by: float
+    early: float
+    longest_without_break: float
     curfew: float | None
     stop_rain: float
     cover: Distribution

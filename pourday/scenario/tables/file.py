@@ -15,6 +15,7 @@ from pydantic import Field
 
 from pourday.scenario.base.distribution import Distribution, parse
 from pourday.scenario.base.quantities import Clock, Pair, Place, Price, Share, Table, quantity
+from pourday.scenario.tables.call_off import CallOffTable
 from pourday.scenario.tables.site import (
     CrewTable,
     PlanTable,
@@ -252,6 +253,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "weather": (WeatherTable, True),
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),
+    "call_off": (CallOffTable, False),
     "finishing": (FinishingTable, False),
     "measures": (MeasuresTable, False),
     "curing": (CuringTable, False),

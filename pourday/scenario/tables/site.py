@@ -47,6 +47,9 @@ class RushHour(Table):
     factor: Annotated[float, Field(ge=1, le=10)]
 
 
+DEFAULT_AGE_RULE = "astm_c94"
+
+
 class SupplyTable(Table):
     """How concrete is called and carried."""
 
@@ -55,7 +58,9 @@ class SupplyTable(Table):
     smallest_load_m3: Annotated[float, Field(ge=0.1, le=15)] = 1.0
     load_step_m3: Annotated[float, Field(gt=0, le=1)] = 0.25
     margin_m3: Annotated[float, Field(ge=0, le=10)] = 0.5
-    age_limit_min: Annotated[float, Field(ge=20, le=100000)] = 90.0
+    age_rule: Literal["astm_c94", "bs_8500", "jass_5"] | None = None
+    age_limit_min: Annotated[float, Field(ge=20, le=100000)] | None = None
+    finish_begun_min: Annotated[float, Field(ge=0, le=120)] = 15.0
     discharge_min: Annotated[Distribution, quantity(0.0, 240.0)] = parse(8.0)
     rush_hours: list[RushHour] = []
 
@@ -63,7 +68,8 @@ class SupplyTable(Table):
 class Break(Table):
     """A break of the crews."""
 
-    at: Clock
+    at: Clock | None = None
+    every_h: Annotated[float, Field(ge=0.5, le=24)] | None = None
     length_min: Annotated[float, Field(gt=0, le=240)]
 
 
@@ -85,11 +91,16 @@ class SiteTable(Table):
     gate_min: Minutes = parse(1.0)
     position_min: Minutes = parse(3.0)
     test_min: Minutes = parse(2.0)
-    test_every: Annotated[int, Field(ge=1, le=1000)] = 1
+    tests_first: Annotated[int, Field(ge=0, le=1000)] = 3
+    test_every: Annotated[int, Field(ge=1, le=1000)] = 5
+    change_min: Minutes = parse(1.0)
     wash_min: Minutes = parse(8.0)
     set_ups: list[SetUpTable] = []
     floor_height_m: Annotated[float, Field(ge=-20, le=500)] = 0.0
     breaks: list[Break] = []
+    late_by_min: Annotated[float, Field(ge=0, le=240)] = 20.0
+    early_min: Annotated[float, Field(ge=0, le=240)] = 45.0
+    longest_without_break_h: Annotated[float, Field(ge=1, le=24)] = 6.0
     curfew: Clock | None = None
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
@@ -160,7 +171,7 @@ class CrewTable(Table):
     rate_per_placer_m3_h: Annotated[float, Field(gt=0, le=10000)]
     rate_when_short: list[Share] = []
     most_in_zone: Annotated[int, Field(ge=1, le=60)] | None = None
-    breaks_taken: Literal["together", "in_turns"] = "together"
+    breaks_taken: Literal["in_turn", "together", "after_pour"] = "in_turn"
     screed_m2_h: Annotated[float, Field(gt=0, le=1000000)] | None = None
     front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
     finishers: Annotated[int, Field(ge=0, le=60)] = 2

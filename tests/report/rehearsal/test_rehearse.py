@@ -188,7 +188,7 @@ def test_people_says_how_many_place_now_where_some_are_missing(basis):
 
 
 def test_people_says_who_is_on_a_break_in_turns():
-    crew = {"crew": SEVEN | {"breaks_taken": "in_turns"}}
+    crew = {"crew": SEVEN | {"breaks_taken": "in_turn"}}
     basis = basis_of(pour(floor=TWO, plan=PLAN, crews=crew, **TURNS))
     whole, short = with_upsets(basis), with_upsets(basis, "07:10 crew short 2 for 2 h")
     for clock, told, told_short in (

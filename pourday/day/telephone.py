@@ -1,0 +1,128 @@
+"""What the foreman knows when he rings the plant: how long a stop lasts, when his pump is free.
+
+He rings some minutes into a stop, guesses its end, and guesses anew when that has passed. He knows
+breaks, moves and changes of place; what chance brings he does not.
+"""
+
+from __future__ import annotations
+
+import math
+
+from pourday.day import log
+from pourday.day.front import work as at
+from pourday.day.front.forecast import through_at
+from pourday.day.front.front import Front
+from pourday.day.site import load as stage
+from pourday.day.site_day import SiteDay
+
+# A new guess is never shorter than this (s), and nobody guesses more often; who knows nothing at
+# all expects half an hour (common practice, no source).
+_LEAST_GUESS, _MOST_GUESSES, _UNKNOWN = 5 * 60.0, 12, 30 * 60.0
+_TAKEN = (stage.WASHING, stage.BACK, stage.HOME)
+_WORDS = {log.RAIN: "rain", log.LENT: "the crane lifts for others"}
+
+
+def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
+    """Why the front stands, as the foreman tells the plant now, and until when he thinks (s).
+
+    Empty, and now, where it places, or where a stop is too young to ring for.
+    """
+    work, now, phone = front.work, day.env.now, day.scenario.call_off
+    if work.doing in (at.RESTING, at.PAUSING) and work.pause is not None:
+        kind = work.pause.kind
+        if kind == log.IDLE:
+            return "", work.until
+        if now < work.since + (0.0 if kind == log.RAIN else phone.rings_after_breakdown):
+            return "", now
+        end = _guessed(day, front, f"guess of stop {work.pauses_taken}")
+        return _WORDS.get(kind, "pump stopped"), end
+    if work.doing == at.CLEARING:
+        if now < work.since + phone.rings_after_blockage:
+            return "", now
+        return "line blocked", _guessed(day, front, f"guess of blockage {work.blockages}")
+    if work.doing == at.TOO_FEW:
+        return "too few people", work.until if math.isfinite(work.until) else now + _UNKNOWN
+    if work.doing in (at.SETTING_UP, at.CHANGING_PIPES, at.WASHING_OUT, at.MOVING):
+        return "", work.until
+    return "", now
+
+
+def rings_at(day: SiteDay, front: Front) -> float:
+    """When the foreman will ring for the stop that is on now (s); ``inf`` where he need not."""
+    work, phone = front.work, day.scenario.call_off
+    if work.doing == at.CLEARING:
+        return work.since + phone.rings_after_blockage
+    if work.doing in (at.RESTING, at.PAUSING) and work.pause is not None:
+        if work.pause.kind == log.RAIN:
+            return work.since
+        if work.pause.kind == log.DOWN:
+            return work.since + phone.rings_after_breakdown
+    return math.inf
+
+
+def _guessed(day: SiteDay, front: Front, source: str) -> float:
+    """When the stop is over, as somebody guesses (s): around the truth, anew when it has passed."""
+    work, now = front.work, day.env.now
+    factor = day.scenario.call_off.guess_factor
+    end = work.since + (work.until - work.since) * front.chance.draw(source, factor, 0)
+    for k in range(1, _MOST_GUESSES):
+        if end > now:
+            return end
+        left = max(0.0, work.until - end) * front.chance.draw(source, factor, k)
+        end += max(_LEAST_GUESS, left)
+    return max(end, now)
+
+
+def on_its_way(day: SiteDay, front: Front) -> float:
+    """Concrete called for a front and not placed yet (m³)."""
+    return sum(
+        load.left
+        for load in day.loads.values()
+        if load.front == front.number and load.stage not in _TAKEN
+    )
+
+
+def free_at(day: SiteDay, front: Front, ahead: float) -> float:
+    """When the front will have placed so much concrete (m³), as the foreman sees it now (s)."""
+    work, need = front.work, front.need
+    begin = max(day.env.now, stop_told(day, front)[1])
+    line = 0.0
+    if work.step == at.START:
+        begin, line = max(begin, front.plan.start), front.access.held
+    elif work.step in (at.PRIME, at.LINE, at.REFILL):
+        line = work.line_until - work.line_done
+    begin += min(line, ahead) / front.expected.line
+    use = need.used / need.used_as_planned if need.used_as_planned > 0 else need.expected_use
+    strips = []
+    for turn in range(work.turn, len(front.strips)):
+        strip = front.strips[turn]
+        in_it = turn == work.turn and work.step in (at.PIPES, at.LINE, at.STRIP, at.REFILL)
+        takes = day.strip_volumes[strip] - work.done if in_it else day.planned[strip] * use
+        strips.append((turn, takes, in_it))
+    breaks = front.breaks[work.breaks_taken :]
+    return through_at(front.expected, begin, ahead - line, strips, breaks)
+
+
+def before_change(day: SiteDay, front: Front) -> float:
+    """Concrete that still goes in before the pump changes its place (m³); ``inf`` for no change."""
+    work, parts = front.work, day.layout.parts
+    if work.step in (at.START, at.PRIME):
+        place, total = parts[front.strips[0]][0].place, front.access.held - work.line_done
+    else:
+        place, total = work.place, 0.0
+    for turn in range(work.turn, len(front.strips)):
+        strip = front.strips[turn]
+        in_it = turn == work.turn and work.step in (at.PIPES, at.LINE, at.STRIP, at.REFILL)
+        volume = day.strip_volumes[strip] if in_it else day.planned[strip]
+        done = work.done if in_it else 0.0
+        for part in parts[strip][work.part if in_it else 0 :]:
+            if part.place != place:
+                return total
+            total += max(0.0, part.until * volume - done)
+            done = max(done, part.until * volume)
+    return math.inf
+
+
+def emptying(front: Front, volume: float) -> float:
+    """How long a load of so much (m³) takes at the strip in hand (s)."""
+    return volume / front.expected.rate[min(front.work.turn, len(front.expected.rate) - 1)]
