@@ -209,8 +209,8 @@ def _is_clock(field: FieldInfo) -> bool:
 def in_words(value: Any) -> str:
     """A value of a scenario file for a reader; numbers to six digits, distributions spelled out."""
     match value:
-        case Distribution(kind="fixed", parameters=(number,)):
-            return f"{number:g}"
+        case Distribution():
+            return in_words(value.as_written())
         case list():
             return ", ".join(in_words(item) for item in value)
         case Mapping() if "dist" not in value:

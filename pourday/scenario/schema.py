@@ -121,7 +121,7 @@ def _key(path: str, field: FieldInfo) -> Schema:
     if default is None:
         return schema
     if isinstance(default, Distribution):
-        (default,) = default.parameters
+        default = default.as_written()
     elif schema == _ref(CLOCK):
         default = clock(default)
     return schema | {"default": default}

@@ -177,6 +177,8 @@ def a_truck_keeps_clock_order(log: DayLog, day: SiteDay) -> None:
 
 def a_mixer_batches_one_load_at_a_time_in_its_hours(log: DayLog, day: SiteDay) -> None:
     stopped = any(upset.kind == "plant stopped" for upset in log.upsets)
+    # What a plant has promised while it had no truck, it batches when it has closed.
+    stopped = stopped or any(call.kind in ("more", "send") for call in log.calls)
     for yard in day.yards:
         plant = yard.plant
         trips = [visit for visit in log.visits if visit.plant == plant.name]

@@ -49,6 +49,15 @@ class Distribution:
         """The same quantity in another unit (every kind here is a scale family)."""
         return Distribution(self.kind, tuple(p * factor for p in self.parameters))
 
+    def as_written(self) -> float | dict[str, Any]:
+        """The quantity as a scenario file writes it: a number, or a table with its ``dist``."""
+        if self.is_fixed:
+            return self.parameters[0]
+        if self.kind == "list":
+            return {"dist": "list", "values": list(self.parameters)}
+        needed, optional = PARAMETERS[self.kind]
+        return {"dist": self.kind} | dict(zip((*needed, *optional), self.parameters, strict=False))
+
     @property
     def is_fixed(self) -> bool:
         """Whether the quantity never varies."""
