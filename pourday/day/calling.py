@@ -23,6 +23,9 @@ from pourday.day.truck import book, truck
 LONGEST_DAY = 24 * 3600.0
 # Behind by more than this share of a spacing, the spacing counts from now.
 _MUCH = 0.5
+# And loads come closer by this share of it until the plant has caught up (common practice, no
+# source).
+_CLOSER = 0.4
 _HAIR = 1.0
 _A_MINUTE, _LOOK_AGAIN = 60.0, 600.0
 
@@ -143,8 +146,9 @@ def _ring(day: SiteDay, front: Front) -> None:
         spare = day.scenario.call_off.hold_quantity_loads * day.load_volume
         plan.booked = need.in_all() + day.scenario.supply.margin + spare
     why, until = stop_told(day, front)
-    if why and not plan.holding and need.loads_called and need.short() > EPS:
-        plan.holding, plan.hold_since = why, day.env.now
+    stop = front.work.pauses_taken + front.work.blockages
+    if why and plan.rang_for != stop and need.loads_called and need.short() > EPS:
+        plan.holding, plan.hold_since, plan.rang_for = why, day.env.now, stop
         _say(day, front, "hold", f"{why}, thought to last until {_clock(until)}")
 
 
@@ -163,7 +167,8 @@ def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> bo
         return True
     look_again = _no_use_before(day, front, yard, volume) if day.phones else now
     if look_again > now + EPS:
-        plan.held = True
+        # A stop puts the booking off; a queue does not: the next load comes when it can be used.
+        plan.held = plan.held or bool(plan.holding)
         plan.loads_held += plan.held_for != front.need.loads_called
         plan.held_for = front.need.loads_called
         _await(day, front, STOP, look_again)
@@ -225,9 +230,14 @@ def _call(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> Load:
     asked = _said_to_plant(day, front, volume) if day.phones else now
     comes = yard.due(asked, volume)
     spacing = _spacing(front) * (day.scenario.call_off.wider_spacing if plan.wider else 1.0)
-    if plan.held or (day.phones and comes > plan.due + _MUCH * spacing):
-        # What was held back or missed is not sent all at once: the spacing counts from now on.
-        plan.due, plan.held = max(plan.due, comes), False
+    if plan.held:
+        # What was held back is not sent all at once: the spacing counts from now on.
+        plan.due, plan.held, plan.late = max(plan.due, comes), False, 0.0
+    elif day.phones and comes > plan.due + _MUCH * spacing:
+        # Nor is what the plant could not send: it comes a little closer until it is caught up.
+        plan.late += comes - plan.due
+        plan.due = comes
+    caught_up = min(plan.late, _CLOSER * spacing)
     load = Load(day.loads_called, need.loads_called, front.number, yard.number, yard.trips, volume)
     notice = day.scenario.call_off.hold_notice if day.phones else 0.0
     if asked > now + notice + EPS:
@@ -242,7 +252,8 @@ def _call(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> Load:
     day.loads[load.number] = load
     plan.lost = max(0, plan.lost - 1)
     if not (again and day.phones):
-        plan.due += spacing
+        plan.due += spacing - caught_up
+        plan.late -= caught_up
         plan.wider = max(0, plan.wider - 1)
     need.loads_called += 1
     day.loads_called += 1

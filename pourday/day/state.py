@@ -91,9 +91,11 @@ class CallingState:
     due: float
     balance_called: bool
     held: bool
+    late: float
     lost: int
     wider: int
     holding: str
+    rang_for: int
     hold_since: float
     held_for: int
     loads_held: int

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 
 from pourday.day.clock import Story, wake_at
-from pourday.day.front.news import NEED, ROOM, TRUCK
+from pourday.day.front.news import NEED, ROOM, STOP, TRUCK
 from pourday.day.hand_over import better_front, give, landed
 from pourday.day.log import EPS, Visit
 from pourday.day.site import load as at
@@ -239,7 +239,7 @@ def _count_rest(day: SiteDay, load: Load, outcome: str) -> None:
     landed(front)
     if load.rejected:
         front.calling.lost += 1
-        front.news.tell(NEED)
+        front.news.tell(NEED, STOP)
     day.tell(ROOM)
 
 

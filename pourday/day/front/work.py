@@ -130,17 +130,21 @@ class Calling:
     """Where calling stands: when the next load is due on the site (s), and what is waited for.
 
     ``awaited`` is the news, ``until`` the clock time (s, ``inf`` for none). ``held`` says that
-    calling was held back since the last load. ``lost`` loads are to be called again at once,
-    ``wider`` more come at the wider spacing. ``holding`` is why the foreman holds loads now, since
+    calling was held back since the last load, ``late`` by how much the plant is behind the booking
+    (s). ``lost`` loads are to be called again at once,
+    ``wider`` more come at the wider spacing. ``holding`` is why the foreman holds loads now
+    (``rang_for`` counts the stops he rang for), since
     ``hold_since`` (s); ``held_for`` the turn of the last load held, ``booked`` the booking (m³).
     """
 
     due: float = math.nan
     balance_called: bool = False
     held: bool = False
+    late: float = 0.0
     lost: int = 0
     wider: int = 0
     holding: str = ""
+    rang_for: int = -1
     hold_since: float = math.nan
     held_for: int = -1
     loads_held: int = 0

@@ -32,6 +32,7 @@ def day_record(
         "seed": outcome.log.seed,
         "pour": _pour(outcome),
         "trucks": _trucks(outcome.log),
+        "telephone": _telephone(outcome.log),
         "strips": _strips(outcome),
         "edge_pairs": _edge_pairs(outcome),
         "stopped_fronts": _stopped_fronts(outcome),
@@ -75,6 +76,23 @@ def _pour(outcome: Outcome) -> dict[str, Any]:
         "line_and_pump_m3": number(log.held),
         "unfinished_m3": number(log.unfinished),
         "past_curfew": outcome.past_curfew,
+    }
+
+
+def _telephone(log: DayLog) -> dict[str, Any]:
+    return {
+        "loads_held": sum(front.loads_held for front in log.fronts),
+        "loads_beyond_booking": sum(front.loads_beyond for front in log.fronts),
+        "calls": [
+            {
+                "at_h": hour(call.at),
+                "kind": call.kind,
+                "why": call.why,
+                "volume_m3": number(call.volume) if call.volume else None,
+                "front": call.front + 1,
+            }
+            for call in log.calls
+        ],
     }
 
 

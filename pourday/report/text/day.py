@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from rich.console import Console
+from rich.text import Text
 
 from pourday.outcome.deck.peaks import DeckPeak
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
@@ -49,6 +50,7 @@ def day_report(
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
+    _telephone(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
     _edges(console, outcome)
@@ -162,6 +164,25 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         )
     console.print("[dim]wait and age in min; placed and back in m³[/dim]")
     console.print(rows)
+
+
+def _telephone(console: Console, outcome: Outcome) -> None:
+    """What the foreman said to the plant, and when."""
+    log = outcome.log
+    heading(console, "Telephone")
+    if outcome.basis.scenario.call_off.nobody_phones:
+        console.print("nobody telephones: loads come at the spacing, whatever happens")
+        return
+    held, beyond = (sum(getattr(f, n) for f in log.fronts) for n in ("loads_held", "loads_beyond"))
+    console.print(
+        f"{held} of {len(log.visits)} loads held back so that they would not stand, "
+        f"{beyond} beyond the booking",
+        highlight=False,
+    )
+    for call in log.calls:
+        size = f" {call.volume:.2f} m³" if call.volume else ""
+        pump = f" (pump {call.front + 1})" if len(log.fronts) > 1 else ""
+        console.print(Text(f"{clock(call.at)} {call.kind}{size}: {call.why}{pump}"))
 
 
 def _front_column(outcome: Outcome) -> list[str]:
