@@ -15,7 +15,7 @@ from pourday.study.metrics import NAMES
 from pourday.study.prepare import prepare
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
-LIMITS = Limits(cold_joint_share=0.1, past_curfew_share=0.1, deck_use=1.0)
+LIMITS = Limits(cold_joint_share=0.1, stiff_edge_share=0.15, past_curfew_share=0.1, deck_use=1.0)
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from textwrap import wrap
 from rich.console import Group
 from rich.text import Text
 
-from pourday.outcome.edges.open_edges import OpenEdge
+from pourday.outcome.edges.open_edges import STIFF, OpenEdge
 from pourday.outcome.events import Event
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import (
@@ -227,7 +227,8 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
 
 def _edges(outcome: Outcome, scene: Scene) -> str:
     coming = [edge for edge in scene.edges if edge.lost_at >= scene.time]
-    counts = f"{len(scene.edges)} open, {scene.cold} cold"
+    counts = f"{len(scene.edges)} open, {scene.stiff} stiff, {scene.cold} cold"
+    counts += f' by "{outcome.basis.edge_rule.name}"'
     return f"{counts}; {edge_words(outcome, scene, coming[0])}" if coming else counts
 
 
@@ -237,7 +238,8 @@ def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     older, younger = strips[edge.older].name, strips[edge.younger].name
     left = math.floor((edge.lost_at - scene.time) / 60.0)
     which = f"front in {older}" if edge.older == edge.younger else f"{older} waits for {younger}"
-    return f"{left} min left: {which}"
+    stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
+    return f"{stiff}{left} min left: {which}"
 
 
 def _earlier(page: Page, count: int, width: int) -> list[str]:
