@@ -62,8 +62,9 @@ class StopAdvice:
     did with that very edge: when it was covered where it was oldest (the share of its time used is
     ``ratio``; over 1 it is cold, over ``stiff_from`` stiff), both nan where it never was, and
     whether all of it was; of a stopped front, when it went on. ``rate`` (m³/s) is the pace before
-    it. ``ends`` has at most two ways, the one that moves least concrete first; none where the rule has no place. ``sides`` are primary beams (y, m) along which
-    concrete ends in the open; the rule says nothing about them.
+    it. ``ends`` has at most two ways, the one that moves least concrete first; none where the rule
+    has no place. ``sides`` are primary beams (y, m) along which concrete ends in the open; the rule
+    says nothing about them.
     """
 
     front: int
