@@ -17,8 +17,8 @@ SOON_BELOW = 1800.0
 LEGEND = (
     f"{BARE} bare deck   {CONCRETE} concrete   {IN_HAND} rest of the strip in hand   "
     "1 2 3 placed here now",
-    f"{OPEN} edge waits   {STIFF_EDGE} stiff: vibrator and care   "
-    f"{SOON} less than {SOON_BELOW / 60:.0f} min left   {LOST} cold joint",
+    f"{OPEN} edge waits   {STIFF_EDGE} stiff   {SOON} less than {SOON_BELOW / 60:.0f} min left   "
+    f"{LOST} too late: cold joint",
 )
 _MARGIN = 2
 _LEAST_ROWS = 4

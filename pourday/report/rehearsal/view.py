@@ -116,7 +116,7 @@ def _state_lines(page: Page, width: int) -> list[str]:
         rows.append((label, named if len(named) <= room else words))
     rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
     rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
-    rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene))]
+    rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
     coming = [upset_text(upset) for upset in scene.to_come]
     rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
     rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
@@ -225,11 +225,16 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     return f"{percent(deck.use)} of resistance now ({_at(deck.strip)}), {peak}"
 
 
-def _edges(outcome: Outcome, scene: Scene) -> str:
+def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
+    """How many are open, stiff and cold, the rule where there is room, and which is lost next."""
     coming = [edge for edge in scene.edges if edge.lost_at >= scene.time]
     counts = f"{len(scene.edges)} open, {scene.stiff} stiff, {scene.cold} cold"
-    counts += f' by "{outcome.basis.edge_rule.name}"'
-    return f"{counts}; {edge_words(outcome, scene, coming[0])}" if coming else counts
+    named = f"{counts} ({outcome.basis.edge_rule.name})"
+    if not coming:
+        return named
+    words = edge_words(outcome, scene, coming[0])
+    long = f"{named}; {words}"
+    return long if len(long) <= room else f"{counts}; {words}"
 
 
 def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:

@@ -86,8 +86,8 @@ def test_a_long_stop_is_told_with_its_edge_and_its_stop_end(stopped):
     day, found, advice = stopped
     text = words(printed(day, found, advice))
     # Placed from 07:06 to 07:08 at 0.75 m³/min: 1.5 m³, a third of 10 m. Batched at 06:40, so the
-    # front is stiff 93.75 min after that at 08:14 and lost at 09:10, 122 min after 07:08. Before x = 6.6 go 9.9 m³; 8.4 are missing, 11 min
-    # at that pace: 08:59.
+    # front is stiff 93.75 min after that, at 08:14, and lost at 09:10, 122 min after 07:08. Before
+    # x = 6.6 go 9.9 m³; 8.4 are missing, 11 min at that pace: 08:59.
     assert day.log.stretches[0].batched == 6 * 3600 + 40 * MINUTE
     assert day.log.stretches[0].start == 7 * 3600 + 6 * MINUTE
     assert "The front stood 07:08 to 11:08 (down) in strip 1/strip 1 at y = 3.3 m." in text
