@@ -66,12 +66,14 @@ def _edges(console: Console, basis: Basis) -> None:
     for each in times_in_the_day(basis):
         console.print(
             f"stiff after {span(each.stiff)}, cold after {span(each.cold)} at "
-            f"{each.temperature:g} °C",
+            f"{each.temperature:.3g} °C",
             highlight=False,
         )
     first, by_age = times_of_first_load(basis), basis.edge_rule.cold is not None
     what = "loaded" if by_age else "placed"
-    warm = f"delivered at {first.temperature:g} °C" if by_age else f"in {first.temperature:g} °C"
+    warm = (
+        f"delivered at {first.temperature:.3g} °C" if by_age else f"in {first.temperature:.3g} °C"
+    )
     start = basis.plan.start
     console.print(
         f"{what} at {clock(start)} and {warm}: stiff at {clock(start + first.stiff)}, cold at "

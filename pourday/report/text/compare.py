@@ -288,8 +288,8 @@ def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) 
 
 _MEND = {
     "deck": "with props or another order that the engineer agrees to",
-    "cold": "with more open time (retarder), a larger crew or another order of bays",
-    "stiff": "with more time to initial set (retarder), a larger crew or another order of bays",
+    "cold": "with more time to set (retarder), a larger crew or another order of bays",
+    "stiff": "with more time to set (retarder), a larger crew or another order of bays",
     "curfew": "begun earlier or with a larger crew",
     "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
     "crew)",
