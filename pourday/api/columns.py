@@ -70,7 +70,8 @@ class Strips:
 class EdgePairs:
     """Pairs of strips with a shared side, each array (pairs,).
 
-    ``max_ratio`` is the age of the older side when covered over the open time: above 1 is cold.
+    ``max_ratio`` is the share of its time to cold that the older side had used when covered: above
+    1 is cold. ``stiff`` pairs are those that were stiff at worst, not cold.
     """
 
     first: Texts
@@ -82,7 +83,9 @@ class EdgePairs:
     max_ratio: Floats
     worst_y_m: Floats
     covered_h: Floats
+    stiff_length_m: Floats
     cold_length_m: Floats
+    stiff: Bools
     cold: Bools
 
 
@@ -160,7 +163,9 @@ def edge_pairs(outcome: Outcome) -> EdgePairs:
         max_ratio=floats(edges.ratio),
         worst_y_m=floats(edges.y),
         covered_h=floats(edges.time, HOUR),
+        stiff_length_m=floats(edges.stiff_length),
         cold_length_m=floats(edges.cold_length),
+        stiff=bools(edges.pair_stiff),
         cold=bools(edges.ratio > 1.0),
     )
 

@@ -24,7 +24,7 @@ class DaysOfPlan:
     The figures are those that ``compare --json`` spreads, one value a day: ``end_h`` and
     ``finishing_end_h`` are clock hours since midnight of the pour day, all other ``..._h`` lengths
     of time (of all pumps or trucks together), costs in the scenario's currency. ``use`` is the
-    share of the deck's resistance. The last four say on which days it happened.
+    share of the deck's resistance. The last five say on which days it happened.
     """
 
     plan: str
@@ -56,6 +56,7 @@ class DaysOfPlan:
     idle_h: Floats
     longest_gap_min: Floats
     largest_ratio: Floats
+    stiff_length_m: Floats
     cold_length_m: Floats
     sag_moment_kNm_per_m: Floats
     hog_moment_kNm_per_m: Floats
@@ -73,8 +74,10 @@ class DaysOfPlan:
     cost_waiting: Floats
     cost_overtime: Floats
     cost_cold_joints: Floats
+    cost_stiff_edges: Floats
     cost_total: Floats
     cold: Bools
+    stiff: Bools
     past_curfew: Bools
     finishing_past_curfew: Bools
     unfinished: Bools

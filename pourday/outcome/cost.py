@@ -14,7 +14,8 @@ class Cost:
     """Money by kind, in the scenario's currency.
 
     ``labour`` is paid at the plain rate, ``overtime`` is the pay for hours beyond the shift (at
-    the overtime factor). ``cold_joints`` is the repair of what went cold.
+    the overtime factor). ``cold_joints`` is the repair of what went cold, ``stiff_edges`` the care
+    for what was stiff.
     """
 
     concrete: float
@@ -23,6 +24,7 @@ class Cost:
     overtime: float
     waiting: float
     cold_joints: float
+    stiff_edges: float
 
     @property
     def total(self) -> float:
@@ -34,6 +36,7 @@ class Cost:
             + self.overtime
             + self.waiting
             + self.cold_joints
+            + self.stiff_edges
         )
 
 
@@ -47,7 +50,9 @@ class Hours:
     finishers_until: float
 
 
-def cost_of(basis: Basis, log: DayLog, hours: Sequence[Hours], cold_length: float) -> Cost:
+def cost_of(
+    basis: Basis, log: DayLog, hours: Sequence[Hours], cold_length: float, stiff_length: float
+) -> Cost:
     """Price one day.
 
     A load that fails its test is the plant's. Every other load is paid, whether it is placed, goes
@@ -56,7 +61,7 @@ def cost_of(basis: Basis, log: DayLog, hours: Sequence[Hours], cold_length: floa
     paid from the pump's arrival to the end of its wash-out, finishers from the end of the first
     strip to the end of their last pass. A stand-by pump that came costs its call-out.
 
-    ``hours`` are those of every front.
+    ``hours`` are those of every front, ``cold_length`` and ``stiff_length`` (m) the edges' own.
     """
     scenario, prices = basis.scenario, basis.scenario.prices
     ours = [v for v in log.visits if v.outcome != "rejected: test"]
@@ -89,4 +94,5 @@ def cost_of(basis: Basis, log: DayLog, hours: Sequence[Hours], cold_length: floa
         overtime=overtime,
         waiting=waited * prices.waiting,
         cold_joints=cold_length * prices.cold_joint,
+        stiff_edges=stiff_length * prices.stiff_edge,
     )

@@ -158,7 +158,9 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         finishing=finish,
         evaporation_peak=rate,
         evaporation_time=when,
-        cost=cost_of(basis, log, hours, float(edges.cold_length.sum())),
+        cost=cost_of(
+            basis, log, hours, float(edges.cold_length.sum()), float(edges.stiff_length.sum())
+        ),
     )
 
 

@@ -17,7 +17,7 @@ from pourday.day.supply.yard import load_life
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts, lying, volumes_at
 from pourday.outcome.deck.peaks import use_of_lines
-from pourday.outcome.edges.open_edges import OpenEdge, StripScene, open_edges
+from pourday.outcome.edges.open_edges import STIFF, OpenEdge, StripScene, open_edges
 from pourday.outcome.events import emptied, rate_of, upsets_at
 from pourday.outcome.measure import Outcome
 from pourday.scenario.base.upsets import Upset
@@ -112,7 +112,8 @@ class Scene:
 
     ``batched`` so far is ``placed`` in the strips, ``in_line`` (pump and line), ``on_trucks`` and
     ``carted_off`` (rejected or returned). ``edges`` are the open ones, the nearest to be lost
-    first; ``cold`` counts edge pairs and stopped fronts that are lost. ``finishing`` are the
+    first; ``stiff`` counts those that are, ``cold`` edge pairs and stopped fronts lost so far.
+    ``finishing`` are the
     passes in work, as (strip, pass from 1). ``upsets`` are those that last, ``to_come`` those that
     somebody has let happen later: what chance will bring nobody knows. ``oldest`` (s) is the age
     of the oldest load on the site, nan where none is; ``load_life`` (s) what it may reach. ``end``
@@ -124,6 +125,7 @@ class Scene:
     fronts: tuple[FrontScene, ...]
     trucks: tuple[TruckScene, ...]
     edges: tuple[OpenEdge, ...]
+    stiff: int
     cold: int
     deck: DeckScene
     finishing: tuple[tuple[int, int], ...]
@@ -161,6 +163,7 @@ def scene(outcome: Outcome, time: float) -> Scene:
         fronts=tuple(_front(outcome, strips, n, time) for n in range(len(basis.plan.fronts))),
         trucks=trucks,
         edges=edges,
+        stiff=sum(edge.state(time) == STIFF for edge in edges),
         cold=_cold(outcome, edges, time),
         deck=_deck(outcome, time),
         finishing=tuple((int(finish.strip[n]), int(finish.pass_no[n])) for n in at_work),

@@ -8,6 +8,16 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from pourday.concrete.edges import (
+    GIVEN,
+    INTERVAL,
+    INTERVAL_COOL,
+    INTERVAL_WARM,
+    SET,
+    WARM_AIR,
+)
+from pourday.scenario.model.scenario import Mix
+
 CAUTION = (
     "Planning aid only. It does not design or approve a deck, a prop or a pour: that stays with "
     "the licensed engineer, the deck supplier's tables and the local code. Unexpected sag or "
@@ -43,6 +53,38 @@ def hours(seconds: float) -> str:
 def minutes(seconds: float) -> str:
     """A length of time in whole minutes."""
     return "-" if not math.isfinite(seconds) else f"{seconds / 60.0:.0f}"
+
+
+def span(seconds: float) -> str:
+    """A length of time as hours and minutes, "3:50"."""
+    whole, rest = divmod(round(seconds / 60.0), 60)
+    return f"{whole}:{rest:02d}"
+
+
+_SHARES = "shares: common practice, no source"
+
+
+def edge_rule_words(mix: Mix) -> str:
+    """The rule by which edges are judged, in one sentence: what it counts, and whose it is."""
+    head = f'Edges by "{mix.edge_rule}":'
+    stiff, cold = f"{mix.edge_stiff_share:g}", f"{mix.edge_cold_share:g}"
+    late = f", {span(mix.retarder)} of it by the retarder" if mix.retarder else ""
+    if mix.edge_rule == SET:
+        whole = span(mix.initial_set + mix.retarder)
+        return (
+            f"{head} stiff (vibrator and care) from {stiff}, cold from {cold} of the time to "
+            f"initial set, {whole} at 20 °C from loading{late} ({_SHARES})."
+        )
+    share = f"stiff (vibrator and care) from {mix.edge_stiff_share / mix.edge_cold_share:.2f} of it"
+    if mix.edge_rule == INTERVAL:
+        cool, warm = span(INTERVAL_COOL), span(INTERVAL_WARM)
+        return (
+            f"{head} cold {cool} after placing in air up to {WARM_AIR:g} °C, {warm} above (JSCE, "
+            f"made for layers), {share} ({_SHARES})."
+        )
+    assert mix.edge_rule == GIVEN
+    whole = span(mix.open_time + mix.retarder)
+    return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
 
 
 def money(amount: float) -> str:

@@ -19,12 +19,16 @@ PRICED = {
     "labour": ("cost_labour", "cost_overtime"),
     "waiting": ("cost_waiting",),
     "cold joints": ("cost_cold_joints",),
+    "stiff edges": ("cost_stiff_edges",),
 }
 
 
 @dataclass(frozen=True)
 class Breach:
-    """A limit that a plan does not keep. ``kind`` is "deck", "cold", "curfew" or "unfinished"."""
+    """A limit that a plan does not keep.
+
+    ``kind`` is "deck", "cold", "stiff", "curfew" or "unfinished".
+    """
 
     kind: str
     found: float
@@ -68,6 +72,7 @@ def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
         found.append(Breach("deck", use, limits.deck_use))
     for kind, chance, limit in (
         ("cold", "cold", limits.cold_joint_share),
+        ("stiff", "stiff", limits.stiff_edge_share),
         ("curfew", "past_curfew", limits.past_curfew_share),
         ("unfinished", "unfinished", 0.0),
     ):
@@ -78,12 +83,16 @@ def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
 
 
 def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limits) -> Choice:
-    """Of the plans within the limits, the one with the least mean cost."""
+    """Of the plans within the limits, the one with the least mean cost.
+
+    Plans that cost the same in whole units of the currency are told apart by metres of stiff edge.
+    """
     breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
     by_plan = {days.plan: days for days in all_days}
 
-    def _cost(plan: str) -> float:
-        return float(by_plan[plan].of("cost_total").mean())
+    def _cost(plan: str) -> tuple[int, float, float]:
+        cost, stiff = (by_plan[plan].of(name).mean() for name in ("cost_total", "stiff_length_m"))
+        return round(float(cost)), float(stiff), float(cost)
 
     # A floor left unfinished is worse than any number of other breaches.
     order = sorted(
@@ -92,7 +101,7 @@ def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limit
             any(breach.kind == "unfinished" for breach in breaches[plan]),
             len(breaches[plan]),
             _excess(breaches[plan]),
-            _cost(plan),
+            *_cost(plan),
         ),
     )
     fit = sorted((plan for plan in by_plan if not breaches[plan]), key=_cost)

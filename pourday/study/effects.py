@@ -23,15 +23,18 @@ class Measured:
     """What is compared. Times in s, volumes in m³.
 
     ``end`` is the last concrete (clock), ``starved`` how long pumps had no truck (all fronts
-    added up), ``cold`` edge pairs and ``cold_fronts`` stopped fronts past their open time,
-    ``over_age`` loads lost wholly or partly to their age or slump, ``ratio`` the largest age of an
-    edge over the open time (0 without an edge), ``unfinished`` what was not placed.
+    added up), ``cold`` edge pairs and ``cold_fronts`` stopped fronts, ``stiff`` and
+    ``stiff_fronts`` those that were stiff, ``over_age`` loads lost wholly or partly to their age or
+    slump, ``ratio`` the largest share of its time to cold that an edge used (0 without an edge),
+    ``unfinished`` what was not placed.
     """
 
     end: float
     starved: float
     cold: int
     cold_fronts: int
+    stiff: int
+    stiff_fronts: int
     over_age: int
     ratio: float
     cost: float
@@ -79,6 +82,12 @@ class Effect:
         """How many edge pairs and stopped fronts more went cold."""
         with_it = self.day.cold + self.day.cold_fronts
         return with_it - self.without.cold - self.without.cold_fronts
+
+    @property
+    def stiff_more(self) -> int:
+        """How many edge pairs and stopped fronts more were stiff; one that went cold is not."""
+        with_it = self.day.stiff + self.day.stiff_fronts
+        return with_it - self.without.stiff - self.without.stiff_fronts
 
     @property
     def over_age_more(self) -> int:
@@ -151,6 +160,8 @@ def measured(outcome: Outcome) -> Measured:
         starved=sum(s.end - s.start for s in log.stops if s.kind == STARVED),
         cold=edges.cold_pairs,
         cold_fronts=edges.cold_fronts,
+        stiff=edges.stiff_pairs,
+        stiff_fronts=edges.stiff_fronts,
         over_age=outcome.over_age,
         ratio=float(np.nanmax(ratios, initial=0.0)),
         cost=outcome.cost.total,

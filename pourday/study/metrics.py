@@ -50,6 +50,7 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "idle_h": lambda o: o.pump.idle / HOUR,
     "longest_gap_min": lambda o: _largest(o.edges.gap) / MINUTE,
     "largest_ratio": lambda o: max(_largest(o.edges.ratio), _largest(o.edges.stop_ratio)),
+    "stiff_length_m": lambda o: float(o.edges.stiff_length.sum()),
     "cold_length_m": lambda o: float(o.edges.cold_length.sum()),
     "sag_moment_kNm_per_m": lambda o: o.deck.sag_moment.value / 1e3,
     "hog_moment_kNm_per_m": lambda o: o.deck.hog_moment.value / 1e3,
@@ -67,13 +68,15 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "cost_waiting": lambda o: o.cost.waiting,
     "cost_overtime": lambda o: o.cost.overtime,
     "cost_cold_joints": lambda o: o.cost.cold_joints,
+    "cost_stiff_edges": lambda o: o.cost.stiff_edges,
     "cost_total": lambda o: o.cost.total,
     "cold": lambda o: float(o.edges.cold),
+    "stiff": lambda o: float(o.edges.stiff),
     "past_curfew": lambda o: float(o.past_curfew),
     "finishing_past_curfew": lambda o: float(o.finishing.past_curfew),
     "unfinished": lambda o: float(o.log.unfinished > 0),
 }
-"""Name (with unit) -> the figure of one day. The last four are 1 on days where it happened."""
+"""Name (with unit) -> the figure of one day. The last five are 1 on days where it happened."""
 
 NAMES = tuple(METRICS)
 

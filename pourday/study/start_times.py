@@ -28,9 +28,9 @@ class StartTime:
     ``start`` s since midnight. ``evaporation`` peak rate from screed to cover, kg/m²/h;
     ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
     the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
-    floated after its window. ``cold`` and ``past_curfew`` are chances with their Wilson interval
-    (of a cold joint; of wash-out or finishing after the curfew); ``unfinished`` that concrete was
-    left to place.
+    floated after its window. ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson
+    interval (of a cold joint; of a stiff edge; of wash-out or finishing after the curfew);
+    ``unfinished`` that concrete was left to place.
     """
 
     start: float
@@ -39,6 +39,7 @@ class StartTime:
     finished: Spread
     missed_area: Spread
     cold: Interval
+    stiff: Interval
     past_curfew: Interval
     unfinished: Interval
 
@@ -123,6 +124,7 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
         outcome.hours[0].finishers_until / HOUR,
         done.missed_area,
         float(outcome.edges.cold),
+        float(outcome.edges.stiff),
         float(outcome.past_curfew or done.past_curfew),
         float(outcome.log.unfinished > 0),
     )
@@ -130,5 +132,5 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
 
 def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
     evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
-    cold, late, left = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
-    return StartTime(start, evaporation, last, finished, missed, cold, late, left)
+    cold, stiff, late, left = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
+    return StartTime(start, evaporation, last, finished, missed, cold, stiff, late, left)

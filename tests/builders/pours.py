@@ -33,6 +33,7 @@ PLAIN: dict[str, Any] = {
     "loads": {"preset": "none", "heap_height_factor": 1.0, "crew_kN_m2": 0},
     "mix": {
         "open_time_min": 150,
+        "edge_rule": "given",
         "initial_set_h": 5,
         "final_set_h": 7,
         "delivered_C": 20,

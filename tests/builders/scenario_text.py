@@ -43,6 +43,7 @@ lines_x_m = [1.5]
 [mix]
 preset = "ordinary_c30"
 retarder_min = 30
+edge_rule = "given"
 
 [weather]
 hours = [
@@ -146,7 +147,12 @@ def every_table() -> dict[str, Any]:
         "columns_x_m": [0.0, 12.0],
         "lines": [{"x_m": 3.0, "I_cm4": 9000}],
     }
-    values["mix"] = {"open_time_min": 150, "initial_set_h": 5, "final_set_h": 7}
+    values["mix"] = {
+        "open_time_min": 150,
+        "initial_set_h": 5,
+        "final_set_h": 7,
+        "edge_rule": "given",
+    }
     values["loads"]["stacks"] = [{"x_m": [0, 1], "y_m": [0, 1], "weight_kN": 5}]
     values["weather"]["rain"] = [{"at": "10:00", "length_min": 20, "rate_mm_h": 3}]
     values["supply"]["rush_hours"] = [{"begins": "07:00", "ends": "08:00", "factor": 1.5}]

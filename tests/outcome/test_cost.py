@@ -95,6 +95,20 @@ def test_cold_joints_cost_by_the_metre():
     assert measured(scenario, log).cost.cold_joints == pytest.approx(450.0)
 
 
+def test_stiff_edges_cost_by_the_metre_too():
+    # The last metre is 140 to 150 min old when covered: over 93.75 (stiff), not over 150 (cold).
+    scenario = pour(
+        floor={"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 10.0},
+        plan={"order": "spread", "strip_width_m": 3.0},
+        prices=PRICES | {"stiff_edge_per_m": 7},
+    )
+    log = day(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
+    cost = measured(scenario, log).cost
+    assert cost.stiff_edges == pytest.approx(7.0)
+    parts = cost.concrete + cost.pump + cost.labour + cost.overtime + cost.waiting
+    assert cost.total == pytest.approx(parts + cost.cold_joints + cost.stiff_edges)
+
+
 def test_money_adds_up_and_duration_is_first_to_last_concrete():
     outcome = priced()
     cost = outcome.cost

@@ -10,6 +10,7 @@ from pourday.concrete.age import (
     clock_time_at_equivalent_age,
     equivalent_age_series,
 )
+from pourday.concrete.edges import by_set, interval_between_lifts
 from pourday.concrete.evaporation import dew_point, evaporation_rate, saturation_vapour_pressure
 from pourday.concrete.strength import characteristic_strength, mean_strength, strength_ratio
 from pourday.concrete.temperature import relaxation
@@ -186,6 +187,25 @@ def test_interval_between_lifts_of_jsce_beside_the_open_time_of_an_ordinary_mix(
     # By hand: 150 / 1.75528 = 85.46 min at 30 °C, 150 / 0.54751 = 273.97 min at 10 °C.
     assert model[3] == pytest.approx(85.46, abs=0.01)
     assert model[0] == pytest.approx(273.97, abs=0.02)
+
+
+def test_interval_between_lifts_of_jsce_beside_four_fifths_of_the_time_to_initial_set():
+    # The same standard beside the rule "set" for a mix with initial set at 5 h (ASTM C403), at 5,
+    # 15, 25, 30 and 35 °C. Set allows 602, 323, 180, 137, 105 min from loading; JSCE 150, then 120
+    # from placing. In the cold set allows four times as much, at 35 °C JSCE allows more.
+    temperatures = np.array([5.0, 15.0, 25.0, 30.0, 35.0])
+    cold = by_set(5 * HOUR).cold
+    assert cold is not None
+    model = np.empty(temperatures.size)
+    for k, temperature in enumerate(temperatures):
+        relax = relaxation([0.0], [temperature], 2 * HOUR)
+        model[k] = clock_time_at_equivalent_age(relax, 0.0, temperature, cold) / MINUTE
+    assert model == pytest.approx([602.11, 322.66, 180.30, 136.73, 104.63], abs=0.01)
+    jsce = interval_between_lifts(temperatures) / MINUTE
+    assert jsce.tolist() == [150.0, 150.0, 150.0, 120.0, 120.0]
+    assert model[0] / jsce[0] == pytest.approx(4.01, abs=0.01)
+    assert np.all(model[:4] > jsce[:4])
+    assert model[4] < jsce[4]
 
 
 # -------------------------------------------------------------------------------- strength

@@ -15,7 +15,7 @@ from pourday.study.metrics import NAMES
 from pourday.study.prepare import prepare
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
-LIMITS = Limits(cold_joint_share=0.1, past_curfew_share=0.1, deck_use=1.0)
+LIMITS = Limits(cold_joint_share=0.1, stiff_edge_share=0.15, past_curfew_share=0.1, deck_use=1.0)
 
 
 @pytest.fixture(scope="module")
@@ -61,6 +61,29 @@ def test_the_cheapest_plan_within_the_limits_is_preferred():
     assert choice.saving.value == pytest.approx(11.0)
     assert [b.kind for b in choice.breaches["cheapest but cold"]] == ["cold"]
     assert [b.kind for b in choice.breaches["over the deck"]] == ["deck"]
+
+
+def test_plans_of_one_cost_are_told_apart_by_stiff_edge():
+    # 100.2 and 99.9 are both 100 in print; 20 m less of stiff edge decide. 98 is cheaper outright.
+    days = [
+        made_up("stiff", cost_total=[99.9, 99.9], stiff_length_m=[20.0, 40.0]),
+        made_up("fresh", cost_total=[100.2, 100.2], stiff_length_m=[10.0, 10.0]),
+    ]
+    choice = choose(compare(days), tuple(days), LIMITS)
+    assert (choice.plan, choice.runner_up) == ("fresh", "stiff")
+    days.append(made_up("cheap", cost_total=[98.0, 98.0], stiff_length_m=[99.0, 99.0]))
+    assert choose(compare(days), tuple(days), LIMITS).plan == "cheap"
+
+
+def test_a_plan_with_too_many_days_of_stiff_edge_is_ruled_out():
+    days = (
+        made_up("dear", cost_total=[110.0] * 4, stiff=[0.0] * 4),
+        made_up("stiff", cost_total=[90.0] * 4, stiff=[1.0, 0.0, 0.0, 0.0]),
+    )
+    choice = choose(compare(days), days, LIMITS)
+    assert choice.plan == "dear"
+    (breach,) = choice.breaches["stiff"]
+    assert (breach.kind, breach.found, breach.limit) == ("stiff", 0.25, 0.15)
 
 
 def test_no_plan_within_the_limits_names_the_one_that_breaks_them_least():

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
+from pourday.concrete.edges import INTERVAL, SET, EdgeRule, by_interval, by_open_time, by_set
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
 from pourday.day.chance.rain import air_shift, rain_windows
 from pourday.day.chance.streams import Stream
@@ -99,7 +100,7 @@ class Basis:
 
     ``pair_first``, ``pair_second`` (P,) are strips of the edge pairs in placing order;
     ``pair_low``, ``pair_high`` (P,) the y range of the side (equal for a side along x).
-    ``open_time`` (s at 20 °C) has the retarder in it. ``profile_keys`` and ``profile_y`` are the
+    ``edge_rule`` says when an edge is stiff and cold. ``profile_keys`` and ``profile_y`` are the
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
     low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
     changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
@@ -111,7 +112,7 @@ class Basis:
     layout: Layout
     air: Air
     relax: Relaxation
-    open_time: float
+    edge_rule: EdgeRule
     pair_first: Ints
     pair_second: Ints
     pair_low: Floats
@@ -159,9 +160,14 @@ def of_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] = ()) -> Basis:
     return replace(basis, air=air, relax=relax, varied=True)
 
 
-def open_time(mix: Mix) -> float:
-    """Open time at 20 °C from batching, retarder added (s)."""
-    return mix.open_time + mix.retarder
+def edge_rule(mix: Mix) -> EdgeRule:
+    """The rule for edges of a mix; the retarder counts where the rule looks at age."""
+    shares = mix.edge_stiff_share, mix.edge_cold_share
+    if mix.edge_rule == SET:
+        return by_set(mix.initial_set + mix.retarder, *shares)
+    if mix.edge_rule == INTERVAL:
+        return by_interval(*shares)
+    return by_open_time(mix.open_time + mix.retarder, *shares)
 
 
 def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
@@ -181,7 +187,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         layout=layout,
         air=air,
         relax=relax,
-        open_time=open_time(scenario.mix),
+        edge_rule=edge_rule(scenario.mix),
         pair_first=np.array([p.first for p in pairs], dtype=np.intp),
         pair_second=np.array([p.second for p in pairs], dtype=np.intp),
         pair_low=np.where(along_y, low, at),

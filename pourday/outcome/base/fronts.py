@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.day.chance.streams import Stream
 from pourday.day.log import DayLog
 from pourday.outcome.base.basis import Basis, Floats, Ints
@@ -159,19 +158,6 @@ def volumes_at(log: DayLog, time: float) -> tuple[list[float], Floats]:
         if stretch.strip >= 0:
             into[stretch.strip] += volume
     return each, into
-
-
-def lost_at(basis: Basis, found: Fronts) -> Floats:
-    """When the concrete of each piece is as old as the open time allows (s), (N,)."""
-    if not len(found.strip):
-        return np.zeros(0)
-    return clock_time_at_equivalent_age(
-        basis.relax,
-        found.batched,
-        found.temperature,
-        basis.open_time,
-        basis.scenario.mix.activation,
-    )
 
 
 def time_at(found: Fronts, piece: Ints, y: Floats) -> Floats:

@@ -1,17 +1,20 @@
-"""Edge pairs and stopped fronts: how long a fresh edge waited, and whether it was still open.
+"""Edge pairs and stopped fronts: how long a fresh edge waited, and in which state it was covered.
 
-The older side counts from batching to the moment it is covered, as equivalent age at 20 °C; a
-ratio over 1 to the open time is a cold joint (design section 7).
+The older side counts to the moment it is covered, by the rule of the mix (design section 7): its
+equivalent age from loading, or the clock from its placing. A ratio over 1 to what the rule allows
+is a cold joint, a ratio over the rule's ``stiff_from`` a stiff edge.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
-from pourday.concrete.age import equivalent_age
 from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.edge_clock import time_used
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
 
 _NEAR = 1e-6
@@ -21,9 +24,11 @@ _NEAR = 1e-6
 class EdgeOutcome:
     """Edge pairs of a day (P,), then its stopped fronts (F,).
 
-    ``gap`` (s) longest time between the two placements; ``ratio`` greatest equivalent age of the
-    older side over open time; ``y`` and ``time`` where and when that was; ``cold_length`` (m) is
-    the length of side with a ratio over 1. Pairs that were never closed have ratio nan.
+    ``gap`` (s) longest time between the two placements; ``ratio`` greatest share of its time to
+    cold that the older side has used; ``y`` and ``time`` where and when that was; ``cold_length``
+    (m) is the length of side with a ratio over 1, ``stiff_length`` that with one over
+    ``stiff_from`` up to 1. Pairs that were never closed have ratio nan. A pair or front that is
+    cold anywhere is not counted as stiff.
     """
 
     gap: Floats
@@ -31,10 +36,37 @@ class EdgeOutcome:
     y: Floats
     time: Floats
     cold_length: Floats
+    stiff_length: Floats
     stop_strip: Ints
     stop_y: Floats
     stop_time: Floats
     stop_ratio: Floats
+    stiff_from: float
+
+    @property
+    def pair_stiff(self) -> NDArray[np.bool_]:
+        """Which edge pairs were stiff where they were worst (P,)."""
+        return np.asarray((self.ratio > self.stiff_from) & (self.ratio <= 1.0))
+
+    @property
+    def stop_stiff(self) -> NDArray[np.bool_]:
+        """Which stopped fronts were stiff (F,)."""
+        return np.asarray((self.stop_ratio > self.stiff_from) & (self.stop_ratio <= 1.0))
+
+    @property
+    def stiff_pairs(self) -> int:
+        """How many edge pairs were stiff where they were worst."""
+        return int(np.sum(self.pair_stiff))
+
+    @property
+    def stiff_fronts(self) -> int:
+        """How many stopped fronts were stiff."""
+        return int(np.sum(self.stop_stiff))
+
+    @property
+    def stiff(self) -> bool:
+        """Whether any metre of edge or any stopped front was stiff when it was covered."""
+        return bool(np.any(self.stiff_length > 0.0)) or bool(np.any(self.stop_stiff))
 
     @property
     def cold_pairs(self) -> int:
@@ -62,22 +94,16 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     older, younger = _by_age(found, piece_at(found, first, middle), piece_at(found, second, middle))
     covered = np.concatenate([time_at(found, younger, low), time_at(found, younger, high)])
     placed = np.concatenate([time_at(found, older, low), time_at(found, older, high)])
-    batched = np.concatenate(
-        [found.batched[older], found.batched[older], found.batched[stop_before]]
-    )
-    warm = np.concatenate(
-        [found.temperature[older], found.temperature[older], found.temperature[stop_before]]
-    )
     upward = np.array(basis.layout.upward)[found.strip[stop_after]]
+    stopped = np.maximum(found.time_low[stop_before], found.time_high[stop_before])
     restart = np.where(upward, found.time_low[stop_after], found.time_high[stop_after])
-    age = equivalent_age(
-        basis.relax,
-        batched,
-        np.maximum(np.concatenate([covered, restart]), batched),
-        warm,
-        basis.scenario.mix.activation,
+    ratio = time_used(
+        basis,
+        found,
+        np.concatenate([older, older, stop_before]),
+        np.concatenate([placed, stopped]),
+        np.concatenate([covered, restart]),
     )
-    ratio = age / basis.open_time
     ends, at = 2 * len(pair), np.concatenate([low, high])
     pair_of = np.concatenate([pair, pair])
     gap = np.full(pairs, np.nan)
@@ -90,16 +116,21 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
         order = np.lexsort((-np.arange(ends), ratio[:ends]))
         place[pair_of[order]] = at[order]
         when[pair_of[order]] = covered[order]
+    over = partial(_length_over, basis, pair, (low, high), ratio[:ends])
+    stiff_from = basis.edge_rule.stiff_from
+    cold_length = over(1.0)
     return EdgeOutcome(
         gap=gap,
         ratio=worst,
         y=place,
         time=when,
-        cold_length=_cold_length(basis, pair, (low, high), ratio[:ends]),
+        cold_length=cold_length,
+        stiff_length=over(stiff_from) - cold_length,
         stop_strip=found.strip[stop_after],
         stop_y=np.where(upward, found.low[stop_after], found.high[stop_after]),
         stop_time=restart,
         stop_ratio=ratio[ends:],
+        stiff_from=stiff_from,
     )
 
 
@@ -162,16 +193,18 @@ def _largest(pairs: int, pair: Ints, values: Floats) -> Floats:
     return out
 
 
-def _cold_length(basis: Basis, pair: Ints, y: tuple[Floats, Floats], ratio: Floats) -> Floats:
-    """Length of each pair's side beyond the open time; the ratio is close to linear in a piece.
+def _length_over(
+    basis: Basis, pair: Ints, y: tuple[Floats, Floats], ratio: Floats, limit: float
+) -> Floats:
+    """Length of each pair's side with a ratio over ``limit``; it is close to linear in a piece.
 
     ``y`` are the low and high ends of the pieces (m), ``ratio`` that at all low ends, then high.
     """
     ratio_low, ratio_high = np.split(ratio, 2)
     least, most = np.minimum(ratio_low, ratio_high), np.maximum(ratio_low, ratio_high)
     rise = np.where(most > least, most - least, 1.0)
-    share = np.where(least >= 1.0, 1.0, np.clip((most - 1.0) / rise, 0.0, 1.0))
-    share = np.where((most <= 1.0), 0.0, share)
+    share = np.where(least >= limit, 1.0, np.clip((most - limit) / rise, 0.0, 1.0))
+    share = np.where((most <= limit), 0.0, share)
     point = basis.pair_low[pair] == basis.pair_high[pair]
     length = np.where(point, basis.pair_length[pair], y[1] - y[0])
     out = np.zeros(len(basis.pair_first))

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.base.fronts import Fronts, lost_at
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.base.edge_clock import EdgeClock, edge_clock
+from pourday.outcome.base.fronts import Fronts
 
+FRESH, STIFF, COLD = "fresh", "stiff", "cold"
 _NEAR = 1e-6
 
 
@@ -32,8 +34,8 @@ class OpenEdge:
     ``older`` is the strip that has concrete, ``younger`` the one that has not: the same strip
     where its own front stands still. ``along`` is "y" for a side at x = ``at`` open from y =
     ``low`` to ``high`` (m), "x" for a side at y = ``at`` open from x = ``low`` to ``high``.
-    ``lost_at`` (s) is when its oldest concrete passes the open time. ``pair`` is the index of the
-    edge pair, -1 for a front.
+    ``stiff_at`` and ``lost_at`` (s) are when its oldest concrete is stiff and cold, by the rule
+    of the mix. ``pair`` is the index of the edge pair, -1 for a front.
     """
 
     pair: int
@@ -43,7 +45,14 @@ class OpenEdge:
     at: float
     low: float
     high: float
+    stiff_at: float
     lost_at: float
+
+    def state(self, time: float) -> str:
+        """ "fresh", "stiff" or "cold" at ``time`` (s)."""
+        if time > self.lost_at:
+            return COLD
+        return STIFF if time > self.stiff_at else FRESH
 
 
 def open_edges(
@@ -51,10 +60,10 @@ def open_edges(
 ) -> tuple[OpenEdge, ...]:
     """Every side with concrete on one side only at ``time``, and every front inside a strip.
 
-    The oldest concrete along the open part of the side counts, from batching, at the equivalent
-    age of the design (section 7). Sorted: the nearest to be lost first.
+    The oldest concrete along the open part of the side counts, by the rule of the mix (design
+    section 7). Sorted: the nearest to be lost first.
     """
-    lost = lost_at(basis, found)
+    clock = edge_clock(basis, found)
     out: list[OpenEdge] = []
     sides = zip(basis.layout.pairs, basis.pair_low, basis.pair_high, strict=True)
     for n, (pair, low, high) in enumerate(sides):
@@ -63,15 +72,15 @@ def open_edges(
             if math.isnan(begun.low):
                 continue
             for a, b in _only_on_one_side(begun, other, float(low), float(high)):
-                clock = _oldest(found, lost, older, a, b, time)
+                when = _oldest(clock, older, a, b, time)
                 if pair.along == "x":
                     a, b = pair.low, pair.high
-                out.append(OpenEdge(n, older, younger, pair.along, pair.at, a, b, clock))
+                out.append(OpenEdge(n, older, younger, pair.along, pair.at, a, b, *when))
     for number, (strip, state) in enumerate(zip(basis.layout.strips, strips, strict=True)):
         if 0.0 < state.share < 1.0 - _NEAR:
             y = state.high if basis.layout.upward[number] else state.low
-            clock = _youngest(found, lost, number, time)
-            out.append(OpenEdge(-1, number, number, "x", y, strip.x0, strip.x1, clock))
+            when = _at_the_front(clock, number, y, time)
+            out.append(OpenEdge(-1, number, number, "x", y, strip.x0, strip.x1, *when))
     return tuple(sorted(out, key=lambda edge: (edge.lost_at, edge.older, edge.younger)))
 
 
@@ -90,19 +99,26 @@ def _only_on_one_side(
     return [(c, d) for c, d in parts if d - c > _NEAR]
 
 
-def _oldest(found: Fronts, lost: Floats, strip: int, low: float, high: float, time: float) -> float:
-    """When the first concrete of a strip between two y is lost; of what lies there at ``time``."""
+def _oldest(
+    clock: EdgeClock, strip: int, low: float, high: float, time: float
+) -> tuple[float, float]:
+    """When the first concrete of a strip between two y is stiff, and cold; of what lies by then."""
+    found = clock.found
     mine = slice(int(found.first[strip]), int(found.first[strip + 1]))
     begun = np.minimum(found.time_low[mine], found.time_high[mine]) <= time
     # A point takes whatever piece touches it; a length only pieces that share some of it.
     touch = -_NEAR if high == low else _NEAR
     overlap = np.minimum(found.high[mine], high) - np.maximum(found.low[mine], low)
-    return float(lost[mine][begun & (overlap > touch)].min(initial=np.inf))
+    piece = np.arange(mine.start, mine.stop)[begun & (overlap > touch)]
+    stiff, cold = clock.at(piece, np.full(len(piece), low), np.full(len(piece), high))
+    return float(stiff.min(initial=np.inf)), float(cold.min(initial=np.inf))
 
 
-def _youngest(found: Fronts, lost: Floats, strip: int, time: float) -> float:
-    """When the concrete at the front of a strip is lost: that placed last before ``time``."""
+def _at_the_front(clock: EdgeClock, strip: int, y: float, time: float) -> tuple[float, float]:
+    """When the concrete at the front of a strip is stiff, and cold: that placed last by then."""
+    found = clock.found
     mine = slice(int(found.first[strip]), int(found.first[strip + 1]))
     begun = np.minimum(found.time_low[mine], found.time_high[mine])
-    last = np.argmax(np.where(begun <= time, begun, -np.inf))
-    return float(lost[mine][last])
+    last = np.array([mine.start + np.argmax(np.where(begun <= time, begun, -np.inf))])
+    stiff, cold = clock.at(last, np.array([y]), np.array([y]))
+    return float(stiff[0]), float(cold[0])

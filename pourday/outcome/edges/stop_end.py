@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from pourday.day.log import MOVING, DayLog
 from pourday.outcome.base.basis import Basis, Floats, Ints
-from pourday.outcome.base.fronts import Fronts, Lying, lost_at, lying, volumes_at
+from pourday.outcome.base.edge_clock import EdgeClock, edge_clock
+from pourday.outcome.base.fronts import Fronts, Lying, lying, volumes_at
 from pourday.outcome.edges.edge_pairs import EdgeOutcome
 from pourday.outcome.edges.end_places import Progress, StopEnd, open_sides, stop_ends
 
@@ -54,15 +55,16 @@ class StopAdvice:
 
     ``kinds`` are those of the stops it is made of. ``begin``, ``until`` (s, ``inf`` where placing
     never went on); ``strip``, ``y``, ``x`` where the front stood (m). ``lost`` (s) is when the
-    first edge still open at the stop's begin is lost, ``inf`` where none is open: that between
-    strips ``older`` (has concrete) and ``newer`` (has none there), or the stopped front itself
-    where ``newer`` is -1. ``lost_before`` counts edges that were lost before the stop began.
-    ``covered`` (s), ``ratio`` and ``whole`` are what the day did with that very edge: when it was
-    covered where it was oldest (its age over the open time is ``ratio``; over 1 it is cold), both
-    nan where it never was, and whether all of it was; of a stopped front, when it went on.
-    ``rate`` (m³/s) is the pace before it. ``ends`` has at most two ways, the one that moves least
-    concrete first; none where the rule has no place. ``sides`` are primary beams (y, m) along which
-    concrete ends in the open; the rule says nothing about them.
+    first edge still open at the stop's begin is cold, ``inf`` where none is open, ``stiff`` (s)
+    when the same edge is stiff: that between strips ``older`` (has concrete) and ``newer`` (has
+    none there), or the stopped front itself where ``newer`` is -1. ``lost_before`` counts edges
+    that were lost before the stop began. ``covered`` (s), ``ratio`` and ``whole`` are what the day
+    did with that very edge: when it was covered where it was oldest (the share of its time used is
+    ``ratio``; over 1 it is cold, over ``stiff_from`` stiff), both nan where it never was, and
+    whether all of it was; of a stopped front, when it went on. ``rate`` (m³/s) is the pace before
+    it. ``ends`` has at most two ways, the one that moves least concrete first; none where the rule
+    has no place. ``sides`` are primary beams (y, m) along which concrete ends in the open; the rule
+    says nothing about them.
     """
 
     front: int
@@ -72,12 +74,14 @@ class StopAdvice:
     strip: int
     y: float
     x: tuple[float, float]
+    stiff: float
     lost: float
     older: int
     newer: int
     lost_before: int
     covered: float
     ratio: float
+    stiff_from: float
     whole: bool
     rate: float
     ends: tuple[StopEnd, ...]
@@ -87,6 +91,11 @@ class StopAdvice:
     def left(self) -> float:
         """Time from the stop's begin until the first open edge is lost (s)."""
         return self.lost - self.begin
+
+    @property
+    def was_stiff(self) -> bool:
+        """Whether that edge was stiff in the day, and not cold."""
+        return self.stiff_from < self.ratio <= 1.0
 
     @property
     def outlasted(self) -> bool:
@@ -126,10 +135,10 @@ def long_stops(outcome: Judged, at_least: float = LONG_STOP) -> tuple[StopAdvice
     last strip nothing is open, so nothing is advised. In order of their begin.
     """
     basis, found = outcome.basis, outcome.fronts
-    lost = lost_at(basis, found)
+    clock = edge_clock(basis, found)
     bare = left_open(outcome)
     out = [
-        _advice(outcome, front, standing, lost, bare)
+        _advice(outcome, front, standing, clock, bare)
         for front in _fronts(basis, outcome.log, at_least)
         for standing in front.standing
     ]
@@ -144,9 +153,9 @@ def left_open(outcome: Judged) -> Bools:
     """
     basis, found = outcome.basis, outcome.fronts
     every = np.ones(len(basis.layout.strips), dtype=bool)
-    when = np.zeros(len(found.strip))
+    clock = edge_clock(basis, found)
     out = np.zeros(len(basis.pair_first), dtype=bool)
-    out[_open_edges(basis, found, every, lying(found, np.inf), when).pair] = True
+    out[_open_edges(basis, clock, every, lying(found, np.inf)).pair] = True
     return out
 
 
@@ -194,7 +203,7 @@ def _long(stops: list[tuple[float, float, str]], at_least: float) -> Iterator[_S
 
 
 def _advice(
-    outcome: Judged, front: _Front, standing: _Standing, lost: Floats, bare: Bools
+    outcome: Judged, front: _Front, standing: _Standing, clock: EdgeClock, bare: Bools
 ) -> StopAdvice:
     basis, log, found = outcome.basis, outcome.log, outcome.fronts
     begin = standing.begin
@@ -205,15 +214,17 @@ def _advice(
     shape = basis.layout.strips[strip]
     y = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
     volume, placed = np.array(log.strip_volumes), volumes_at(log, begin)[1]
-    edges = _open_edges(basis, found, front.own, lies, lost)
+    edges = _open_edges(basis, clock, front.own, lies)
     if placed[strip] < volume[strip] - _NOTHING:
-        edges = edges.and_the_front(strip, float(lost[last]))
+        here_y = np.array([y])
+        edges = edges.and_the_front(strip, *clock.at(np.array([last]), here_y, here_y))
     gone_on = _gone_on(outcome, strip, y, begin)
     first = edges.first_lost(begin, _covered(outcome, edges, gone_on[0]))
-    gone, older, newer = float("inf"), -1, -1
+    stiff, gone, older, newer = float("inf"), float("inf"), -1, -1
     covered, ratio, whole = float("nan"), float("nan"), False
     if first is not None:
-        gone, older, newer = (float(edges.lost[first]), *edges.strips(first))
+        stiff, gone = float(edges.stiff[first]), float(edges.lost[first])
+        older, newer = edges.strips(first)
         covered, ratio, whole = _fate(outcome, int(edges.pair[first]), gone_on, bare)
     rate = _pace(front, begin)
     return StopAdvice(
@@ -224,12 +235,14 @@ def _advice(
         strip=strip,
         y=y,
         x=(shape.x0, shape.x1),
+        stiff=stiff,
         lost=gone,
         older=older,
         newer=newer,
         lost_before=int(np.sum(edges.lost <= begin)),
         covered=covered,
         ratio=ratio,
+        stiff_from=outcome.edges.stiff_from,
         whole=whole,
         rate=rate,
         ends=stop_ends(basis, Progress(front.own, strip, volume, placed, rate), gone),
@@ -248,14 +261,14 @@ def _covered(outcome: Judged, edges: _Edges, gone_on: float) -> Floats:
 def _fate(
     outcome: Judged, pair: int, gone_on: tuple[float, float], bare: Bools
 ) -> tuple[float, float, bool]:
-    """When an edge was covered (s), its age over the open time then, and whether all of it was."""
+    """When an edge was covered (s), the share of its time used then, whether all of it was."""
     if pair < 0:
         return (*gone_on, bool(np.isfinite(gone_on[0])))
     return float(outcome.edges.time[pair]), float(outcome.edges.ratio[pair]), not bare[pair]
 
 
 def _gone_on(outcome: Judged, strip: int, y: float, begin: float) -> tuple[float, float]:
-    """When (s) the front that stopped at ``y`` went on, and its age over the open time; or nan."""
+    """When (s) the front that stopped at ``y`` went on, and the share of its time used; or nan."""
     edges = outcome.edges
     there = (edges.stop_strip == strip) & (np.abs(edges.stop_y - y) < 1e-3)
     after = np.flatnonzero(there & (edges.stop_time > begin))
@@ -269,21 +282,28 @@ class _Edges:
     """Edges open at one moment, all (E,).
 
     ``pair`` is the index of the edge pair, ``older`` its strip with concrete, ``newer`` the one
-    without; ``lost`` (s) is when each is lost. The stopped front itself has pair and newer -1.
+    without; ``stiff`` and ``lost`` (s) are when each is stiff and cold. The stopped front itself
+    has pair and newer -1.
     """
 
     pair: Ints
     older: Ints
     newer: Ints
+    stiff: Floats
     lost: Floats
 
-    def and_the_front(self, strip: int, lost: float) -> _Edges:
-        """The same, the front that stands in ``strip`` and is lost then (s) before all of them.
+    def and_the_front(self, strip: int, stiff: Floats, lost: Floats) -> _Edges:
+        """The same, the front that stands in ``strip``, stiff and lost then (1,) s, before them.
 
         Before the pairs: its sides are as old as the front itself, which is what people see.
         """
-        rows = ((-1, self.pair), (strip, self.older), (-1, self.newer), (lost, self.lost))
-        return _Edges(*(np.append(first, rest) for first, rest in rows))
+        return _Edges(
+            pair=np.append(-1, self.pair),
+            older=np.append(strip, self.older),
+            newer=np.append(-1, self.newer),
+            stiff=np.append(stiff, self.stiff),
+            lost=np.append(lost, self.lost),
+        )
 
     def strips(self, edge: int) -> tuple[int, int]:
         """Its strip with concrete and the one without."""
@@ -306,12 +326,13 @@ class _Edges:
         return first
 
 
-def _open_edges(basis: Basis, found: Fronts, own: Bools, lies: Lying, lost: Floats) -> _Edges:
+def _open_edges(basis: Basis, clock: EdgeClock, own: Bools, lies: Lying) -> _Edges:
     """Edge pairs with concrete on one side only, of what ``lies``.
 
-    Lost is when the oldest concrete along the open part of the side reaches the open time, ``lost``
-    (s) of each piece. Only pairs whose missing side falls to this front (``own`` strips).
+    Stiff and lost are when the oldest concrete along the open part of the side is, by ``clock``.
+    Only pairs whose missing side falls to this front (``own`` strips).
     """
+    found = clock.found
     strips = len(basis.layout.strips)
     low, high, live = lies.low, lies.high, lies.begun
     from_y, to_y = np.full(strips, np.inf), np.full(strips, -np.inf)
@@ -331,12 +352,18 @@ def _open_edges(basis: Basis, found: Fronts, own: Bools, lies: Lying, lost: Floa
         touch = top - bottom > np.where(side_low == side_high, -_NEAR, _NEAR)
         other = new[pair]
         # The newer side fills from one end, so a part of it is bare where its ends fall short.
-        bare = (bottom < from_y[other] - _NEAR) | (top > to_y[other] + _NEAR)
-        is_open = live[piece] & touch & bare & own[other]
-        earliest = np.full(len(old), np.inf)
-        np.minimum.at(earliest, pair[is_open], lost[piece[is_open]])
-        some = np.isfinite(earliest)
-        out.append((np.flatnonzero(some), old[some], new[some], earliest[some]))
+        below, above = bottom < from_y[other] - _NEAR, top > to_y[other] + _NEAR
+        first = np.full((2, len(old)), np.inf)
+        for bare, a, b in (
+            (below, bottom, np.minimum(top, from_y[other])),
+            (above, np.maximum(bottom, to_y[other]), top),
+        ):
+            is_open = live[piece] & touch & bare & own[other]
+            times = clock.at(piece[is_open], a[is_open], b[is_open])
+            for earliest, when in zip(first, times, strict=True):
+                np.minimum.at(earliest, pair[is_open], when)
+        some = np.isfinite(first[1])
+        out.append((np.flatnonzero(some), old[some], new[some], *first[:, some]))
     return _Edges(*(np.concatenate(columns) for columns in zip(*out, strict=True)))
 
 

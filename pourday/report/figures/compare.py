@@ -17,7 +17,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.page import DARK, DPI, INK, MIDDLE, page
 from pourday.report.figures.save import save_figures
-from pourday.report.words import clock, money, percent
+from pourday.report.words import clock, edge_rule_words, money, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.compare import Comparison
 
@@ -38,7 +38,8 @@ def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
     days = comparison.summaries[0].days
     facts = [
         f"{days} days each, the same days for every plan. Mark: middle day. Bar: from the day that "
-        "1 in 10 stays below to the day that 1 in 10 goes above."
+        "1 in 10 stays below to the day that 1 in 10 goes above.",
+        edge_rule_words(scenario.mix),
     ]
     figure = page("Plans side by side", scenario.title, "", None, facts)
     names = [summary.plan for summary in comparison.summaries]

@@ -14,7 +14,14 @@ from pourday.floor.layout import Layout
 from pourday.outcome.concrete.ageing import strip_ages
 from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
-from pourday.report.records.parts import PEAK_NAMES, hour, number, peaks, where
+from pourday.report.records.parts import (
+    PEAK_NAMES,
+    edge_rule_record,
+    hour,
+    number,
+    peaks,
+    where,
+)
 from pourday.report.records.upsets import upsets_record
 from pourday.study.effects import Effect
 
@@ -34,6 +41,7 @@ def day_record(
         "trucks": _trucks(outcome.log),
         "telephone": _telephone(outcome.log),
         "strips": _strips(outcome),
+        "edge_rule": edge_rule_record(outcome.basis.scenario.mix),
         "edge_pairs": _edge_pairs(outcome),
         "stopped_fronts": _stopped_fronts(outcome),
         "pump": _pump(outcome.pump),
@@ -60,7 +68,16 @@ def day_record(
     }
 
 
-_COSTS = ("concrete", "pump", "labour", "waiting", "overtime", "cold_joints", "total")
+_COSTS = (
+    "concrete",
+    "pump",
+    "labour",
+    "waiting",
+    "overtime",
+    "cold_joints",
+    "stiff_edges",
+    "total",
+)
 
 
 def _pour(outcome: Outcome) -> dict[str, Any]:
@@ -160,6 +177,7 @@ def _stopped_fronts(outcome: Outcome) -> list[dict[str, Any]]:
             "y_m": number(y),
             "covered_h": hour(time),
             "ratio": number(ratio),
+            "stiff": bool(edges.stiff_from < ratio <= 1.0),
             "cold": bool(ratio > 1.0),
         }
         for strip, y, time, ratio in zip(*stops, strict=True)
@@ -300,7 +318,9 @@ def _edge_pairs(outcome: Outcome) -> list[dict[str, Any]]:
             "max_ratio": number(edges.ratio[n]),
             "worst_y_m": number(edges.y[n]),
             "covered_h": hour(edges.time[n]),
+            "stiff_length_m": number(edges.stiff_length[n]),
             "cold_length_m": number(edges.cold_length[n]),
+            "stiff": bool(edges.pair_stiff[n]),
             "cold": bool(edges.ratio[n] > 1.0),
         }
         for n, pair in enumerate(layout.pairs)

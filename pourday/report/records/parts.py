@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from pourday.outcome.base.basis import Basis
+from pourday.outcome.base.basis import Basis, edge_rule
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
+from pourday.report.words import edge_rule_words
+from pourday.scenario.model.scenario import Mix
 from pourday.study.statistics import Interval, Spread
 
 PEAK_NAMES = {
@@ -53,6 +55,23 @@ def hour(seconds: float) -> float | None:
 def number(value: float) -> float | None:
     """Six significant decimals are plenty on site; nan and infinity have no place in JSON."""
     return round(float(value), 6) if math.isfinite(value) else None
+
+
+def edge_rule_record(mix: Mix) -> dict[str, Any]:
+    """The rule by which edges are judged; ages in minutes at 20 °C, null where none counts."""
+    rule = edge_rule(mix)
+    return {
+        "rule": rule.name,
+        "counts_from": "placing" if rule.cold is None else "loading",
+        "stiff_ratio": number(rule.stiff_from),
+        "stiff_age_min": _minutes(rule.stiff),
+        "cold_age_min": _minutes(rule.cold),
+        "words": edge_rule_words(mix),
+    }
+
+
+def _minutes(seconds: float | None) -> float | None:
+    return None if seconds is None else number(seconds / 60)
 
 
 def spread(value: Spread) -> dict[str, float | None]:

@@ -7,7 +7,16 @@ from typing import Any
 
 from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, LevelSurvey
-from pourday.report.records.parts import PEAK_NAMES, hour, interval, number, peaks, spread, where
+from pourday.report.records.parts import (
+    PEAK_NAMES,
+    edge_rule_record,
+    hour,
+    interval,
+    number,
+    peaks,
+    spread,
+    where,
+)
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
@@ -21,6 +30,7 @@ COMPARE_SCHEMA = "pourday.compare/1"
 
 _CHANCE_NAMES = {
     "cold": "cold_joint",
+    "stiff": "stiff_edge",
     "past_curfew": "past_curfew",
     "finishing_past_curfew": "finishing_past_curfew",
     "unfinished": "unfinished",
@@ -32,6 +42,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
     return {
         "schema": COMPARE_SCHEMA,
         "scenario": scenario.title,
+        "edge_rule": edge_rule_record(scenario.mix),
         "days": comparison.summaries[0].days,
         "first_seed": comparison.first_seed,
         "plans": [
@@ -81,6 +92,7 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
     return {
         "schema": STARTS_SCHEMA,
         "scenario": scenario.title,
+        "edge_rule": edge_rule_record(scenario.mix),
         "plan": found.plan,
         "days": found.days,
         "first_seed": found.first_seed,
@@ -92,6 +104,7 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
                 "finishing_end_h": spread(each.finished),
                 "missed_area_m2": spread(each.missed_area),
                 "cold_joint_probability": interval(each.cold),
+                "stiff_edge_probability": interval(each.stiff),
                 "past_curfew_probability": interval(each.past_curfew),
                 "unfinished_probability": interval(each.unfinished),
             }

@@ -6,17 +6,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.edges.open_edges import OpenEdge
+from pourday.outcome.edges.open_edges import STIFF, OpenEdge
 from pourday.outcome.scene import FINISHED, NOT_READY, WASHING, Scene
 
-BARE, CONCRETE, IN_HAND, OPEN, SOON, LOST, NO_FLOOR = ".", "#", ":", "o", "!", "X", " "
+BARE, CONCRETE, IN_HAND, NO_FLOOR = ".", "#", ":", " "
+OPEN, STIFF_EDGE, SOON, LOST = "o", "=", "!", "X"
 SOON_BELOW = 1800.0
 """An edge with less time left (s) is drawn as soon lost; chosen here, no source."""
 
 LEGEND = (
     f"{BARE} bare deck   {CONCRETE} concrete   {IN_HAND} rest of the strip in hand   "
     "1 2 3 placed here now",
-    f"{OPEN} edge waits for concrete   {SOON} less than {SOON_BELOW / 60:.0f} min left   "
+    f"{OPEN} edge waits   {STIFF_EDGE} stiff   {SOON} less than {SOON_BELOW / 60:.0f} min left   "
     f"{LOST} too late: cold joint",
 )
 _MARGIN = 2
@@ -67,7 +68,8 @@ def _draw_edge(
     if edge.older == edge.younger and edge.lost_at > scene.time:
         return  # the front itself stands there
     left = edge.lost_at - scene.time
-    mark = LOST if left <= 0 else SOON if left < SOON_BELOW else OPEN
+    mark = STIFF_EDGE if edge.state(scene.time) == STIFF else OPEN
+    mark = LOST if left <= 0 else SOON if left < SOON_BELOW else mark
     strip = basis.layout.strips[edge.older]
     across = np.flatnonzero(_between(x, strip.x0, strip.x1))
     along = np.flatnonzero(_between(y, strip.y0, strip.y1))

@@ -10,7 +10,7 @@ from textwrap import wrap
 from rich.console import Group
 from rich.text import Text
 
-from pourday.outcome.edges.open_edges import OpenEdge
+from pourday.outcome.edges.open_edges import STIFF, OpenEdge
 from pourday.outcome.events import Event
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import (
@@ -116,7 +116,7 @@ def _state_lines(page: Page, width: int) -> list[str]:
         rows.append((label, named if len(named) <= room else words))
     rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
     rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
-    rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene))]
+    rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
     coming = [upset_text(upset) for upset in scene.to_come]
     rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
     rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
@@ -225,10 +225,16 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     return f"{percent(deck.use)} of resistance now ({_at(deck.strip)}), {peak}"
 
 
-def _edges(outcome: Outcome, scene: Scene) -> str:
+def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
+    """How many are open, stiff and cold, the rule where there is room, and which is lost next."""
     coming = [edge for edge in scene.edges if edge.lost_at >= scene.time]
-    counts = f"{len(scene.edges)} open, {scene.cold} cold"
-    return f"{counts}; {edge_words(outcome, scene, coming[0])}" if coming else counts
+    counts = f"{len(scene.edges)} open, {scene.stiff} stiff, {scene.cold} cold"
+    named = f"{counts} ({outcome.basis.edge_rule.name})"
+    if not coming:
+        return named
+    words = edge_words(outcome, scene, coming[0])
+    long = f"{named}; {words}"
+    return long if len(long) <= room else f"{counts}; {words}"
 
 
 def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
@@ -237,7 +243,8 @@ def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     older, younger = strips[edge.older].name, strips[edge.younger].name
     left = math.floor((edge.lost_at - scene.time) / 60.0)
     which = f"front in {older}" if edge.older == edge.younger else f"{older} waits for {younger}"
-    return f"{left} min left: {which}"
+    stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
+    return f"{stiff}{left} min left: {which}"
 
 
 def _earlier(page: Page, count: int, width: int) -> list[str]:

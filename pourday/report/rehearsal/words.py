@@ -18,7 +18,14 @@ from pourday.outcome.scene import (
     WASHING,
     FrontScene,
 )
-from pourday.report.words import WHY_NOT_PLACED, clock, minutes, money, percent
+from pourday.report.words import (
+    WHY_NOT_PLACED,
+    clock,
+    edge_rule_words,
+    minutes,
+    money,
+    percent,
+)
 from pourday.scenario.base.upsets import upset_text
 
 # Short, so that a line of 80 columns has room for the strip too.
@@ -210,11 +217,12 @@ def title_words(outcome: Outcome) -> str:
 
 
 def change_words(before: Outcome, after: Outcome) -> str:
-    """What an upset did to the day: end, cold edges, trucks over age, cost."""
+    """What an upset did to the day: end, edges stiff and cold, trucks over age, cost."""
     old, new = before.log, after.log
     cost = after.cost.total - before.cost.total
     parts = [
         f"end {clock(old.end)} -> {clock(new.end)}",
+        f"stiff edges {stiff_edges(before)} -> {stiff_edges(after)}",
         f"cold edges {cold_edges(before)} -> {cold_edges(after)}",
         f"loads over age {before.over_age} -> {after.over_age}",
         f"cost {'+' if cost >= 0 else '-'}{money(abs(cost))}"
@@ -228,6 +236,11 @@ def change_words(before: Outcome, after: Outcome) -> str:
 def cold_edges(outcome: Outcome) -> int:
     """Edge pairs and stopped fronts that were covered too late."""
     return outcome.edges.cold_pairs + outcome.edges.cold_fronts
+
+
+def stiff_edges(outcome: Outcome) -> int:
+    """Edge pairs and stopped fronts that were covered in time, but stiff."""
+    return outcome.edges.stiff_pairs + outcome.edges.stiff_fronts
 
 
 def summary_lines(outcome: Outcome) -> list[str]:
@@ -244,7 +257,8 @@ def summary_lines(outcome: Outcome) -> list[str]:
         f"{returned:.1f} m³ returned",
         f"trucks waited {minutes(sum(waits) / len(waits))} min on average, "
         f"{minutes(max(waits))} min at the most",
-        f"cold edges: {cold_edges(outcome)}",
+        f"edges covered stiff: {stiff_edges(outcome)}, cold: {cold_edges(outcome)}",
+        edge_rule_words(outcome.basis.scenario.mix),
         f"deck: {percent(use.value)} of its resistance at the most, "
         + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}"),
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",

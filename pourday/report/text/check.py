@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
+from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
 from pourday.report.text.fronts import plan_fronts
-from pourday.report.words import caution, heading, table
+from pourday.report.words import caution, clock, edge_rule_words, heading, span, table
 from pourday.scenario.model.scenario import Scenario
 
 RULES = {
@@ -48,6 +49,7 @@ def check_report(
     )
     facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
     console.print(facts)
+    _edges(console, plans[0])
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
         key = (basis.plan.order, basis.layout.strips, basis.layout.upward, *_gear(basis))
@@ -55,6 +57,29 @@ def check_report(
     for group in alike.values():
         _plan(console, group[0], [basis.plan.name for basis in group])
     caution(console)
+
+
+def _edges(console: Console, basis: Basis) -> None:
+    """When an edge is lost: the rule, and what it means for this mix on this day."""
+    heading(console, "Fresh edges")
+    console.print(edge_rule_words(basis.scenario.mix), highlight=False)
+    for each in times_in_the_day(basis):
+        console.print(
+            f"stiff after {span(each.stiff)}, cold after {span(each.cold)} at "
+            f"{each.temperature:.3g} °C",
+            highlight=False,
+        )
+    first, by_age = times_of_first_load(basis), basis.edge_rule.cold is not None
+    what = "loaded" if by_age else "placed"
+    warm = (
+        f"delivered at {first.temperature:.3g} °C" if by_age else f"in {first.temperature:.3g} °C"
+    )
+    start = basis.plan.start
+    console.print(
+        f"{what} at {clock(start)} and {warm}: stiff at {clock(start + first.stiff)}, cold at "
+        f"{clock(start + first.cold)}",
+        highlight=False,
+    )
 
 
 def _gear(basis: Basis) -> tuple[object, ...]:

@@ -9,7 +9,15 @@ from rich.text import Text
 
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
-from pourday.report.words import caution, clock, heading, money, percent, table
+from pourday.report.words import (
+    caution,
+    clock,
+    edge_rule_words,
+    heading,
+    money,
+    percent,
+    table,
+)
 from pourday.scenario.base.upsets import (
     PLANT_STOPPED,
     ROAD_CLOSED,
@@ -42,6 +50,7 @@ _ROWS = (
     ("returned, m³", "returned_m3", "{:.1f}"),
     ("in the sag, m³", "ponding_m3", "{:.1f}"),
     ("longest edge gap, min", "longest_gap_min", "{:.0f}"),
+    ("stiff length, m", "stiff_length_m", "{:.1f}"),
     ("cold length, m", "cold_length_m", "{:.1f}"),
     ("deck: sag moment, kNm/m", "sag_moment_kNm_per_m", "{:.2f}"),
     ("deck: hog moment, kNm/m", "hog_moment_kNm_per_m", "{:.2f}"),
@@ -58,10 +67,12 @@ _ROWS = (
     ("cost: overtime", "cost_overtime", "money"),
     ("cost: waiting", "cost_waiting", "money"),
     ("cost: cold joints", "cost_cold_joints", "money"),
+    ("cost: stiff edges", "cost_stiff_edges", "money"),
     ("COST IN ALL", "cost_total", "money"),
 )
 _CHANCES = (
     ("days with a cold joint", "cold"),
+    ("days with a stiff edge", "stiff"),
     ("pump past the curfew, days", "past_curfew"),
     ("finishers past it, days", "finishing_past_curfew"),
     ("days left unfinished", "unfinished"),
@@ -71,6 +82,7 @@ _DIFFERENCES = (
     ("mean truck wait, min", "mean_wait_min", "{:+.1f}"),
     ("pump starved, h", "starved_h", "{:+.2f}"),
     ("deck: use, % points", "use", "points"),
+    ("stiff length, m", "stiff_length_m", "{:+.1f}"),
     ("cold length, m", "cold_length_m", "{:+.1f}"),
     ("cost in all", "cost_total", "money"),
 )
@@ -95,6 +107,7 @@ def compare_report(
         console.print(f"[bold]warning:[/bold] {text}", highlight=False)
     heading(console, "Plans")
     _plans(console, plans)
+    console.print(edge_rule_words(scenario.mix), highlight=False)
     if scenario.upsets:
         told = "; ".join(upset_text(upset) for upset in scenario.upsets)
         console.print(Text(f"On every day goes wrong: {told}"))
@@ -205,6 +218,7 @@ def choice_sentences(
         )
     if choice.runner_up and choice.saving and choice.earlier:
         out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        out += _tie(summaries, str(choice.plan), choice.runner_up)
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     for plan, found in choice.breaches.items():
         if found:
@@ -244,6 +258,15 @@ def _against(
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
 
 
+def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
+    """What tells two plans of one cost apart."""
+    ours, theirs = (summaries[plan].figures for plan in (best, second))
+    mine, other = ours["stiff_length_m"].mean, theirs["stiff_length_m"].mean
+    if round(ours["cost_total"].mean) != round(theirs["cost_total"].mean) or mine >= other:
+        return []
+    return [f"They cost the same; it has less stiff edge, {mine:.1f} m against {other:.1f} m."]
+
+
 def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
     """What the plans that are ruled out would have to mend, the cheapest first."""
     ruled_out = [plan for plan, found in choice.breaches.items() if found]
@@ -265,7 +288,8 @@ def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) 
 
 _MEND = {
     "deck": "with props or another order that the engineer agrees to",
-    "cold": "with more open time (retarder), a larger crew or another order of bays",
+    "cold": "with more time to set (retarder), a larger crew or another order of bays",
+    "stiff": "with more time to set (retarder), a larger crew or another order of bays",
     "curfew": "begun earlier or with a larger crew",
     "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
     "crew)",
@@ -305,6 +329,8 @@ def _breach(breach: Breach) -> str:
             )
         case "cold":
             return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+        case "stiff":
+            return f"a stiff edge on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
         case "curfew":
             return (
                 f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"

@@ -19,6 +19,7 @@ from pourday.report.words import (
     WHY_NOT_PLACED,
     caution,
     clock,
+    edge_rule_words,
     heading,
     hours,
     minutes,
@@ -29,6 +30,9 @@ from pourday.report.words import (
 from pourday.study.effects import Effect
 
 _LOOKS = 6  # moments to look out for that make a readable list
+_COSTS = (
+    "concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "stiff_edges", "total",
+)  # fmt: skip
 _SHORT = 40  # strips or trucks that still make a readable list
 
 
@@ -196,13 +200,16 @@ def _front_cell(outcome: Outcome, front: int) -> list[str]:
 def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
-    open_time = outcome.basis.open_time
-    console.print(
-        f"open time {minutes(open_time)} min at 20 °C; cold: {edges.cold_pairs} of "
-        f"{len(layout.pairs)} edge pairs ({edges.cold_length.sum():.1f} m) and "
-        f"{edges.cold_fronts} of {len(edges.stop_ratio)} stopped fronts",
-        highlight=False,
-    )
+    console.print(edge_rule_words(outcome.basis.scenario.mix), highlight=False)
+    for state, pairs, length, fronts in (
+        ("cold", edges.cold_pairs, edges.cold_length, edges.cold_fronts),
+        ("stiff", edges.stiff_pairs, edges.stiff_length, edges.stiff_fronts),
+    ):
+        console.print(
+            f"{state}: {pairs} of {len(layout.pairs)} edge pairs ({length.sum():.1f} m) and "
+            f"{fronts} of {len(edges.stop_ratio)} stopped fronts",
+            highlight=False,
+        )
     judged, bare = np.isfinite(edges.ratio), left_open(outcome)
     if outcome.log.unfinished > 0:
         never, in_part = int(np.sum(bare & ~judged)), int(np.sum(bare & judged))
@@ -213,7 +220,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
             "concrete",
             highlight=False,
         )
-    rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "open time>", "")
+    rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "time used>", "")
     # The worst first, then those left open; a pair without concrete has nothing to say.
     worst_first = np.lexsort((~bare, -np.nan_to_num(edges.ratio)))
     for n in worst_first[(judged | bare)[worst_first]][:5]:
@@ -225,7 +232,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
             minutes(edges.gap[n]),
             clock(edges.time[n]),
             percent(edges.ratio[n]) if judged[n] else "-",
-            "COLD" if edges.ratio[n] > 1.0 else "left open" if bare[n] else "",
+            _state(edges.ratio[n], edges.stiff_from) or ("left open" if bare[n] else ""),
         )
     for n in np.argsort(-edges.stop_ratio)[:2]:
         rows.add_row(
@@ -235,9 +242,14 @@ def _edges(console: Console, outcome: Outcome) -> None:
             "-",
             clock(edges.stop_time[n]),
             percent(edges.stop_ratio[n]),
-            "COLD" if edges.stop_ratio[n] > 1.0 else "",
+            _state(edges.stop_ratio[n], edges.stiff_from),
         )
     console.print(rows)
+
+
+def _state(ratio: float, stiff_from: float) -> str:
+    """The word for an edge that has used this share of its time."""
+    return "COLD" if ratio > 1.0 else "stiff" if ratio > stiff_from else ""
 
 
 def _deck(console: Console, outcome: Outcome) -> None:
@@ -293,7 +305,9 @@ def _cost(console: Console, outcome: Outcome) -> None:
     cost, currency = outcome.cost, outcome.basis.scenario.prices.currency
     heading(console, f"Cost, {currency}")
     rows = table("", ">")
-    for kind in ("concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "total"):
+    for kind in _COSTS:
+        if kind == "stiff_edges" and not cost.stiff_edges:
+            continue
         amount = money(getattr(cost, kind))
         rows.add_row(
             kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
-from pourday.report.words import caution, clock, heading, percent, table
+from pourday.report.words import caution, clock, edge_rule_words, heading, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.start_times import StartTimes
 
@@ -18,7 +18,14 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
     )
     heading(console, "Start times: mean (1 in 10 above)")
     rows = table(
-        "start", "drying>", "last concrete>", "finished>", "too late m²>", "cold joint>", "curfew>"
+        "start",
+        "drying>",
+        "last concrete>",
+        "finished>",
+        "too late m²>",
+        "stiff>",
+        "cold>",
+        "curfew>",
     )
     for each in found.starts:
         rows.add_row(
@@ -27,15 +34,17 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
             f"{clock(each.last_concrete.mean * 3600)} ({clock(each.last_concrete.p90 * 3600)})",
             f"{clock(each.finished.mean * 3600)}",
             f"{each.missed_area.mean:.0f} ({each.missed_area.p90:.0f})",
+            percent(each.stiff.value),
             percent(each.cold.value),
             percent(each.past_curfew.value),
         )
     console.print(rows)
     console.print(
         f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
-        f"{ACT:.1f}); too late: area whose power-float pass came after final set; cold joint, "
-        "curfew (wash-out or finishing): share of days"
+        f"{ACT:.1f}); too late: area whose power-float pass came after final set; stiff edge, cold "
+        "joint, curfew (wash-out or finishing): share of days"
     )
+    console.print(edge_rule_words(scenario.mix), highlight=False)
     best = min(
         found.starts,
         key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),

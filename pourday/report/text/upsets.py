@@ -53,8 +53,8 @@ def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> N
     heading(console, "What went wrong")
     console.print(
         "[dim]each against the same day without it; a drawn upset is marked *\n"
-        "later: last concrete, min; no truck: pump without a truck, min; cold: edge pairs\n"
-        "and stopped fronts; too old: loads over age or slump, whole or in part[/dim]",
+        "later: last concrete, min; no truck: pump without a truck, min; stiff, cold:\n"
+        "edge pairs and stopped fronts; too old: loads over age or slump, whole or in part[/dim]",
         highlight=False,
     )
     # Without the only upset and without all of them are the same day: one row is enough.
@@ -62,15 +62,16 @@ def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> N
     if len(listed) > 1:
         console.print("[dim]they need not add up: one may hide behind another[/dim]")
     currency = outcome.basis.scenario.prices.currency
-    rows = table("", "later>", "no truck>", "cold>", "too old>", f"{currency}>")
+    rows = table("", "later>", "no truck>", "stiff>", "cold>", "too old>", f"{currency}>")
     for effect in listed:
         if not effect.compares:
-            rows.add_row(f"{escape(_name(effect))}\n  {_not_placed(effect)}", *["-"] * 5)
+            rows.add_row(f"{escape(_name(effect))}\n  {_not_placed(effect)}", *["-"] * 6)
             continue
         rows.add_row(
             escape(_name(effect)),
             _minutes_more(effect.lost),
             _minutes_more(effect.starved_more),
+            _more(effect.stiff_more),
             _more(effect.cold_more),
             _more(effect.over_age_more),
             _money_more(effect.cost_more),
@@ -95,13 +96,13 @@ def _both_days(console: Console, every: Effect, currency: str) -> None:
     days = ("the day", every.day), ("without any upset", every.without)
     missing = any(day.unfinished > 0.0 for _, day in days)
     rows = table(
-        "", "last concrete", *(["not placed, m³>"] if missing else []), "cold>",
-        "oldest edge, of open time>", f"{currency}>",
+        "", "last concrete", *(["not placed, m³>"] if missing else []), "stiff>", "cold>",
+        "oldest edge, of its time>", f"{currency}>",
     )  # fmt: skip
     for name, day in days:
         left = [f"{day.unfinished:.1f}"] if missing else []
-        cold = str(day.cold + day.cold_fronts)
-        rows.add_row(name, clock(day.end), *left, cold, percent(day.ratio), money(day.cost))
+        states = str(day.stiff + day.stiff_fronts), str(day.cold + day.cold_fronts)
+        rows.add_row(name, clock(day.end), *left, *states, percent(day.ratio), money(day.cost))
     console.print(rows, highlight=False)
 
 
@@ -165,9 +166,10 @@ def _lost(names: list[str], advice: StopAdvice) -> str:
     if advice.newer >= 0:
         which = f"The open edge {names[advice.older]} - {names[advice.newer]}"
     spare = f"the stop ended {minutes(advice.lost - advice.until)} min sooner"
+    stiff = f"stiff from {clock(advice.stiff)}" if advice.stiff > advice.begin else "stiff already"
     return (
-        f"{which} is lost at {clock(advice.lost)}, {minutes(advice.left)} min after the stop "
-        f"began; {'THE STOP OUTLASTED IT' if advice.outlasted else spare}. "
+        f"{which} is {stiff} and lost at {clock(advice.lost)}, {minutes(advice.left)} min after "
+        f"the stop began; {'THE STOP OUTLASTED IT' if advice.outlasted else spare}. "
         f"{_what_became_of_it(advice)}{before}"
     )
 
@@ -179,7 +181,9 @@ def _what_became_of_it(advice: StopAdvice) -> str:
     """
     if not math.isfinite(advice.ratio):
         return "The front never went on." if advice.newer < 0 else "It was never covered."
-    came = ", too late: COLD" if advice.cold else ", in time"
+    came = ", in time"
+    if advice.cold or advice.was_stiff:
+        came = ", too late: COLD" if advice.cold else ", in time but stiff"
     before = advice.covered <= advice.begin + 1.0  # or just where the front stood
     at = "" if before else f" at {clock(advice.covered)}"
     if advice.newer < 0:

@@ -165,6 +165,12 @@ def _mix_times(mix: MixTable) -> Iterator[Fault]:
         yield Fault("mix.final_set_h", f"{mix.final_set_h:g}", rule, "h")
 
 
+def _edge_shares(mix: MixTable) -> Iterator[Fault]:
+    if mix.edge_cold_share <= mix.edge_stiff_share:
+        rule = f"more than edge_stiff_share, {mix.edge_stiff_share:g}"
+        yield Fault("mix.edge_cold_share", f"{mix.edge_cold_share:g}", rule)
+
+
 def _slump_to_lose(mix: MixTable) -> Iterator[Fault]:
     if mix.least_slump_mm and mix.least_slump_mm >= mix.slump_mm:
         rule = f"less than slump_mm, {mix.slump_mm:g}: every load would be sent away"
@@ -300,6 +306,7 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("slab", "deck"), _void_within_depth),
     (("loads",), _own_loads),
     (("mix",), _mix_times),
+    (("mix",), _edge_shares),
     (("mix",), _slump),
     (("mix",), _slump_to_lose),
     (("weather",), _weather_in_order),

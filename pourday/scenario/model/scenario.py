@@ -180,13 +180,18 @@ class Props:
 class Mix:
     """Concrete: times at 20 °C from batching (s), temperatures (°C), Q in K, slump (m, m/s).
 
-    ``bleed`` kg/m²/h at 20 °C, ``strength`` characteristic at 28 days (Pa).
+    ``edge_rule`` is "set", "interval" or "given"; ``edge_stiff_share`` and ``edge_cold_share`` are
+    shares of the time to initial set from which an edge is stiff, then cold; the other rules take
+    their proportion. ``bleed`` kg/m²/h at 20 °C, ``strength`` characteristic at 28 days (Pa).
     """
 
     preset: str | None
     open_time: float
     initial_set: float
     final_set: float
+    edge_rule: str
+    edge_stiff_share: float
+    edge_cold_share: float
     retarder: float
     activation: float
     delivered: Distribution
@@ -267,7 +272,7 @@ class Curing:
 
 @dataclass(frozen=True)
 class Prices:
-    """Money per m³, per person and second, per second of waiting, per metre of cold joint."""
+    """Money per m³, per person and second, per second of waiting, per metre of edge gone wrong."""
 
     currency: str
     concrete: float
@@ -279,13 +284,15 @@ class Prices:
     waiting: float
     free_wait: float
     cold_joint: float
+    stiff_edge: float
 
 
 @dataclass(frozen=True)
 class Limits:
-    """Shares of days (cold joint, past curfew) and share of deck resistance the planner accepts."""
+    """Shares of days (cold joint, stiff edge, past curfew) and of deck resistance accepted."""
 
     cold_joint_share: float
+    stiff_edge_share: float
     past_curfew_share: float
     deck_use: float
 

@@ -141,6 +141,9 @@ class MixTable(Table):
     open_time_min: Annotated[float, Field(ge=15, le=600)]
     initial_set_h: Annotated[float, Field(ge=1, le=48)]
     final_set_h: Annotated[float, Field(ge=1.5, le=72)]
+    edge_rule: Literal["set", "interval", "given"] = "set"
+    edge_stiff_share: Annotated[float, Field(gt=0, le=1)] = 0.5
+    edge_cold_share: Annotated[float, Field(gt=0, le=1)] = 0.8
     retarder_min: Annotated[float, Field(ge=0, le=1440)] = 0.0
     activation_K: Annotated[float, Field(ge=2000, le=9000)] = 5000.0
     delivered_C: Annotated[Distribution, quantity(1.0, 45.0)] = parse(20.0)
@@ -231,12 +234,14 @@ class PricesTable(Table):
     waiting_per_min: Price = 0.0
     free_wait_min: Annotated[float, Field(ge=0, le=240)] = 30.0
     cold_joint_per_m: Price = 0.0
+    stiff_edge_per_m: Price = 0.0
 
 
 class LimitsTable(Table):
     """What the planner accepts; a plan beyond them is never preferred."""
 
     cold_joint_share: Share = 0.10
+    stiff_edge_share: Share = 1.0
     past_curfew_share: Share = 0.10
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
 

@@ -42,7 +42,7 @@ def test_the_edge_between_two_fronts_waits_for_whoever_comes_second(later):
         s.batched for s in log.stretches if s.front == older and passed[older] in (s.start, s.end)
     )
     age = passed[1 - older] - batched
-    assert outcome.edges.ratio == pytest.approx([age / outcome.basis.open_time], rel=1e-6)
+    assert outcome.edges.ratio == pytest.approx([age / outcome.basis.edge_rule.cold], rel=1e-6)
 
 
 def test_time_of_each_front_adds_up_to_its_own_day_and_all_of_it_to_both():

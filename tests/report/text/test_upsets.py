@@ -64,12 +64,13 @@ def test_the_table_has_the_differences(stopped):
     # By hand: the rest of the first load is two hours over the open time when it goes on.
     assert effect.lost > 230 * MINUTE
     assert cells[0] == f"{effect.lost / 60:+.0f}"
-    assert cells[2] == f"{effect.cold_more:+d}"
+    assert cells[2] == (f"{effect.stiff_more:+d}" if effect.stiff_more else "0")
+    assert cells[3] == f"{effect.cold_more:+d}"
     assert effect.cold_more > 0
     # Nothing has a price but the metres gone cold, 250 each.
     metres = day.edges.cold_length.sum()
     assert metres > 1.0
-    assert cells[4].replace(" ", "") == f"{250.0 * metres:+.0f}"
+    assert cells[5].replace(" ", "") == f"{250.0 * metres:+.0f}"
     # One upset is all of them: the row is not repeated.
     assert "all of them" not in text
     assert words(text).count("without any upset") == 1
@@ -85,12 +86,15 @@ def test_a_long_stop_is_told_with_its_edge_and_its_stop_end(stopped):
     day, found, advice = stopped
     text = words(printed(day, found, advice))
     # Placed from 07:06 to 07:08 at 0.75 m³/min: 1.5 m³, a third of 10 m. Batched at 06:40, so the
-    # front is lost at 09:10, 122 min after 07:08. Before x = 6.6 go 9.9 m³; 8.4 are missing, 11 min
-    # at that pace: 08:59.
+    # front is stiff 93.75 min after that, at 08:14, and lost at 09:10, 122 min after 07:08. Before
+    # x = 6.6 go 9.9 m³; 8.4 are missing, 11 min at that pace: 08:59.
     assert day.log.stretches[0].batched == 6 * 3600 + 40 * MINUTE
     assert day.log.stretches[0].start == 7 * 3600 + 6 * MINUTE
     assert "The front stood 07:08 to 11:08 (down) in strip 1/strip 1 at y = 3.3 m." in text
-    assert "The stopped front itself is lost at 09:10, 122 min after the stop began" in text
+    assert (
+        "The stopped front itself is stiff from 08:14 and lost at 09:10, 122 min after the stop "
+        "began" in text
+    )
     assert "THE STOP OUTLASTED IT" in text
     assert "x = 6.60 m (600 mm beyond the sheet joint at 6.00 m), y 0.0 to 10.0 m: 8.4 m³" in text
     # That is when the filling must start, not when the edge itself is lost.
@@ -117,14 +121,17 @@ def test_a_stop_that_ends_sooner_says_by_how_much(stopped):
     ("newer", "covered", "ratio", "whole", "said"),
     [
         (1, 47, 1.05, True, "It was covered at 07:55, too late: COLD."),
-        (1, 47, 0.95, True, "It was covered at 07:55, in time."),
-        (1, 47, 0.95, False, "Part of it was covered at 07:55, in time; the rest never."),
-        (1, -3, 0.95, False, "Part of it was covered before the stop, in time; the rest never."),
+        (1, 47, 0.6, True, "It was covered at 07:55, in time."),
+        (1, 47, 0.95, True, "It was covered at 07:55, in time but stiff."),
+        (1, 47, 0.95, False, "Part of it was covered at 07:55, in time but stiff; the rest never."),
+        (1, 47, 0.6, False, "Part of it was covered at 07:55, in time; the rest never."),
+        (1, -3, 0.6, False, "Part of it was covered before the stop, in time; the rest never."),
         (1, -3, 1.05, False, "covered before the stop, too late: COLD; the rest never."),
-        (1, -3, 0.95, True, "It was covered, in time."),
+        (1, -3, 0.6, True, "It was covered, in time."),
         (1, -3, 1.05, True, "What was covered before the stop, by 07:05, came too late: COLD."),
         (1, math.nan, math.nan, False, "It was never covered."),
-        (-1, 47, 0.95, True, "The front went on at 07:55, in time."),
+        (-1, 47, 0.6, True, "The front went on at 07:55, in time."),
+        (-1, 47, 0.95, True, "The front went on at 07:55, in time but stiff."),
         (-1, math.nan, math.nan, False, "The front never went on."),
     ],
 )
@@ -138,6 +145,7 @@ def test_what_the_day_did_with_the_edge_stands_beside_it(
     assert said in advice_lines(day, each)[1]
     record = upsets_record(day, (), (each,))["long_stops"][0]
     assert record["lost_edge_cold"] is (ratio > 1.0)
+    assert record["lost_edge_stiff"] is (ratio == 0.95)  # over 0.625
     assert record["lost_edge_covered_h"] == (
         None if math.isnan(covered) else pytest.approx(at / 3600, abs=1e-6)
     )
@@ -162,7 +170,7 @@ def test_a_day_that_is_given_up_is_no_saving(given_up):
     assert found[0].unfinished_more == pytest.approx(18.0 - 1.5)
     lines = printed(day, found, advice).splitlines()
     row = next(n for n, line in enumerate(lines) if line.startswith("07:08 crew short 6"))
-    assert lines[row].removeprefix("07:08 crew short 6").split() == ["-"] * 5
+    assert lines[row].removeprefix("07:08 crew short 6").split() == ["-"] * 6
     assert lines[row + 1].strip() == "NOT PLACED 16.5 m³ more"
     text = words("\n".join(lines))
     assert (
@@ -289,6 +297,7 @@ def test_the_record_is_json_and_holds_the_values(stopped):
     assert first["day_with"]["cold_edge_pairs"] == found[0].day.cold
     stop = record["long_stops"][0]
     assert stop["begin_h"] == pytest.approx(7 + 8 / 60, abs=1e-6)
+    assert stop["stiff_h"] == pytest.approx(8 + 13.75 / 60, abs=1e-6)
     assert stop["lost_h"] == pytest.approx(9 + 10 / 60, abs=1e-6)
     end = stop["stop_ends"][0]
     assert end["at"] == [{"x_m": 6.6, "joint_m": 6.0}]
