@@ -25,7 +25,7 @@ class SheetRun:
 
 @dataclass(frozen=True)
 class Bay:
-    """The part of the floor one sheet run covers between two primary beams or floor edges.
+    """The part of the floor one sheet run covers, between two primary beams if they cut the floor.
 
     ``run`` and ``lane`` count from 0; ``area`` (m²) is that without openings. A bay is called by
     the number of its sheet run, with a letter for the lane where there are several: "2", or "2b".
@@ -110,12 +110,13 @@ class FloorCut:
 
 
 def floor_cut(floor: FloorPlan) -> FloorCut:
-    """Cut a floor at its sheet joints and at the primary beams inside it.
+    """Cut a floor at its sheet joints and, where it asks for it, at the primary beams inside it.
 
-    Run counts must add up to the number of spans.
+    Crews pour straight across a primary beam (common practice, no source). Run counts must add up to the number of spans.
     """
     runs = _sheet_runs(floor)
-    inner = between_lanes(floor.primary_beams_y, floor.length_y)
+    beams = floor.primary_beams_y if floor.cut_at_primary_beams else ()
+    inner = between_lanes(beams, floor.length_y)
     lanes = tuple(pairwise([0.0, *inner, floor.length_y]))
     marks = tuple(sorted({y for hole in floor.openings for y in hole.y}))
     bays = tuple(

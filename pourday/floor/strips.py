@@ -1,4 +1,4 @@
-"""Cutting bays into strips, for the orders ``thirds`` and ``spread``.
+"""Cutting bays into strips, for the orders ``thirds`` and ``spread``; ``bands`` cuts for ``across``.
 
 The cut is made in the direction of the pour, so that a joint strip belongs to the bay it closes;
 names count supports and spans from low x, so that they stay the same whichever end begins.
@@ -13,11 +13,17 @@ from pourday.floor.cut import Bay, FloorCut, SheetRun
 from pourday.scenario.model.scenario import FloorPlan, Plan
 
 BEAM, GAP, JOINT, EDGE = "beam", "gap", "joint", "edge"
+BAND = "band"
 
 
 @dataclass(frozen=True)
 class Strip:
-    """A rectangle placed as one unit, long in y. ``place`` is its bay's place in the bay order."""
+    """A rectangle placed as one unit by a front that runs along ``along``, "y" or "x".
+
+    ``place`` is its bay's place in the bay order. ``joined`` are x of a gap too narrow to be a
+    strip of its own that is placed with this one. ``band`` numbers the bands of the order "across"
+    in placing order, over the whole floor.
+    """
 
     name: str
     kind: str
@@ -28,6 +34,29 @@ class Strip:
     y0: float
     y1: float
     area: float
+    along: str = "y"
+    joined: tuple[float, float] | None = None
+    band: int = -1
+
+    @property
+    def low(self) -> float:
+        """Where the front begins or ends, the lower of the two (m along its way)."""
+        return self.x0 if self.along == "x" else self.y0
+
+    @property
+    def high(self) -> float:
+        """Where the front begins or ends, the higher of the two (m along its way)."""
+        return self.x1 if self.along == "x" else self.y1
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Low and high side of the strip, between which the front stands (m)."""
+        return (self.y0, self.y1) if self.along == "x" else (self.x0, self.x1)
+
+    def at(self, place: float) -> tuple[float, float]:
+        """x and y of the middle of the front where it stands at ``place`` (m along its way)."""
+        aside = sum(self.sides) / 2
+        return (place, aside) if self.along == "x" else (aside, place)
 
     @property
     def middle(self) -> float:
@@ -45,10 +74,14 @@ class _Piece:
 
 def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
     """The strips of a plan, not yet in order."""
-    side_by_side = plan.order == "spread" or (plan.order == "listed" and plan.cut == "spread")
-    if side_by_side:
+    if way_of_cutting(plan) == "spread":
         return cut_spread(cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
     return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes)
+
+
+def way_of_cutting(plan: Plan) -> str:
+    """How a plan's bays are cut: "thirds", "spread" or "across"."""
+    return plan.cut if plan.order == "listed" else plan.order
 
 
 def cut_thirds(cut: FloorCut, fraction: float, begin_at: str, lane_order: str) -> tuple[Strip, ...]:

@@ -31,6 +31,7 @@ def floors(draw, openings: int = 2) -> FloorPlan:
         sheet_runs=tuple(runs),
         length_y=length,
         primary_beams_y=draw(st.sampled_from([(), (0.0, 5.0), (2.0, 4.5)])),
+        cut_at_primary_beams=draw(st.booleans()),
         openings=tuple(holes),
         low_x_end=draw(st.sampled_from(["edge", "joint"])),
         high_x_end=draw(st.sampled_from(["edge", "joint"])),

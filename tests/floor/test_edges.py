@@ -19,6 +19,7 @@ TWO_LANES = {
     "sheet_runs": [1, 1],
     "length_y_m": 10.0,
     "primary_beams_y_m": [4.0],
+    "cut_at_primary_beams": True,
 }
 WHOLE_SPANS = {"order": "spread", "strip_width_m": 3.0}
 

@@ -24,6 +24,7 @@ TWO_RUNS = {
     "sheet_runs": [2, 2],
     "length_y_m": 14.0,
     "primary_beams_y_m": [0.0, 6.0, 14.0],
+    "cut_at_primary_beams": True,
 }
 MIXED = """
 [beams]

@@ -120,7 +120,7 @@ def test_spread_cuts_each_span_evenly_near_the_width_asked_for():
 
 def test_lanes_side_by_side_or_one_after_another():
     floor = {"spans_m": [3.0] * 4, "sheet_runs": [2, 2], "length_y_m": 12.0}
-    floor |= {"primary_beams_y_m": [0.0, 6.0, 12.0]}
+    floor |= {"primary_beams_y_m": [0.0, 6.0, 12.0], "cut_at_primary_beams": True}
     across = laid_out(pour(floor=floor))
     along = laid_out(pour(floor=floor, plan={"lanes": "one_after_another"}))
     assert list(dict.fromkeys(s.bay for s in across.strips)) == ["1a", "1b", "2a", "2b"]

@@ -25,7 +25,7 @@ def shared(spans, runs, fronts=2, primary=(), plan=None, length=12.0, **floor) -
     others = [{"pump": "pump", "crew": "crew"} for _ in range(fronts - 1)]
     floor |= {"spans_m": spans, "sheet_runs": runs, "length_y_m": length}
     return pour(
-        floor=floor | {"primary_beams_y_m": list(primary)},
+        floor=floor | {"primary_beams_y_m": list(primary), "cut_at_primary_beams": True},
         plan={"fronts": others, "order": "spread", "strip_width_m": min(3.0, *spans)}
         | (plan or {}),
     )

@@ -41,7 +41,7 @@ BUSY = {
     "stacks": [{"x_m": [2.5, 4.5], "y_m": [0.0, 4.0], "weight_kN": 12.0}],
 }
 TWO_RUNS = {"spans_m": [3.6] * 4, "sheet_runs": [2, 2], "length_y_m": 12.0}
-JOINED = {"primary_beams_y_m": [0.0, 5.0, 12.0]} | TWO_RUNS
+JOINED = {"primary_beams_y_m": [0.0, 5.0, 12.0], "cut_at_primary_beams": True} | TWO_RUNS
 
 
 def worked(order: str = "thirds", **changes):
