@@ -70,13 +70,14 @@ class _Piece:
     label: str
     low: float
     high: float
+    joined: tuple[float, float] | None = None
 
 
 def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
     """The strips of a plan, not yet in order."""
     if way_of_cutting(plan) == "spread":
         return cut_spread(cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
-    return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes)
+    return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes, plan.least_strip)
 
 
 def way_of_cutting(plan: Plan) -> str:
@@ -84,12 +85,19 @@ def way_of_cutting(plan: Plan) -> str:
     return plan.cut if plan.order == "listed" else plan.order
 
 
-def cut_thirds(cut: FloorCut, fraction: float, begin_at: str, lane_order: str) -> tuple[Strip, ...]:
+def cut_thirds(
+    cut: FloorCut, fraction: float, begin_at: str, lane_order: str, least: float = 0.0
+) -> tuple[Strip, ...]:
     """Strips over inner supports reaching ``fraction`` into the spans, gaps, edges and joints.
 
-    Common practice, no source (design section 5). Strips that openings take wholly are left out.
+    A gap narrower than ``least`` (m) is placed with a neighbour. Common practice, no source (design
+    section 5). Strips that openings take wholly are left out.
     """
-    return _cut(cut, begin_at, lane_order, lambda run, way: _thirds(cut, run, fraction, way))
+
+    def _pieces(run: int, way: tuple[bool, bool]) -> Iterator[_Piece]:
+        return _join_narrow(list(_thirds(cut, run, fraction, way)), least, way[0])
+
+    return _cut(cut, begin_at, lane_order, _pieces)
 
 
 def cut_spread(
@@ -129,6 +137,7 @@ def _strip(cut: FloorCut, bay: Bay, place: int, piece: _Piece) -> Strip:
         y0=bay.y0,
         y1=bay.y1,
         area=cut.open_area(piece.low, piece.high, bay.y0, bay.y1),
+        joined=piece.joined,
     )
 
 
@@ -162,6 +171,39 @@ def _thirds(
         a, b = spans[-1] if reverse else spans[0]
         start = (b - fraction * (b - a), b) if reverse else (a, a + fraction * (b - a))
         yield _Piece(JOINT, f"{JOINT} at start", *start)
+
+
+def _join_narrow(pieces: list[_Piece], least: float, reverse: bool) -> Iterator[_Piece]:
+    """The pieces of a run, every gap narrower than ``least`` (m) placed with a neighbour.
+
+    With the joint strip of the bay where it lies beside it: the gap comes after its beams still.
+    Else with the beam strip that is reached later, so that the other one stands: of the two rules
+    of the gap one is kept, and the other cannot be by a strip too narrow to be placed alone.
+    """
+    out = {piece.label: piece for piece in pieces}
+    for gap in [piece for piece in pieces if piece.kind == GAP]:
+        if gap.high - gap.low >= least - 1e-9:
+            continue
+        beside = [
+            each
+            for each in out.values()
+            if each.joined is None
+            and each.kind in (BEAM, JOINT)
+            and (abs(each.high - gap.low) < 1e-9 or abs(each.low - gap.high) < 1e-9)
+        ]
+        if beside:
+            last = min if reverse else max
+            into = last(beside, key=lambda each: each.low)
+            into = next((each for each in beside if each.kind == JOINT), into)
+            del out[gap.label]
+            out[into.label] = _Piece(
+                into.kind,
+                f"{into.label} with {gap.label}",
+                min(into.low, gap.low),
+                max(into.high, gap.high),
+                (gap.low, gap.high),
+            )
+    yield from out.values()
 
 
 def _ends(floor: FloorPlan, index: int) -> tuple[str, str]:

@@ -52,6 +52,7 @@ def plans(draw) -> Plan:
         order=order,
         fraction=draw(st.sampled_from([0.2, 1 / 3, 0.45])),
         strip_width=draw(st.none() | st.sampled_from([0.7, 1.5])) if order == "spread" else None,
+        least_strip=draw(st.sampled_from([0.0, 1.2])),
         begin_at=draw(st.sampled_from(["low_x", "high_x"])),
         lanes=draw(st.sampled_from(["side_by_side", "one_after_another"])),
         alternate=draw(st.booleans()),

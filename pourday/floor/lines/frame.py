@@ -88,15 +88,12 @@ def stations(
         for a, b in pairwise(marks):
             inner = [y for y in band_marks if a + _NEAR < y < b - _NEAR]
             out += [
-                Station(lane, (c + d) / 2, c, d)
-                for c, d in _even(scenario, [a, *inner, b], gives)
+                Station(lane, (c + d) / 2, c, d) for c, d in _even(scenario, [a, *inner, b], gives)
             ]
     return tuple(out)
 
 
-def _even(
-    scenario: Scenario, marks: Sequence[float], gives: bool
-) -> Iterator[tuple[float, float]]:
+def _even(scenario: Scenario, marks: Sequence[float], gives: bool) -> Iterator[tuple[float, float]]:
     """Even widths between the marks, so many in all as a length of beam needs."""
     whole, lines = marks[-1] - marks[0], 1
     if gives:

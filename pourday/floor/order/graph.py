@@ -6,6 +6,7 @@ source); ``listed_graph`` writes down the user's own order. ``sequence`` walks a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -62,6 +63,9 @@ def thirds_graph(strips: Sequence[Strip]) -> nx.DiGraph:
     for group in _by_bay(strips):
         joints = [s for s in group if s.kind == JOINT]
         others = [s for s in group if s.kind != JOINT]
+        for strip in (s for s in others if s.joined and s.kind == BEAM):
+            for beam in (s for s in others if s.kind == BEAM and _at_the_gap(s, strip)):
+                _edge(graph, beam, strip, "beam strip before the gap beside it")
         for strip in (s for s in others if s.kind in (GAP, EDGE)):
             word = "gap beside it" if strip.kind == GAP else "edge strip"
             for beam in (s for s in others if s.kind == BEAM and _touch(s, strip)):
@@ -202,6 +206,12 @@ def _by_bay(strips: Sequence[Strip]) -> list[list[Strip]]:
 
 def _touch(a: Strip, b: Strip) -> bool:
     return abs(a.x1 - b.x0) < 1e-6 or abs(b.x1 - a.x0) < 1e-6
+
+
+def _at_the_gap(beam: Strip, strip: Strip) -> bool:
+    """Whether a beam strip borders the gap that is placed with another strip."""
+    low, high = strip.joined or (math.nan, math.nan)
+    return abs(beam.x1 - low) < 1e-6 or abs(beam.x0 - high) < 1e-6
 
 
 def _chain_bays(graph: nx.DiGraph, strips: Sequence[Strip]) -> None:

@@ -85,6 +85,7 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
         )
         rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
     console.print(rows)
+    _joined(console, basis)
     if not layout.broken:
         console.print("no rule of placing is broken", highlight=False)
     for broken in layout.broken:
@@ -93,6 +94,21 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
             f"({broken.rule}): {broken.consequence}",
             highlight=False,
         )
+
+
+def _joined(console: Console, basis: Basis) -> None:
+    """Gaps too narrow to be strips, and what they are placed with."""
+    strips = [strip for strip in basis.layout.strips if strip.joined]
+    if not strips:
+        return
+    width = [strip.joined[1] - strip.joined[0] for strip in strips if strip.joined]
+    size = f"{min(width):.2f}" + (f" to {max(width):.2f}" if max(width) - min(width) > 5e-3 else "")
+    console.print(
+        f"least_strip_m = {basis.plan.least_strip:g}: {len(strips)} gap"
+        f"{'s' if len(strips) > 1 else ''} of {size} m placed with a neighbour: "
+        f"{_names([strip.name for strip in strips])}",
+        highlight=False,
+    )
 
 
 def _warnings(console: Console, warnings: Sequence[str]) -> None:

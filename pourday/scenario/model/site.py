@@ -234,6 +234,7 @@ class Plan:
     order: str
     fraction: float
     strip_width: float | None
+    least_strip: float
     cut: str
     sequence: tuple[str, ...] | None
     place_before: tuple[tuple[str, str], ...]

@@ -214,6 +214,7 @@ class PlanTable(Table):
     order: Literal["thirds", "spread", "listed"] = "thirds"
     fraction: Annotated[float, Field(ge=0.1, le=0.45)] = 1 / 3
     strip_width_m: Annotated[float, Field(gt=0.2, le=12)] | None = None
+    least_strip_m: Annotated[float, Field(ge=0, le=3)] = 1.2
     cut: Literal["thirds", "spread"] = "thirds"
     sequence: list[str] | None = None
     place_before: list[Annotated[list[str], Field(min_length=2, max_length=2)]] = []

@@ -123,7 +123,13 @@ def test_one_load_after_another_without_a_pause_is_no_stop():
 
 def test_two_lanes_wait_at_the_side_along_x_with_one_time_for_all_of_it():
     # Lane a up to y = 4 by 40; lane b begins there at 190: gap 150 min, age 210, cold over 3 m.
-    floor = {"spans_m": [3.0], "sheet_runs": [1], "length_y_m": 10.0, "primary_beams_y_m": [4.0], "cut_at_primary_beams": True}
+    floor = {
+        "spans_m": [3.0],
+        "sheet_runs": [1],
+        "length_y_m": 10.0,
+        "primary_beams_y_m": [4.0],
+        "cut_at_primary_beams": True,
+    }
     found = edges(pour(floor=floor), (0, 0, 40, 0, 1, -20), (1, 190, 250, 0, 1, 170))
     assert found.gap / MINUTE == pytest.approx([150.0])
     assert found.ratio == pytest.approx([210 / OPEN], rel=1e-9)
