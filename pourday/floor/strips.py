@@ -1,4 +1,4 @@
-"""Cutting bays into strips, for the orders ``thirds`` and ``spread``; ``bands`` cuts for ``across``.
+"""Cutting bays into strips, for ``thirds`` and ``spread``; ``bands`` cuts for ``across``.
 
 The cut is made in the direction of the pour, so that a joint strip belongs to the bay it closes;
 names count supports and spans from low x, so that they stay the same whichever end begins.
@@ -6,7 +6,7 @@ names count supports and spans from low x, so that they stay the same whichever 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from pourday.floor.cut import Bay, FloorCut, SheetRun
@@ -73,20 +73,18 @@ class _Piece:
     joined: tuple[float, float] | None = None
 
 
-def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
-    """The strips of a plan, not yet in order."""
-    if way_of_cutting(plan) == "spread":
-        return cut_spread(cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
-    return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes, plan.least_strip)
-
-
 def way_of_cutting(plan: Plan) -> str:
     """How a plan's bays are cut: "thirds", "spread" or "across"."""
     return plan.cut if plan.order == "listed" else plan.order
 
 
 def cut_thirds(
-    cut: FloorCut, fraction: float, begin_at: str, lane_order: str, least: float = 0.0
+    cut: FloorCut,
+    fraction: float,
+    begin_at: str,
+    lane_order: str,
+    least: float = 0.0,
+    begin_y: str = "low_y",
 ) -> tuple[Strip, ...]:
     """Strips over inner supports reaching ``fraction`` into the spans, gaps, edges and joints.
 
@@ -97,30 +95,36 @@ def cut_thirds(
     def _pieces(run: int, way: tuple[bool, bool]) -> Iterator[_Piece]:
         return _join_narrow(list(_thirds(cut, run, fraction, way)), least, way[0])
 
-    return _cut(cut, begin_at, lane_order, _pieces)
+    return _cut(cut, cut.sequence(begin_at, lane_order, begin_y), begin_at, _pieces)
 
 
 def cut_spread(
-    cut: FloorCut, width: float | None, fraction: float, begin_at: str, lane_order: str
+    cut: FloorCut,
+    width: float | None,
+    fraction: float,
+    begin_at: str,
+    lane_order: str,
+    begin_y: str = "low_y",
 ) -> tuple[Strip, ...]:
     """Strips side by side; each span is cut evenly into strips as near ``width`` as it goes.
 
     Without a width a span is cut into strips of ``fraction`` of it. Strips never straddle a
     support.
     """
-    return _cut(cut, begin_at, lane_order, lambda run, _: _side_by_side(cut, run, width, fraction))
+    bays = cut.sequence(begin_at, lane_order, begin_y)
+    return _cut(cut, bays, begin_at, lambda run, _: _side_by_side(cut, run, width, fraction))
 
 
 def _cut(
     cut: FloorCut,
+    bays: Sequence[Bay],
     begin_at: str,
-    lane_order: str,
     cutter: Callable[[int, tuple[bool, bool]], Iterator[_Piece]],
 ) -> tuple[Strip, ...]:
     reverse = begin_at == "high_x"
     last_run = 0 if reverse else len(cut.runs) - 1
     strips = []
-    for place, bay in enumerate(cut.sequence(begin_at, lane_order)):
+    for place, bay in enumerate(bays):
         for piece in cutter(bay.run, (reverse, bay.run == last_run)):
             strips.append(_strip(cut, bay, place, piece))
     return tuple(strip for strip in strips if strip.area > 1e-9)

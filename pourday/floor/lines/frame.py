@@ -22,8 +22,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 _NEAR = 1e-6
 LEAST_LINES = 7
-"""Deck lines between two primary beams. n lines put n point loads on a beam in place of an even one: its
-middle sags 1.6 % too much with five, 0.8 % with seven, 0.5 % with nine (worked out by hand)."""
+"""Deck lines between two primary beams. n lines put n point loads on a beam in place of an even
+one: its middle sags 1.6 % too much with five, 0.8 % with seven, 0.5 % with nine (worked out by
+hand)."""
 
 
 @dataclass(frozen=True)

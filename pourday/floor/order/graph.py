@@ -13,12 +13,14 @@ from itertools import pairwise
 
 import networkx as nx
 
-from pourday.floor.strips import BEAM, EDGE, GAP, JOINT, Strip
+from pourday.floor.strips import BAND, BEAM, EDGE, GAP, JOINT, Strip
 
 # A circle of more strips than this is told in part.
 _SHORT = 6
 _BAYS = "bays follow one another"
-_PHASE = {BEAM: 0, EDGE: 1, GAP: 1, JOINT: 2}
+_BANDS = "each band after the one before it"
+_IN_TURN = "the hose crosses the spans of a band in turn"
+_PHASE = {BEAM: 0, EDGE: 1, GAP: 1, JOINT: 2, BAND: 0}
 
 
 class OrderError(ValueError):
@@ -51,6 +53,10 @@ CONSEQUENCE = {
     "bays follow one another": (
         "a fresh edge is left open at the bay that is skipped, and crew and hose cross it"
     ),
+    _BANDS: (
+        "the front is broken: the band stands alone in its span and opens a fresh edge on each side"
+    ),
+    _IN_TURN: "hose and crew walk past a span that they come back to",
     "each strip after its neighbour": (
         "the strip stands alone: it opens two fresh edges where one would have been opened"
     ),
@@ -85,6 +91,28 @@ def spread_graph(strips: Sequence[Strip], begin_at: str) -> nx.DiGraph:
         for before, after in pairwise(along):
             _edge(graph, before, after, "each strip after its neighbour")
     _chain_bays(graph, strips)
+    return graph
+
+
+def band_rules(strips: Sequence[Strip]) -> nx.DiGraph:
+    """Order "across": every band after the one before it, pour after pour; strips as cut."""
+    graph = _nodes(strips)
+    last: dict[tuple[str, float], Strip] = {}
+    for strip in strips:
+        before = last.get((strip.bay, strip.x0))
+        if before is not None:
+            _edge(graph, before, strip, _BANDS)
+        last[strip.bay, strip.x0] = strip
+    _chain_bays(graph, strips)
+    return graph
+
+
+def across_graph(strips: Sequence[Strip]) -> nx.DiGraph:
+    """The same with the hose crossing the spans in turn: the one order in which strips are cut."""
+    graph = band_rules(strips)
+    for before, after in pairwise(strips):
+        if not graph.has_edge(before.name, after.name):
+            _edge(graph, before, after, _IN_TURN)
     return graph
 
 

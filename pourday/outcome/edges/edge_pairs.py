@@ -11,6 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.concrete.age import equivalent_age
+from pourday.floor.edges import EdgePair
+from pourday.floor.layout import Layout
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
 
@@ -22,17 +24,18 @@ class EdgeOutcome:
     """Edge pairs of a day (P,), then its stopped fronts (F,).
 
     ``gap`` (s) longest time between the two placements; ``ratio`` greatest equivalent age of the
-    older side over open time; ``y`` and ``time`` where and when that was; ``cold_length`` (m) is
-    the length of side with a ratio over 1. Pairs that were never closed have ratio nan.
+    older side over open time; ``at`` (m along the way of the fronts) and ``time`` where and
+    when that was; ``cold_length`` (m) is the length of side with a ratio over 1.
+    Pairs that were never closed have ratio nan.
     """
 
     gap: Floats
     ratio: Floats
-    y: Floats
+    at: Floats
     time: Floats
     cold_length: Floats
     stop_strip: Ints
-    stop_y: Floats
+    stop_at: Floats
     stop_time: Floats
     stop_ratio: Floats
 
@@ -50,6 +53,15 @@ class EdgeOutcome:
     def cold(self) -> bool:
         """Whether any edge pair or stopped front went cold."""
         return bool(np.nanmax(self.ratio, initial=0.0) > 1.0) or bool(np.any(self.stop_ratio > 1.0))
+
+
+def worst_place(layout: Layout, pair: EdgePair, at: float) -> tuple[float, float]:
+    """x and y (m) where a side was oldest when covered; the middle of one across the fronts' way.
+
+    ``at`` (m) is the place along the way of the fronts, nan where the side was not covered.
+    """
+    along = at if pair.along == layout.along else at + (pair.low + pair.high) / 2 - pair.at
+    return (pair.at, along) if pair.along == "y" else (along, pair.at)
 
 
 def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
@@ -93,11 +105,11 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     return EdgeOutcome(
         gap=gap,
         ratio=worst,
-        y=place,
+        at=place,
         time=when,
         cold_length=_cold_length(basis, pair, (low, high), ratio[:ends]),
         stop_strip=found.strip[stop_after],
-        stop_y=np.where(upward, found.low[stop_after], found.high[stop_after]),
+        stop_at=np.where(upward, found.low[stop_after], found.high[stop_after]),
         stop_time=restart,
         stop_ratio=ratio[ends:],
     )

@@ -15,7 +15,8 @@ _NEAR = 1e-6
 
 @dataclass(frozen=True)
 class StripScene:
-    """How much of a strip is in (share of its volume), and where concrete lies (y from, to, m).
+    """How much of a strip is in (share of its volume), and where concrete lies (from, to, m along
+    the way of its front).
 
     ``low`` and ``high`` are nan where none lies yet.
     """
@@ -64,21 +65,25 @@ def open_edges(
                 continue
             for a, b in _only_on_one_side(begun, other, float(low), float(high)):
                 clock = _oldest(found, lost, older, a, b, time)
-                if pair.along == "x":
+                if pair.along != basis.layout.along:
                     a, b = pair.low, pair.high
                 out.append(OpenEdge(n, older, younger, pair.along, pair.at, a, b, clock))
     for number, (strip, state) in enumerate(zip(basis.layout.strips, strips, strict=True)):
         if 0.0 < state.share < 1.0 - _NEAR:
-            y = state.high if basis.layout.upward[number] else state.low
+            at = state.high if basis.layout.upward[number] else state.low
             clock = _youngest(found, lost, number, time)
-            out.append(OpenEdge(-1, number, number, "x", y, strip.x0, strip.x1, clock))
+            aside = "y" if strip.along == "x" else "x"
+            out.append(OpenEdge(-1, number, number, aside, at, *strip.sides, clock))
     return tuple(sorted(out, key=lambda edge: (edge.lost_at, edge.older, edge.younger)))
 
 
 def _only_on_one_side(
     begun: StripScene, other: StripScene, low: float, high: float
 ) -> list[tuple[float, float]]:
-    """Parts of the side where ``begun`` lies and ``other`` does not; a side along x is a point."""
+    """Parts of the side where ``begun`` lies and ``other`` does not.
+
+    A side across the way of the fronts is a point.
+    """
     if high == low:
         here = begun.low - _NEAR <= low <= begun.high + _NEAR
         there = other.low - _NEAR <= low <= other.high + _NEAR  # False for nan
@@ -91,7 +96,7 @@ def _only_on_one_side(
 
 
 def _oldest(found: Fronts, lost: Floats, strip: int, low: float, high: float, time: float) -> float:
-    """When the first concrete of a strip between two y is lost; of what lies there at ``time``."""
+    """When the first concrete of a strip, of what lies there at ``time``, is lost."""
     mine = slice(int(found.first[strip]), int(found.first[strip + 1]))
     begun = np.minimum(found.time_low[mine], found.time_high[mine]) <= time
     # A point takes whatever piece touches it; a length only pieces that share some of it.

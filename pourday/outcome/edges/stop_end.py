@@ -53,7 +53,8 @@ class StopAdvice:
     """A long stop of a front, how long its open edges last, and the ways to end the pour there.
 
     ``kinds`` are those of the stops it is made of. ``begin``, ``until`` (s, ``inf`` where placing
-    never went on); ``strip``, ``y``, ``x`` where the front stood (m). ``lost`` (s) is when the
+    never went on); ``strip``, ``y``, ``x`` where the front stood (m): across x at y, or in a
+    band at one x, y its middle. ``lost`` (s) is when the
     first edge still open at the stop's begin is lost, ``inf`` where none is open: that between
     strips ``older`` (has concrete) and ``newer`` (has none there), or the stopped front itself
     where ``newer`` is -1. ``lost_before`` counts edges that were lost before the stop began.
@@ -203,12 +204,12 @@ def _advice(
     last = int(np.argmax(np.where(here, np.maximum(found.time_low, found.time_high), -np.inf)))
     strip = int(found.strip[last])
     shape = basis.layout.strips[strip]
-    y = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
+    place = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
     volume, placed = np.array(log.strip_volumes), volumes_at(log, begin)[1]
     edges = _open_edges(basis, found, front.own, lies, lost)
     if placed[strip] < volume[strip] - _NOTHING:
         edges = edges.and_the_front(strip, float(lost[last]))
-    gone_on = _gone_on(outcome, strip, y, begin)
+    gone_on = _gone_on(outcome, strip, place, begin)
     first = edges.first_lost(begin, _covered(outcome, edges, gone_on[0]))
     gone, older, newer = float("inf"), -1, -1
     covered, ratio, whole = float("nan"), float("nan"), False
@@ -222,8 +223,8 @@ def _advice(
         begin=begin,
         until=standing.until,
         strip=strip,
-        y=y,
-        x=(shape.x0, shape.x1),
+        y=shape.at(place)[1],
+        x=(place, place) if shape.along == "x" else (shape.x0, shape.x1),
         lost=gone,
         older=older,
         newer=newer,
@@ -254,10 +255,10 @@ def _fate(
     return float(outcome.edges.time[pair]), float(outcome.edges.ratio[pair]), not bare[pair]
 
 
-def _gone_on(outcome: Judged, strip: int, y: float, begin: float) -> tuple[float, float]:
-    """When (s) the front that stopped at ``y`` went on, and its age over the open time; or nan."""
+def _gone_on(outcome: Judged, strip: int, place: float, begin: float) -> tuple[float, float]:
+    """When (s) the front stopped at ``place`` went on, and its age over the open time; or nan."""
     edges = outcome.edges
-    there = (edges.stop_strip == strip) & (np.abs(edges.stop_y - y) < 1e-3)
+    there = (edges.stop_strip == strip) & (np.abs(edges.stop_at - place) < 1e-3)
     after = np.flatnonzero(there & (edges.stop_time > begin))
     if not len(after):
         return float("nan"), float("nan")

@@ -235,10 +235,13 @@ class Plan:
     fraction: float
     strip_width: float | None
     least_strip: float
+    band: float
+    pour_width: float | None
     cut: str
     sequence: tuple[str, ...] | None
     place_before: tuple[tuple[str, str], ...]
     begin_at: str
+    begin_y: str
     lanes: str
     alternate: bool
     stages: tuple[Stage, ...]

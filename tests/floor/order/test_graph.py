@@ -11,9 +11,10 @@ from builders.random_floors import floors, on, plans
 from hypothesis import given, settings
 
 from pourday.floor.cut import floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.order.graph import CONSEQUENCE, OrderError, sequence
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import cut_spread, cut_thirds, strips_of
+from pourday.floor.strips import cut_spread, cut_thirds
 
 THREE_SPANS = {"spans_m": [4.0, 4.0, 4.0], "sheet_runs": [3], "length_y_m": 10.0}
 

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourday.floor.cut import floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.layout import lay_out
 from pourday.floor.order.graph import OrderError, sequence
 from pourday.floor.order.shares import Order, bays_of_fronts, order_of
-from pourday.floor.strips import strips_of
 from pourday.scenario.model.scenario import Scenario
 
 
