@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pourday.api.base import Bools, Floats, Ints, Texts, bools, floats, ints, texts
 from pourday.day.log import DayLog
 from pourday.outcome.concrete.ageing import strip_ages
+from pourday.outcome.edges.edge_pairs import worst_place
 from pourday.outcome.measure import Outcome
 
 HOUR, MINUTE = 3600.0, 60.0
@@ -46,7 +47,7 @@ class Trucks:
 class Strips:
     """Strips in placing order, each array (strips,); ``id`` is a strip's name.
 
-    Sets are those of its latest concrete.
+    Sets are those of its latest concrete; ``from_low_y`` says of a band whether from low x.
     """
 
     order: Ints
@@ -161,7 +162,10 @@ def edge_pairs(outcome: Outcome) -> EdgePairs:
         length_m=floats(pair.length for pair in layout.pairs),
         max_gap_min=floats(edges.gap, MINUTE),
         max_ratio=floats(edges.ratio),
-        worst_y_m=floats(edges.y),
+        worst_y_m=floats(
+            worst_place(layout, pair, at)[1]
+            for pair, at in zip(layout.pairs, edges.at.tolist(), strict=True)
+        ),
         covered_h=floats(edges.time, HOUR),
         stiff_length_m=floats(edges.stiff_length),
         cold_length_m=floats(edges.cold_length),

@@ -25,7 +25,7 @@ class SheetRun:
 
 @dataclass(frozen=True)
 class Bay:
-    """The part of the floor one sheet run covers between two primary beams or floor edges.
+    """The part of the floor one sheet run covers, between two primary beams if they cut the floor.
 
     ``run`` and ``lane`` count from 0; ``area`` (m²) is that without openings. A bay is called by
     the number of its sheet run, with a letter for the lane where there are several: "2", or "2b".
@@ -80,19 +80,22 @@ class FloorCut:
         """The sheet run that covers a bay."""
         return self.runs[bay.run]
 
-    def sequence(self, begin_at: str, lane_order: str) -> tuple[Bay, ...]:
+    def sequence(self, begin_at: str, lane_order: str, begin_y: str = "low_y") -> tuple[Bay, ...]:
         """The bays in the order they are poured.
 
         Args:
             begin_at: "low_x" or "high_x", the end where the pour starts.
             lane_order: "side_by_side" (all lanes of a sheet run, then the next run) or
                 "one_after_another" (a whole lane from end to end, then the next lane).
+            begin_y: "low_y" or "high_y", the side where the first lane lies.
         """
+        aside = -1 if begin_y == "high_y" else 1
         along = -1 if begin_at == "high_x" else 1
 
         def _key(bay: Bay) -> tuple[int, int]:
             run = along * bay.run
-            return (run, bay.lane) if lane_order == "side_by_side" else (bay.lane, run)
+            lane = aside * bay.lane
+            return (run, lane) if lane_order == "side_by_side" else (lane, run)
 
         return tuple(sorted(self.bays, key=_key))
 
@@ -104,18 +107,29 @@ class FloorCut:
         """Width (m) of x0..x1 that takes concrete at ``y``; overlaps of openings count once."""
         return _open_width(self.floor.openings, x0, x1, y)
 
+    def x_marks(self, x0: float, x1: float) -> tuple[float, ...]:
+        """x0, x1 and every opening edge between them: where the depth of a band may change."""
+        return _marks(sorted({x for hole in self.floor.openings for x in hole.x}), x0, x1)
+
+    def open_depth(self, y0: float, y1: float, x: float) -> float:
+        """Depth (m) of y0..y1 that takes concrete at ``x``; overlaps of openings count once."""
+        holes = [hole.y for hole in self.floor.openings if hole.x[0] < x < hole.x[1]]
+        return _clear(holes, y0, y1)
+
     def open_area(self, x0: float, x1: float, y0: float, y1: float) -> float:
         """Area (m²) of a rectangle of the floor less the openings in it."""
         return _open_area(self.floor.openings, (x0, x1), self.y_marks(y0, y1))
 
 
 def floor_cut(floor: FloorPlan) -> FloorCut:
-    """Cut a floor at its sheet joints and at the primary beams inside it.
+    """Cut a floor at its sheet joints and, where it asks for it, at the primary beams inside it.
 
-    Run counts must add up to the number of spans.
+    Crews pour straight across a primary beam (common practice, no source). Run counts must add up
+    to the number of spans.
     """
     runs = _sheet_runs(floor)
-    inner = between_lanes(floor.primary_beams_y, floor.length_y)
+    beams = floor.primary_beams_y if floor.cut_at_primary_beams else ()
+    inner = between_lanes(beams, floor.length_y)
     lanes = tuple(pairwise([0.0, *inner, floor.length_y]))
     marks = tuple(sorted({y for hole in floor.openings for y in hole.y}))
     bays = tuple(
@@ -151,11 +165,16 @@ def _marks(opening_marks: Iterable[float], y0: float, y1: float) -> tuple[float,
 
 
 def _open_width(openings: Iterable[Opening], x0: float, x1: float, y: float) -> float:
-    width, reached = x1 - x0, x0
-    for low, high in sorted(hole.x for hole in openings if hole.y[0] < y < hole.y[1]):
-        width -= max(0.0, min(x1, high) - max(reached, low))
+    return _clear([hole.x for hole in openings if hole.y[0] < y < hole.y[1]], x0, x1)
+
+
+def _clear(holes: Iterable[tuple[float, float]], a: float, b: float) -> float:
+    """Length of a..b that no hole takes; overlaps count once."""
+    left, reached = b - a, a
+    for low, high in sorted(holes):
+        left -= max(0.0, min(b, high) - max(reached, low))
         reached = max(reached, high)
-    return max(0.0, width)
+    return max(0.0, left)
 
 
 def _open_area(

@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 from pourday.floor.access.parts import Part, parts_of
 from pourday.floor.access.set_ups import FrontAccess, front_access
 from pourday.floor.access.zones import Shared, shared_ground
+from pourday.floor.bands import band_marks, bands_in
 from pourday.floor.cut import FloorCut, floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
 from pourday.floor.lines.lines import LinePlace, bay_deck
@@ -22,7 +24,7 @@ from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
 from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import Strip, strips_of
+from pourday.floor.strips import Strip, way_of_cutting
 from pourday.scenario.model.scenario import Plan, Scenario
 
 Floats = NDArray[np.float64]
@@ -30,12 +32,12 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, eq=False)
 class Profile:
-    """Volume placed in a strip when its front stands at ``y``.
+    """Volume placed in a strip when its front stands at ``at``, along its way.
 
-    ``y`` (m) from low to high, ``volume`` (m³) cumulative from the low end; same shapes.
+    ``at`` (m) from low to high, ``volume`` (m³) cumulative from the low end; same shapes.
     """
 
-    y: Floats
+    at: Floats
     volume: Floats
 
 
@@ -43,13 +45,15 @@ class Profile:
 class Layout:
     """One plan on one floor. All sequences are in placing order unless said otherwise.
 
-    ``upward`` says whether a strip is placed from low to high y. ``theory`` is the volume without
-    ponding, ``volume`` the volume as struck (m³). ``moves`` (m) is the way of the front from the
-    end of the strip that the same front placed before to the start of this one; 0 for its first.
-    ``front_of`` is the front (index) that places each strip, ``access`` what the pump of each
-    front needs to get there; ``parts`` cut each strip where the pump changes its place or crews
-    could come too near each other, and ``waits_for`` are strips of other fronts that come first.
-    ``cut`` is the floor cut into sheet runs, lanes and bays, the same for every plan.
+    ``upward`` says whether a strip is placed from low to high along its way, y or x: ``along``.
+    ``theory`` is the volume without ponding, ``volume`` the volume as struck (m³). ``moves`` (m) is
+    the way of the front from the end of the strip that the same front placed before to the start of
+    this one; 0 for its first. ``walks_on`` marks strips that the hose simply walks on to: the next
+    span of its band, or the next band where it stands. ``front_of`` is the front (index) that
+    places each strip, ``access`` what the pump of each front needs to get there; ``parts`` cut each
+    strip where the pump changes its place or crews could come too near each other, and
+    ``waits_for`` are strips of other fronts that come first. ``cut`` is the floor cut into sheet
+    runs, lanes and bays, the same for every plan.
     """
 
     cut: FloorCut
@@ -59,6 +63,7 @@ class Layout:
     volume: Floats
     profiles: tuple[Profile, ...]
     moves: Floats
+    walks_on: tuple[bool, ...]
     pairs: tuple[EdgePair, ...]
     lines: tuple[DeckLine, ...]
     frame: Frame | None
@@ -69,6 +74,11 @@ class Layout:
     access: tuple[FrontAccess, ...]
     parts: tuple[tuple[Part, ...], ...]
     waits_for: tuple[tuple[int, ...], ...]
+
+    @property
+    def along(self) -> str:
+        """The way of the fronts: "y" along the strips, "x" across the floor in bands."""
+        return self.strips[0].along
 
     @property
     def ponding(self) -> float:
@@ -95,21 +105,23 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
     strips = tuple(by_name[name] for name in order.names)
     front_of = tuple(order.front_of[name] for name in order.names)
     turns = [[i for i, f in enumerate(front_of) if f == n] for n in range(len(plan.fronts))]
-    upward = _directions(strips, turns, plan.alternate)
+    upward = directions(strips, turns, plan)
     access = tuple(
         front_access(scenario, front, [strips[i] for i in mine], [upward[i] for i in mine])
         for front, mine in zip(plan.fronts, turns, strict=True)
     )
     gear = [gear_of(scenario, front) for front in plan.fronts]
-    across = stations(scenario, cut)
+    marks = band_marks(cut, plan) if way_of_cutting(plan) == "across" else ()
+    across = stations(scenario, cut, marks)
     built = frame(scenario, cut, across)
-    decks = [bay_deck(scenario, cut, bay, strips, gear[of_bay[bay.name]]) for bay in cut.bays]
+    pieces = [piece for bay in cut.bays for piece in bands_in(bay, marks)]
+    decks = [bay_deck(scenario, cut, bay, strips, gear[of_bay[bay.name]]) for bay in pieces]
     decks = [deck for deck in decks if deck.strips]
     places = [
         LinePlace(number, station)
         for number, deck in enumerate(decks)
         for station in across
-        if station.lane == deck.bay.lane
+        if station.lane == deck.bay.lane and deck.bay.y0 < station.y < deck.bay.y1
     ]
     struck = floor_struck(scenario, decks, places, upward, built)
     lines = deck_lines(scenario, decks, places, strips, struck, built)
@@ -124,6 +136,7 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
         volume=np.array([profile.volume[-1] for profile in profiles]),
         profiles=profiles,
         moves=_moves(strips, turns, upward),
+        walks_on=_walks_on(strips, turns, upward),
         pairs=edge_pairs(scenario.floor, strips),
         lines=lines,
         frame=built,
@@ -151,7 +164,7 @@ def _parts(
         for i, leg in zip(mine, at.legs, strict=True)
     }
     return tuple(
-        parts_of(strip, upward[i], profiles[i].y, profiles[i].volume, legs[i], shared[i])
+        parts_of(strip, upward[i], profiles[i].at, profiles[i].volume, legs[i], shared[i])
         for i, strip in enumerate(strips)
     )
 
@@ -166,51 +179,91 @@ def _waits_for(
     )
 
 
-def _directions(
-    strips: Sequence[Strip], turns: Sequence[Sequence[int]], alternate: bool
+def directions(
+    strips: Sequence[Strip], turns: Sequence[Sequence[int]], plan: Plan
 ) -> tuple[bool, ...]:
-    """Each strip begins at the end that is nearer to where its front stands."""
+    """Whether each strip is placed from low to high: it begins at the end nearer to its front.
+
+    ``turns`` are the strips (indices) of each front in placing order. A front's first strip, and
+    without ``plan.alternate`` every one, begins where the plan does.
+    """
     upward = [True] * len(strips)
     for mine in turns:
-        here = -np.inf
+        here: float | None = None
         for i in mine:
-            strip = strips[i]
-            near_low = abs(strip.y0 - here) <= abs(strip.y1 - here)
-            upward[i] = not alternate or near_low or here == -np.inf
-            here = strip.y1 if upward[i] else strip.y0
+            upward[i] = rises(strips[i], here, plan)
+            here = strips[i].high if upward[i] else strips[i].low
     return tuple(upward)
+
+
+def rises(strip: Strip, here: float | None, plan: Plan) -> bool:
+    """Whether a strip is placed from low to high by a front that stands at ``here`` (m)."""
+    told = plan.begin_at != "high_x" if strip.along == "x" else plan.begin_y != "high_y"
+    if here is None or not plan.alternate:
+        return told
+    to_low, to_high = abs(strip.low - here), abs(strip.high - here)
+    return told if abs(to_low - to_high) < 1e-9 else to_low < to_high
+
+
+def _ends(strip: Strip, up: bool) -> tuple[tuple[float, float], tuple[float, float]]:
+    """x and y of the front at the start and at the end of a strip."""
+    low, high = strip.at(strip.low), strip.at(strip.high)
+    return (low, high) if up else (high, low)
 
 
 def _moves(
     strips: Sequence[Strip], turns: Sequence[Sequence[int]], upward: Sequence[bool]
 ) -> Floats:
-    start = [s.y0 if up else s.y1 for s, up in zip(strips, upward, strict=True)]
-    end = [s.y1 if up else s.y0 for s, up in zip(strips, upward, strict=True)]
     moves = np.zeros(len(strips))
     for mine in turns:
         for before, i in pairwise(mine):
-            across = abs(strips[i].middle - strips[before].middle)
-            moves[i] = across + abs(start[i] - end[before])
+            end = _ends(strips[before], upward[before])[1]
+            start = _ends(strips[i], upward[i])[0]
+            moves[i] = abs(start[0] - end[0]) + abs(start[1] - end[1])
     return moves
 
 
+def _walks_on(
+    strips: Sequence[Strip], turns: Sequence[Sequence[int]], upward: Sequence[bool]
+) -> tuple[bool, ...]:
+    """Strips of bands that begin where the one before ended, beside it or in the next band."""
+    walks = [False] * len(strips)
+    for mine in turns:
+        for before, i in pairwise(mine):
+            a, b = strips[before], strips[i]
+            at_once = abs(_ends(a, upward[before])[1][0] - _ends(b, upward[i])[0][0]) < 1e-6
+            apart = max(0.0, a.y0 - b.y1, b.y0 - a.y1)
+            walks[i] = a.along == b.along == "x" and at_once and apart < 1e-6
+    return tuple(walks)
+
+
 def _profile(cut: FloorCut, strip: Strip, index: int, lines: tuple[DeckLine, ...]) -> Profile:
+    """Volume along the way of a strip's front: of each deck line its thickness times its width."""
+    across = strip.along == "x"
     mine = [
         line
         for line in lines
         if index in line.strips and strip.y0 - 1e-6 < line.station.y < strip.y1 + 1e-6
     ]
-    marks = {*cut.y_marks(strip.y0, strip.y1)}
-    marks |= {y for line in mine for y in (line.station.low, line.station.high)}
-    y = np.array(sorted(m for m in marks if strip.y0 <= m <= strip.y1))
-    section = np.zeros(len(y) - 1)
-    for line in mine:
-        for cell, thickness in zip(line.cells, line.struck.thickness, strict=True):
-            if cell.strip != index:
-                continue
-            for k, (a, b) in enumerate(pairwise(y)):
-                if line.station.low - 1e-9 <= (a + b) / 2 <= line.station.high + 1e-9:
-                    width = cut.open_width(cell.low, cell.high, (a + b) / 2)
-                    section[k] += thickness * width
-    volume = np.concatenate([[0.0], np.cumsum(section * np.diff(y))])
-    return Profile(y, volume)
+    cells = [
+        (line.station, cell.low, cell.high, thickness)
+        for line in mine
+        for cell, thickness in zip(line.cells, line.struck.thickness, strict=True)
+        if cell.strip == index
+    ]
+    if across:
+        marks = {*cut.x_marks(strip.x0, strip.x1)} | {x for _, a, b, _ in cells for x in (a, b)}
+    else:
+        marks = {*cut.y_marks(strip.y0, strip.y1)}
+        marks |= {y for line in mine for y in (line.station.low, line.station.high)}
+    at = np.array(sorted(m for m in marks if strip.low <= m <= strip.high))
+    section = np.zeros(len(at) - 1)
+    for station, low, high, thickness in cells:
+        for k, (a, b) in enumerate(pairwise(at)):
+            middle = (a + b) / 2
+            if across and low - 1e-9 <= middle <= high + 1e-9:
+                section[k] += thickness * cut.open_depth(station.low, station.high, middle)
+            elif not across and station.low - 1e-9 <= middle <= station.high + 1e-9:
+                section[k] += thickness * cut.open_width(low, high, middle)
+    volume = np.concatenate([[0.0], np.cumsum(section * np.diff(at))])
+    return Profile(at, volume)

@@ -1,4 +1,4 @@
-"""Cutting bays into strips, for the orders ``thirds`` and ``spread``.
+"""Cutting bays into strips, for ``thirds`` and ``spread``; ``bands`` cuts for ``across``.
 
 The cut is made in the direction of the pour, so that a joint strip belongs to the bay it closes;
 names count supports and spans from low x, so that they stay the same whichever end begins.
@@ -6,18 +6,24 @@ names count supports and spans from low x, so that they stay the same whichever 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from pourday.floor.cut import Bay, FloorCut, SheetRun
 from pourday.scenario.model.scenario import FloorPlan, Plan
 
 BEAM, GAP, JOINT, EDGE = "beam", "gap", "joint", "edge"
+BAND = "band"
 
 
 @dataclass(frozen=True)
 class Strip:
-    """A rectangle placed as one unit, long in y. ``place`` is its bay's place in the bay order."""
+    """A rectangle placed as one unit by a front that runs along ``along``, "y" or "x".
+
+    ``place`` is its bay's place in the bay order. ``joined`` are x of a gap too narrow to be a
+    strip of its own that is placed with this one. ``band`` numbers the bands of the order "across"
+    in placing order, over the whole floor.
+    """
 
     name: str
     kind: str
@@ -28,6 +34,29 @@ class Strip:
     y0: float
     y1: float
     area: float
+    along: str = "y"
+    joined: tuple[float, float] | None = None
+    band: int = -1
+
+    @property
+    def low(self) -> float:
+        """Where the front begins or ends, the lower of the two (m along its way)."""
+        return self.x0 if self.along == "x" else self.y0
+
+    @property
+    def high(self) -> float:
+        """Where the front begins or ends, the higher of the two (m along its way)."""
+        return self.x1 if self.along == "x" else self.y1
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Low and high side of the strip, between which the front stands (m)."""
+        return (self.y0, self.y1) if self.along == "x" else (self.x0, self.x1)
+
+    def at(self, place: float) -> tuple[float, float]:
+        """x and y of the middle of the front where it stands at ``place`` (m along its way)."""
+        aside = sum(self.sides) / 2
+        return (place, aside) if self.along == "x" else (aside, place)
 
     @property
     def middle(self) -> float:
@@ -41,45 +70,61 @@ class _Piece:
     label: str
     low: float
     high: float
+    joined: tuple[float, float] | None = None
 
 
-def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
-    """The strips of a plan, not yet in order."""
-    side_by_side = plan.order == "spread" or (plan.order == "listed" and plan.cut == "spread")
-    if side_by_side:
-        return cut_spread(cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes)
-    return cut_thirds(cut, plan.fraction, plan.begin_at, plan.lanes)
+def way_of_cutting(plan: Plan) -> str:
+    """How a plan's bays are cut: "thirds", "spread" or "across"."""
+    return plan.cut if plan.order == "listed" else plan.order
 
 
-def cut_thirds(cut: FloorCut, fraction: float, begin_at: str, lane_order: str) -> tuple[Strip, ...]:
+def cut_thirds(
+    cut: FloorCut,
+    fraction: float,
+    begin_at: str,
+    lane_order: str,
+    least: float = 0.0,
+    begin_y: str = "low_y",
+) -> tuple[Strip, ...]:
     """Strips over inner supports reaching ``fraction`` into the spans, gaps, edges and joints.
 
-    Common practice, no source (design section 5). Strips that openings take wholly are left out.
+    A gap narrower than ``least`` (m) is placed with a neighbour. Common practice, no source (design
+    section 5). Strips that openings take wholly are left out.
     """
-    return _cut(cut, begin_at, lane_order, lambda run, way: _thirds(cut, run, fraction, way))
+
+    def _pieces(run: int, way: tuple[bool, bool]) -> Iterator[_Piece]:
+        return _join_narrow(list(_thirds(cut, run, fraction, way)), least, way[0])
+
+    return _cut(cut, cut.sequence(begin_at, lane_order, begin_y), begin_at, _pieces)
 
 
 def cut_spread(
-    cut: FloorCut, width: float | None, fraction: float, begin_at: str, lane_order: str
+    cut: FloorCut,
+    width: float | None,
+    fraction: float,
+    begin_at: str,
+    lane_order: str,
+    begin_y: str = "low_y",
 ) -> tuple[Strip, ...]:
     """Strips side by side; each span is cut evenly into strips as near ``width`` as it goes.
 
     Without a width a span is cut into strips of ``fraction`` of it. Strips never straddle a
     support.
     """
-    return _cut(cut, begin_at, lane_order, lambda run, _: _side_by_side(cut, run, width, fraction))
+    bays = cut.sequence(begin_at, lane_order, begin_y)
+    return _cut(cut, bays, begin_at, lambda run, _: _side_by_side(cut, run, width, fraction))
 
 
 def _cut(
     cut: FloorCut,
+    bays: Sequence[Bay],
     begin_at: str,
-    lane_order: str,
     cutter: Callable[[int, tuple[bool, bool]], Iterator[_Piece]],
 ) -> tuple[Strip, ...]:
     reverse = begin_at == "high_x"
     last_run = 0 if reverse else len(cut.runs) - 1
     strips = []
-    for place, bay in enumerate(cut.sequence(begin_at, lane_order)):
+    for place, bay in enumerate(bays):
         for piece in cutter(bay.run, (reverse, bay.run == last_run)):
             strips.append(_strip(cut, bay, place, piece))
     return tuple(strip for strip in strips if strip.area > 1e-9)
@@ -96,6 +141,7 @@ def _strip(cut: FloorCut, bay: Bay, place: int, piece: _Piece) -> Strip:
         y0=bay.y0,
         y1=bay.y1,
         area=cut.open_area(piece.low, piece.high, bay.y0, bay.y1),
+        joined=piece.joined,
     )
 
 
@@ -129,6 +175,39 @@ def _thirds(
         a, b = spans[-1] if reverse else spans[0]
         start = (b - fraction * (b - a), b) if reverse else (a, a + fraction * (b - a))
         yield _Piece(JOINT, f"{JOINT} at start", *start)
+
+
+def _join_narrow(pieces: list[_Piece], least: float, reverse: bool) -> Iterator[_Piece]:
+    """The pieces of a run, every gap narrower than ``least`` (m) placed with a neighbour.
+
+    With the joint strip of the bay where it lies beside it: the gap comes after its beams still.
+    Else with the beam strip that is reached later, so that the other one stands: of the two rules
+    of the gap one is kept, and the other cannot be by a strip too narrow to be placed alone.
+    """
+    out = {piece.label: piece for piece in pieces}
+    for gap in [piece for piece in pieces if piece.kind == GAP]:
+        if gap.high - gap.low >= least - 1e-9:
+            continue
+        beside = [
+            each
+            for each in out.values()
+            if each.joined is None
+            and each.kind in (BEAM, JOINT)
+            and (abs(each.high - gap.low) < 1e-9 or abs(each.low - gap.high) < 1e-9)
+        ]
+        if beside:
+            last = min if reverse else max
+            into = last(beside, key=lambda each: each.low)
+            into = next((each for each in beside if each.kind == JOINT), into)
+            del out[gap.label]
+            out[into.label] = _Piece(
+                into.kind,
+                f"{into.label} with {gap.label}",
+                min(into.low, gap.low),
+                max(into.high, gap.high),
+                (gap.low, gap.high),
+            )
+    yield from out.values()
 
 
 def _ends(floor: FloorPlan, index: int) -> tuple[str, str]:

@@ -217,7 +217,7 @@ def _front(
             strip = next((s.strip for s in mine if s.start > time and s.strip >= 0), strip)
     x = y = math.nan
     if strip >= 0:
-        x, y = basis.layout.strips[strip].middle, _place(basis, strips[strip], strip)
+        x, y = basis.layout.strips[strip].at(_place(basis, strips[strip], strip))
     share = strips[strip].share if strip >= 0 else 0.0
     people = _people(outcome, number, doing, time)
     return FrontScene(
@@ -268,10 +268,10 @@ def _doing(outcome: Outcome, number: int, time: float) -> tuple[str, float]:
 
 
 def _place(basis: Basis, state: StripScene, strip: int) -> float:
-    """y of the front in a strip (m): its starting end where it holds nothing yet."""
+    """Place of the front along its way (m): the strip's starting end where it holds nothing yet."""
     shape, up = basis.layout.strips[strip], basis.layout.upward[strip]
     if math.isnan(state.low):
-        return shape.y0 if up else shape.y1
+        return shape.low if up else shape.high
     return state.high if up else state.low
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pourday.scenario.base.quantities import Table
+from pourday.scenario.base.trade import LINE
 from pourday.scenario.base.units import to_si
 from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
 from pourday.scenario.model import scenario as model
@@ -69,7 +70,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         limits=model.Limits(**si(tables["limits"])),
         upsets=given,
         upset_rates=rates,
-        plans=tuple(_plan(plan) for plan in tables["plans"].values()),
+        plans=tuple(_plan(plan, tables) for plan in tables["plans"].values()),
     )
 
 
@@ -166,8 +167,8 @@ def _crew(name: str, table: CrewTable) -> model.Crew:
     return model.Crew(name=name, **values)
 
 
-def _plan(table: PlanTable) -> model.Plan:
-    values = si(table)
+def _plan(table: PlanTable, tables: Mapping[str, Any]) -> model.Plan:
+    values = si(table) | _begins(table, tables)
     first = {
         key: values.pop(key)
         for key in ("pump", "crew", "bays", "set_ups", "plants", "spacing", "start")
@@ -180,6 +181,23 @@ def _plan(table: PlanTable) -> model.Plan:
     values["fronts"] = tuple(fronts)
     values["stages"] = tuple(model.Stage(**si(stage)) for stage in table.stages)
     return model.Plan(**values)
+
+
+def _begins(table: PlanTable, tables: Mapping[str, Any]) -> dict[str, str]:
+    """The corner where the pour begins: the one told, else for a line pump the far one.
+
+    A line pump works back towards its place, so that pipes come off (common practice, no source);
+    where the plan has several fronts, the first pump decides.
+    """
+    floor = tables["floor"]
+    x, y = supports_of(floor), (0.0, floor.length_y_m)
+    begin_at, begin_y = "low_x", "low_y"
+    places = {place.name: place for place in tables["site"].set_ups}
+    if table.set_ups and tables["pumps"][table.pump].means == LINE:
+        place = places[table.set_ups[0]]
+        begin_at = "high_x" if x[-1] - place.x_m > place.x_m - x[0] + 1e-9 else "low_x"
+        begin_y = "high_y" if y[-1] - place.y_m > place.y_m - y[0] + 1e-9 else "low_y"
+    return {"begin_at": table.begin_at or begin_at, "begin_y": table.begin_y or begin_y}
 
 
 def _upsets(table: UpsetsTable, plants: Sequence[str]) -> tuple[tuple[Upset, ...], UpsetRates]:

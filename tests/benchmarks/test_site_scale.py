@@ -28,6 +28,7 @@ def site(runs: int, trucks: int) -> tuple[Scenario, Plan, Layout]:
             "sheet_runs": [3] * runs,
             "length_y_m": 36.0,
             "primary_beams_y_m": [0.0, 16.0, 32.0, 36.0],
+            "cut_at_primary_beams": True,
         },
         plants=[
             {

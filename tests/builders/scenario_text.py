@@ -17,6 +17,7 @@ spans_m = [3.0, 3.0, 3.0, 3.0]
 sheet_runs = [2, 2]
 length_y_m = 18.0
 primary_beams_y_m = [0.0, 9.0, 18.0]
+cut_at_primary_beams = true
 openings = [{ name = "stair", x_m = [3.5, 5.5], y_m = [2.0, 6.0] }]
 stop_ends_x_m = [6.6]
 

@@ -82,6 +82,7 @@ def base(number: int, order: str) -> Scenario:
         "sheet_runs": runs,
         "length_y_m": length,
         "primary_beams_y_m": primary,
+        "cut_at_primary_beams": True,
         "openings": openings,
     }
     return pour(floor=floor, plan={"order": order})

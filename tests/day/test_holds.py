@@ -24,7 +24,7 @@ def test_loads_that_were_held_back_keep_their_spacing(rule):
 def test_hold_back_counts_the_trucks_at_the_own_pump():
     # Front 2 cannot place for three hours, and its trucks wait; front 1 goes on as planned.
     lanes = {"spans_m": [3.0], "sheet_runs": [1], "length_y_m": 80.0}
-    lanes |= {"primary_beams_y_m": [0.0, 40.0, 80.0]}
+    lanes |= {"primary_beams_y_m": [0.0, 40.0, 80.0], "cut_at_primary_beams": True}
     plan = {"hold_back_at": 1, "fronts": [{"pump": "pump", "crew": "crew"}]}
     scenario = pour(floor=lanes, plants=MANY, plan=plan)
     with_it = log_with(scenario, "07:00 crew 2 short 6 for 3 h")

@@ -56,7 +56,7 @@ def ways(layout: Layout, log: DayLog) -> list[Way]:
         share = profile.volume / profile.volume[-1]  # from low y
         up = layout.upward[s.strip]
         marks = share if up else 1.0 - share[::-1]
-        y = profile.y if up else profile.y[::-1]
+        y = profile.at if up else profile.at[::-1]
         a, b = s.volume_start / total, s.volume_end / total
         inner = [m for m in marks.tolist() if a < m < b]
         cuts = [a, *inner, b]

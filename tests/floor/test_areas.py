@@ -12,7 +12,7 @@ from builders.random_floors import floors, on, plans
 from hypothesis import given, settings
 
 from pourday.floor.cut import floor_cut
-from pourday.floor.strips import strips_of
+from pourday.floor.cutting import strips_of
 
 
 def covered(holes, length_x: float, length_y: float) -> float:

@@ -56,7 +56,11 @@ def test_two_openings_that_overlap_are_taken_off_once():
 
 
 def test_runs_joints_and_lanes_by_hand():
-    cut = floor_cut(pour(floor=JOINED | {"primary_beams_y_m": [0.0, 5.0, 12.0]}).floor)
+    cut = floor_cut(
+        pour(
+            floor=JOINED | {"primary_beams_y_m": [0.0, 5.0, 12.0], "cut_at_primary_beams": True}
+        ).floor
+    )
     assert [run.supports for run in cut.runs] == [(0.0, 3.0, 7.0), (7.0, 10.5)]
     assert cut.joints == (7.0,)
     assert cut.lanes == ((0.0, 5.0), (5.0, 12.0))

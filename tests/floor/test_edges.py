@@ -11,14 +11,15 @@ from hypothesis import given, settings
 from pourday.deck.beam import influence
 from pourday.deck.ponding import sagging_deck, strike
 from pourday.floor.cut import floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.edges import edge_pairs
-from pourday.floor.strips import strips_of
 
 TWO_LANES = {
     "spans_m": [3.0, 3.0],
     "sheet_runs": [1, 1],
     "length_y_m": 10.0,
     "primary_beams_y_m": [4.0],
+    "cut_at_primary_beams": True,
 }
 WHOLE_SPANS = {"order": "spread", "strip_width_m": 3.0}
 
@@ -138,7 +139,7 @@ def test_profile_of_a_strip_with_an_opening():
         "openings": [{"x_m": [0.5, 2.5], "y_m": [2.0, 5.0]}],
     }
     (profile,) = laid_out(pour(floor=floor)).profiles
-    assert list(profile.y) == [0.0, 2.0, 5.0, 10.0]
+    assert list(profile.at) == [0.0, 2.0, 5.0, 10.0]
     assert profile.volume == pytest.approx([0.0, 0.9, 1.35, 3.6])
 
 

@@ -34,12 +34,13 @@ VARIED = {
     "plants": [{"name": "Mill Road", "trucks": 5, "batch_m3_h": 60,
                 "travel_min": exponential(20), "back_min": 20}],
     "mix": {"open_time_min": 100, "reject_share": 0.1},
+    "plan": {"least_strip_m": 0},
 }  # fmt: skip
 
 
 TWO_FRONTS = VARIED | {
     "floor": {"spans_m": [3.0, 3.5, 3.0, 3.0], "sheet_runs": [2, 2], "length_y_m": 20.0},
-    "plan": {"fronts": [{"pump": "pump", "crew": "crew"}]},
+    "plan": {"fronts": [{"pump": "pump", "crew": "crew"}], "least_strip_m": 0},
 }
 
 

@@ -20,7 +20,7 @@ def line_length(
     """Length of the line (m) with the front at the strip's start and at its end.
 
     Pipes are laid square (common practice, no source): the riser, along x from ``entry`` (x and y
-    where the line comes onto the floor, m) to the strip's middle, along y to the front. ``riser``
+    where the line comes onto the floor, m), along y to the middle of the front. ``riser``
     is the length of pipe from the pump to the entry (m).
 
     Raises:
@@ -43,10 +43,10 @@ def line_course(
     """
     if riser < 0:
         raise ValueError(f"riser must be at least 0 m long, not {riser}")
-    turn = [entry[1]] if strip.y0 < entry[1] < strip.y1 else []
-    fronts = [strip.y0, *turn, strip.y1]
-    across = abs(strip.middle - entry[0])
-    lengths = tuple(riser + across + abs(y - entry[1]) for y in fronts)
+    passed = entry[0] if strip.along == "x" else entry[1]
+    turn = [passed] if strip.low < passed < strip.high else []
+    fronts = [strip.at(place) for place in (strip.low, *turn, strip.high)]
+    lengths = tuple(riser + abs(x - entry[0]) + abs(y - entry[1]) for x, y in fronts)
     return lengths if upward else lengths[::-1]
 
 

@@ -34,18 +34,18 @@ class Part:
 def parts_of(
     strip: Strip,
     upward: bool,
-    y: Floats,
+    way: Floats,
     volume: Floats,
     legs: Sequence[Leg],
     shared: Sequence[Shared],
 ) -> tuple[Part, ...]:
-    """Cut a strip along its front; ``y`` and ``volume`` are its profile, cumulative from low y."""
+    """Cut a strip along its front; ``way`` (m) and ``volume`` are its profile, from its low end."""
     if len(legs) == 1 and not shared:
         return (Part(1.0, legs[0].place, None),)
-    marks = {strip.y0, strip.y1}
-    marks |= {leg.y_to for leg in legs} | {leg.y_from for leg in legs}
+    marks = {strip.low, strip.high}
+    marks |= {leg.end for leg in legs} | {leg.begin for leg in legs}
     marks |= {edge for ground in shared for edge in (ground.low, ground.high)}
-    along = sorted(m for m in marks if strip.y0 - _HAIR <= m <= strip.y1 + _HAIR)
+    along = sorted(m for m in marks if strip.low - _HAIR <= m <= strip.high + _HAIR)
     whole = float(volume[-1])
     pieces = list(pairwise(along))
     out: list[Part] = []
@@ -53,9 +53,9 @@ def parts_of(
         if high - low <= _HAIR:
             continue
         middle = (low + high) / 2.0
-        leg = next(x for x in legs if min(x.y_from, x.y_to) <= middle <= max(x.y_from, x.y_to))
+        leg = next(x for x in legs if min(x.begin, x.end) <= middle <= max(x.begin, x.end))
         ground = next((g for g in shared if g.low <= middle <= g.high), None)
-        at = float(np.interp(high if upward else low, y, volume)) / whole
+        at = float(np.interp(high if upward else low, way, volume)) / whole
         until = at if upward else 1.0 - at
         if out and (out[-1].place, out[-1].shared) == (leg.place, ground):
             out.pop()

@@ -23,13 +23,13 @@ SLIVER = 1e-3
 class Leg:
     """Part of a strip served from one set-up place, in the direction of the front.
 
-    ``place`` is the index of the set-up place; ``y_from`` > ``y_to`` (m) where the front runs
-    from high to low y.
+    ``place`` is the index of the set-up place; ``begin`` > ``end`` (m along the way of the front)
+    where it runs from high to low.
     """
 
     place: int
-    y_from: float
-    y_to: float
+    begin: float
+    end: float
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Legs:
 
     ``of[k]`` holds the legs of strip k, none where no place reaches it. ``moves`` counts changes
     of place over the whole day; setting up at the first place is no move. ``out_of_reach`` holds
-    (strip name, y from, y to) in m, in the direction of the front.
+    (strip name, from, to) in m, in the direction of the front.
     """
 
     of: tuple[tuple[Leg, ...], ...]
@@ -51,15 +51,17 @@ class _Piece:
     """Part of strip ``strip`` that the same set-up places reach from end to end."""
 
     strip: int
-    y_from: float
-    y_to: float
+    begin: float
+    end: float
     places: frozenset[int]
 
 
 def reachable(
     strip: Strip, place: tuple[float, float], reach: float | None
 ) -> tuple[float, float] | None:
-    """Part of a strip that a boom reaches across the whole width: low and high y (m), or None.
+    """Part of a strip that a boom reaches across the whole width: low and high end (m), or None.
+
+    Ends lie along the way of the strip's front, y or x.
 
     Args:
         strip: the strip; its openings are not looked at.
@@ -72,20 +74,21 @@ def reachable(
         ValueError: the reach is negative or no number.
     """
     if reach is None:
-        return strip.y0, strip.y1
+        return strip.low, strip.high
     if not reach >= 0:
         raise ValueError(f"reach of a boom must be at least 0 m, not {reach}")
-    # At any y the furthest point across is the side further from the pump.
-    aside = max(abs(strip.x0 - place[0]), abs(strip.x1 - place[0]))
+    # Wherever the front stands the furthest point across is the side further from the pump.
+    here, beside = place if strip.along == "x" else place[::-1]
+    aside = max(abs(side - beside) for side in strip.sides)
     if aside > reach:
         return None
     # As a product it stays exact where the two are nearly the same.
     half = math.sqrt((reach - aside) * (reach + aside))
-    low, high = max(strip.y0, place[1] - half), min(strip.y1, place[1] + half)
+    low, high = max(strip.low, here - half), min(strip.high, here + half)
     if high - low < SLIVER:
         return None
-    low = strip.y0 if low - strip.y0 < SLIVER else low
-    high = strip.y1 if strip.y1 - high < SLIVER else high
+    low = strip.low if low - strip.low < SLIVER else low
+    high = strip.high if strip.high - high < SLIVER else high
     return low, high
 
 
@@ -119,16 +122,16 @@ def legs(
             if piece.places:
                 pieces.append(piece)
             else:
-                holes.append((strip.name, piece.y_from, piece.y_to))
+                holes.append((strip.name, piece.begin, piece.end))
     chosen = _fewest_moves(pieces)
     of: list[list[Leg]] = [[] for _ in strips]
     for piece, place in zip(pieces, chosen, strict=True):
         own = of[piece.strip]
         # A circle meets a strip in one part, so nothing out of reach lies between the two.
         if own and own[-1].place == place:
-            own[-1] = Leg(place, own[-1].y_from, piece.y_to)
+            own[-1] = Leg(place, own[-1].begin, piece.end)
         else:
-            own.append(Leg(place, piece.y_from, piece.y_to))
+            own.append(Leg(place, piece.begin, piece.end))
     moves = sum(a != b for a, b in pairwise(chosen))
     return Legs(tuple(tuple(own) for own in of), moves, tuple(holes))
 
@@ -138,15 +141,15 @@ def _pieces(
 ) -> Iterator[_Piece]:
     """A strip cut wherever its front enters or leaves the circle of a place, in placing order."""
     if reach == math.inf:
-        ends = (strip.y0, strip.y1) if up else (strip.y1, strip.y0)
+        ends = (strip.low, strip.high) if up else (strip.high, strip.low)
         yield _Piece(index, *ends, frozenset({0}))
         return
     reached = [reachable(strip, place, reach) for place in places]
-    cuts = [strip.y0]
+    cuts = [strip.low]
     for y in sorted(y for part in reached if part for y in part):
-        if y - cuts[-1] >= SLIVER and strip.y1 - y >= SLIVER:
+        if y - cuts[-1] >= SLIVER and strip.high - y >= SLIVER:
             cuts.append(y)
-    cuts.append(strip.y1)
+    cuts.append(strip.high)
     found = [
         _Piece(
             index,

@@ -99,7 +99,8 @@ def front_access(
     elif places and pump.reach is not None:
         found = legs(strips, upward, [(each.x, each.y) for each in places], pump.reach)
         if found.out_of_reach:
-            raise ReachError(_out_of_reach(front, pump.reach, found.out_of_reach))
+            way = strips[0].along
+            raise ReachError(_out_of_reach(front, pump.reach, found.out_of_reach, way))
         parts = found.of
     if min(shares) < LEAST_OUTPUT:
         raise ReachError(
@@ -122,7 +123,7 @@ def front_access(
 
 
 def _whole(strip: Strip, upward: bool) -> Leg:
-    low, high = strip.y0, strip.y1
+    low, high = strip.low, strip.high
     return Leg(0, low, high) if upward else Leg(0, high, low)
 
 
@@ -142,8 +143,12 @@ def _lift(scenario: Scenario, pump: Pump, places: Sequence[SetUp], strip: Strip)
     return hoist_cycle(CraneSpeeds(pump.hoist, pump.slew), height, angle)
 
 
-def _out_of_reach(front: FrontPlan, reach: float, parts: Sequence[tuple[str, float, float]]) -> str:
-    shown = [f"{name} from y = {min(a, b):.1f} to {max(a, b):.1f} m" for name, a, b in parts[:4]]
+def _out_of_reach(
+    front: FrontPlan, reach: float, parts: Sequence[tuple[str, float, float]], way: str
+) -> str:
+    shown = [
+        f"{name} from {way} = {min(a, b):.1f} to {max(a, b):.1f} m" for name, a, b in parts[:4]
+    ]
     more = f" and {len(parts) - 4} more parts" if len(parts) > 4 else ""
     places = ", ".join(front.set_ups)
     return (

@@ -20,14 +20,15 @@ from pourday.scenario.model.scenario import Site
 
 @dataclass(frozen=True)
 class Shared:
-    """Shared ground of a strip: y from ``low`` to ``high``, x from ``x0`` to ``x1`` (m).
+    """Shared ground of a strip: from ``low`` to ``high`` along its front's way (m).
 
-    ``runs`` are the sheet runs (by number) the strip lies on.
+    ``side0`` and ``side1`` (m) are its sides, which the front stands between; all fronts of a plan
+    go the same way. ``runs`` are the sheet runs (by number) the strip lies on.
     """
 
     strip: int
-    x0: float
-    x1: float
+    side0: float
+    side1: float
     low: float
     high: float
     runs: frozenset[int]
@@ -40,7 +41,7 @@ def distance_kept(a: frozenset[int], b: frozenset[int], site: Site) -> float:
 
 def too_near(a: Shared, b: Shared, site: Site) -> bool:
     """Whether crews in these two could come nearer than they may."""
-    across = max(0.0, a.x0 - b.x1, b.x0 - a.x1)
+    across = max(0.0, a.side0 - b.side1, b.side0 - a.side1)
     along = max(0.0, a.low - b.high, b.low - a.high)
     least = distance_kept(a.runs, b.runs, site)
     return across * across + along * along < (least - 1e-9) ** 2
@@ -61,10 +62,11 @@ def shared_ground(
     runs: Sequence[SheetRun],
     site: Site,
 ) -> tuple[tuple[Shared, ...], ...]:
-    """Shared ground of every strip, from low to high y, pieces apart; empty for one front."""
+    """Shared ground of every strip, from its low end, pieces apart; empty for one front."""
     if len(set(front_of)) < 2:
         return ((),) * len(strips)
-    x0, x1, y0, y1 = (np.array([getattr(s, k) for s in strips]) for k in ("x0", "x1", "y0", "y1"))
+    side0, side1 = np.array([strip.sides for strip in strips]).T
+    begin, end = np.array([(strip.low, strip.high) for strip in strips]).T
     fronts = np.array(front_of)
     under = [runs_under(strip, runs) for strip in strips]
     on = np.array([[run.number in mine for run in runs] for mine in under])
@@ -72,12 +74,12 @@ def shared_ground(
     for i, strip in enumerate(strips):
         same_run = (on & on[i]).any(axis=1)
         least = np.where(same_run, max(site.working_zone, site.crews_apart), site.working_zone)
-        across = np.maximum(0.0, np.maximum(x0 - strip.x1, strip.x0 - x1))
+        across = np.maximum(0.0, np.maximum(side0 - strip.sides[1], strip.sides[0] - side1))
         near = np.flatnonzero((fronts != fronts[i]) & (across < least - 1e-9))
-        # Along y the distance left by Pythagoras: crews stand across the whole strip.
+        # Along the way the distance left by Pythagoras: crews stand across the whole strip.
         reach = np.sqrt(least[near] ** 2 - across[near] ** 2)
-        low = np.maximum(strip.y0, y0[near] - reach)
-        high = np.minimum(strip.y1, y1[near] + reach)
+        low = np.maximum(strip.low, begin[near] - reach)
+        high = np.minimum(strip.high, end[near] + reach)
         spans = sorted((a, b) for a, b in zip(low.tolist(), high.tolist(), strict=True) if b > a)
         merged: list[tuple[float, float]] = []
         for a, b in spans:
@@ -85,5 +87,5 @@ def shared_ground(
                 merged[-1] = (merged[-1][0], max(merged[-1][1], b))
             else:
                 merged.append((a, b))
-        out.append(tuple(Shared(i, strip.x0, strip.x1, a, b, under[i]) for a, b in merged))
+        out.append(tuple(Shared(i, *strip.sides, a, b, under[i]) for a, b in merged))
     return tuple(out)

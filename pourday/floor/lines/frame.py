@@ -6,6 +6,8 @@ beam or the edge of the floor. Deck lines stand for the width of floor around th
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,8 +22,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 _NEAR = 1e-6
 LEAST_LINES = 7
-"""Deck lines in a lane on beams. n lines put n point loads on a beam in place of an even one: its
-middle sags 1.6 % too much with five, 0.8 % with seven, 0.5 % with nine (worked out by hand)."""
+"""Deck lines between two primary beams. n lines put n point loads on a beam in place of an even
+one: its middle sags 1.6 % too much with five, 0.8 % with seven, 0.5 % with nine (worked out by
+hand)."""
 
 
 @dataclass(frozen=True)
@@ -68,22 +71,38 @@ class Frame:
         return self.camber[[int(np.argmin(np.abs(self.x - x))) for x in supports], k]
 
 
-def stations(scenario: Scenario, cut: FloorCut) -> tuple[Station, ...]:
+def stations(
+    scenario: Scenario, cut: FloorCut, band_marks: Sequence[float] = ()
+) -> tuple[Station, ...]:
     """The deck lines of every lane, even widths of about ``[beams] line_spacing_m``.
 
-    An odd number, so that one line lies in the middle of a lane, where beams sag most.
-
-    On rigid supports one line stands for a whole lane: the deck is the same all along it.
+    On beams so many between two primary beams, an odd number, so that one line lies in the middle,
+    where beams sag most; on rigid supports one line stands for a whole lane: the deck is the same
+    all along it. ``band_marks`` are y (m) at which bands of the order "across" meet: a line lies in
+    one band only, for which there may be more of them.
     """
+    gives = _anything_gives(scenario)
     out = []
     for lane, (low, high) in enumerate(cut.lanes):
-        count = 1
-        if _anything_gives(scenario):
-            wanted = (high - low) / scenario.beams.line_spacing
-            count = max(LEAST_LINES, 2 * round((wanted - 1) / 2) + 1)
-        edges = np.linspace(low, high, count + 1)
-        out += [Station(lane, (a + b) / 2, a, b) for a, b in pairwise(edges.tolist())]
+        beams = scenario.floor.primary_beams_y if gives else ()
+        marks = [low, *(y for y in beams if low + _NEAR < y < high - _NEAR), high]
+        for a, b in pairwise(marks):
+            inner = [y for y in band_marks if a + _NEAR < y < b - _NEAR]
+            out += [
+                Station(lane, (c + d) / 2, c, d) for c, d in _even(scenario, [a, *inner, b], gives)
+            ]
     return tuple(out)
+
+
+def _even(scenario: Scenario, marks: Sequence[float], gives: bool) -> Iterator[tuple[float, float]]:
+    """Even widths between the marks, so many in all as a length of beam needs."""
+    whole, lines = marks[-1] - marks[0], 1
+    if gives:
+        wanted = whole / scenario.beams.line_spacing
+        lines = max(LEAST_LINES, 2 * round((wanted - 1) / 2) + 1)
+    for a, b in pairwise(marks):
+        count = math.ceil(lines * (b - a) / whole - _NEAR)
+        yield from pairwise(np.linspace(a, b, count + 1).tolist())
 
 
 def _anything_gives(scenario: Scenario) -> bool:

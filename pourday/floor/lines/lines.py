@@ -46,14 +46,16 @@ class Cell:
 class BayDeck:
     """What all lines of a bay share: supports, strips that cross them in order, cells, statics.
 
-    ``cells`` are strips within spans; ``fine`` (C, 2) cuts them further at heaps, working zones
-    and stacks; ``owner`` (C,) is the cell of each fine cell. ``coarse`` and ``unit`` are the
-    influence of cells and fine cells, ``coarse_settled`` and ``settled`` what settling supports do.
+    In the order "across" it is one band of a bay. ``along`` is the way of the fronts. ``cells`` are
+    strips within spans; ``fine`` (C, 2) cuts them further at heaps, working zones and stacks;
+    ``owner`` (C,) is the cell of each fine cell. ``coarse`` and ``unit`` are the influence of cells
+    and fine cells, ``coarse_settled`` and ``settled`` what settling supports do.
     """
 
     bay: Bay
     supports: tuple[float, ...]
     strips: tuple[int, ...]
+    along: str
     cells: tuple[Cell, ...]
     gear: Gear
     working: WorkingLoads
@@ -98,6 +100,7 @@ def bay_deck(
         bay=bay,
         supports=supports,
         strips=crossing,
+        along=strips[crossing[0]].along if crossing else "y",
         cells=cells,
         gear=gear,
         working=working,

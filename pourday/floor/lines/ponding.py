@@ -66,7 +66,9 @@ def _steps(
     crossed: dict[int, dict[float, list[int]]] = {}
     for n, place in enumerate(places):
         for strip in decks[place.deck].strips:
-            crossed.setdefault(strip, {}).setdefault(place.station.y, []).append(n)
+            # A front that runs along x passes all lines of its band at once.
+            where = 0.0 if decks[place.deck].along == "x" else place.station.y
+            crossed.setdefault(strip, {}).setdefault(where, []).append(n)
     return tuple(
         (strip, tuple(crossed[strip][y]))
         for strip in sorted(crossed)

@@ -6,18 +6,21 @@ source); ``listed_graph`` writes down the user's own order. ``sequence`` walks a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import networkx as nx
 
-from pourday.floor.strips import BEAM, EDGE, GAP, JOINT, Strip
+from pourday.floor.strips import BAND, BEAM, EDGE, GAP, JOINT, Strip
 
 # A circle of more strips than this is told in part.
 _SHORT = 6
 _BAYS = "bays follow one another"
-_PHASE = {BEAM: 0, EDGE: 1, GAP: 1, JOINT: 2}
+_BANDS = "each band after the one before it"
+_IN_TURN = "the hose crosses the spans of a band in turn"
+_PHASE = {BEAM: 0, EDGE: 1, GAP: 1, JOINT: 2, BAND: 0}
 
 
 class OrderError(ValueError):
@@ -50,6 +53,10 @@ CONSEQUENCE = {
     "bays follow one another": (
         "a fresh edge is left open at the bay that is skipped, and crew and hose cross it"
     ),
+    _BANDS: (
+        "the front is broken: the band stands alone in its span and opens a fresh edge on each side"
+    ),
+    _IN_TURN: "hose and crew walk past a span that they come back to",
     "each strip after its neighbour": (
         "the strip stands alone: it opens two fresh edges where one would have been opened"
     ),
@@ -62,6 +69,9 @@ def thirds_graph(strips: Sequence[Strip]) -> nx.DiGraph:
     for group in _by_bay(strips):
         joints = [s for s in group if s.kind == JOINT]
         others = [s for s in group if s.kind != JOINT]
+        for strip in (s for s in others if s.joined and s.kind == BEAM):
+            for beam in (s for s in others if s.kind == BEAM and _at_the_gap(s, strip)):
+                _edge(graph, beam, strip, "beam strip before the gap beside it")
         for strip in (s for s in others if s.kind in (GAP, EDGE)):
             word = "gap beside it" if strip.kind == GAP else "edge strip"
             for beam in (s for s in others if s.kind == BEAM and _touch(s, strip)):
@@ -81,6 +91,28 @@ def spread_graph(strips: Sequence[Strip], begin_at: str) -> nx.DiGraph:
         for before, after in pairwise(along):
             _edge(graph, before, after, "each strip after its neighbour")
     _chain_bays(graph, strips)
+    return graph
+
+
+def band_rules(strips: Sequence[Strip]) -> nx.DiGraph:
+    """Order "across": every band after the one before it, pour after pour; strips as cut."""
+    graph = _nodes(strips)
+    last: dict[tuple[str, float], Strip] = {}
+    for strip in strips:
+        before = last.get((strip.bay, strip.x0))
+        if before is not None:
+            _edge(graph, before, strip, _BANDS)
+        last[strip.bay, strip.x0] = strip
+    _chain_bays(graph, strips)
+    return graph
+
+
+def across_graph(strips: Sequence[Strip]) -> nx.DiGraph:
+    """The same with the hose crossing the spans in turn: the one order in which strips are cut."""
+    graph = band_rules(strips)
+    for before, after in pairwise(strips):
+        if not graph.has_edge(before.name, after.name):
+            _edge(graph, before, after, _IN_TURN)
     return graph
 
 
@@ -202,6 +234,12 @@ def _by_bay(strips: Sequence[Strip]) -> list[list[Strip]]:
 
 def _touch(a: Strip, b: Strip) -> bool:
     return abs(a.x1 - b.x0) < 1e-6 or abs(b.x1 - a.x0) < 1e-6
+
+
+def _at_the_gap(beam: Strip, strip: Strip) -> bool:
+    """Whether a beam strip borders the gap that is placed with another strip."""
+    low, high = strip.joined or (math.nan, math.nan)
+    return abs(beam.x1 - low) < 1e-6 or abs(beam.x0 - high) < 1e-6
 
 
 def _chain_bays(graph: nx.DiGraph, strips: Sequence[Strip]) -> None:

@@ -14,13 +14,15 @@ import networkx as nx
 from pourday.floor.cut import FloorCut
 from pourday.floor.order.graph import (
     OrderError,
+    across_graph,
     add_wishes,
+    band_rules,
     listed_graph,
     sequence,
     spread_graph,
     thirds_graph,
 )
-from pourday.floor.strips import Strip
+from pourday.floor.strips import Strip, way_of_cutting
 from pourday.scenario.model.scenario import Plan, Scenario
 
 
@@ -49,7 +51,9 @@ def bays_of_fronts(cut: FloorCut, plan: Plan) -> dict[str, int]:
     """
     named = {bay: n for n, front in enumerate(plan.fronts) for bay in front.bays}
     open_fronts = [n for n, front in enumerate(plan.fronts) if not front.bays]
-    in_order = [b for b in cut.sequence(plan.begin_at, plan.lanes) if b.name not in named]
+    in_order = [
+        b for b in cut.sequence(plan.begin_at, plan.lanes, plan.begin_y) if b.name not in named
+    ]
     if not open_fronts:
         return named | {bay.name: 0 for bay in in_order}
     free_lanes = sorted({bay.lane for bay in in_order})
@@ -92,7 +96,7 @@ def order_of(
             [listed_graph(g, [n for n in wanted if n in {s.name for s in g}]) for g in groups]
         )
     else:
-        graph = rules.copy()
+        graph = nx.compose_all([_graph(plan, group) for group in groups])
     add_wishes(graph, plan.place_before)
     front_of = {s.name: n for n, group in enumerate(groups) for s in group}
     names = sequence(graph, plan.begin_at)
@@ -102,9 +106,17 @@ def order_of(
 
 
 def _rules(plan: Plan, strips: Sequence[Strip]) -> nx.DiGraph:
-    if plan.order == "spread" or plan.cut == "spread":
-        return spread_graph(strips, plan.begin_at)
-    return thirds_graph(strips)
+    match way_of_cutting(plan):
+        case "spread":
+            return spread_graph(strips, plan.begin_at)
+        case "across":
+            return band_rules(strips)
+        case _:
+            return thirds_graph(strips)
+
+
+def _graph(plan: Plan, strips: Sequence[Strip]) -> nx.DiGraph:
+    return across_graph(strips) if plan.order == "across" else _rules(plan, strips)
 
 
 def _as_planned(

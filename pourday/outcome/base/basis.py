@@ -99,10 +99,11 @@ class Basis:
     """Scenario, plan and layout with the arrays that outcomes need.
 
     ``pair_first``, ``pair_second`` (P,) are strips of the edge pairs in placing order;
-    ``pair_low``, ``pair_high`` (P,) the y range of the side (equal for a side along x).
-    ``edge_rule`` says when an edge is stiff and cold. ``profile_keys`` and ``profile_y`` are the
+    ``pair_low``, ``pair_high`` (P,) the range of the side along the way of the fronts (m), y or
+    x: ``layout.along``; equal for a side that lies across it.
+    ``edge_rule`` says when an edge is stiff and cold. ``profile_keys`` and ``profile_at`` are the
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
-    low y. ``width_marks`` are the keys, counted from where placing begins, at which a strip
+    its low end. ``width_marks`` are the keys, counted from where placing begins, at which a strip
     changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
     rows'; ``rain`` are that day's times under cover, from and to (s).
     """
@@ -119,7 +120,7 @@ class Basis:
     pair_high: Floats
     pair_length: Floats
     profile_keys: Floats
-    profile_y: Floats
+    profile_at: Floats
     width_marks: Floats
     groups: tuple[LineGroup, ...]
     initial_set: SetClock
@@ -177,7 +178,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
     pairs = layout.pairs
     profiles = list(enumerate(layout.profiles))
     initial_set, final_set = _set_clocks(scenario.mix, relax, plan.start)
-    along_y = np.array([p.along == "y" for p in pairs], dtype=bool)
+    with_front = np.array([p.along == layout.along for p in pairs], dtype=bool)
     low = np.array([p.low for p in pairs])
     high = np.array([p.high for p in pairs])
     at = np.array([p.at for p in pairs])
@@ -190,11 +191,11 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         edge_rule=edge_rule(scenario.mix),
         pair_first=np.array([p.first for p in pairs], dtype=np.intp),
         pair_second=np.array([p.second for p in pairs], dtype=np.intp),
-        pair_low=np.where(along_y, low, at),
-        pair_high=np.where(along_y, high, at),
+        pair_low=np.where(with_front, low, at),
+        pair_high=np.where(with_front, high, at),
         pair_length=high - low,
         profile_keys=np.concatenate([2 * i + _shares(p) for i, p in profiles]),
-        profile_y=np.concatenate([p.y for _, p in profiles]),
+        profile_at=np.concatenate([p.at for _, p in profiles]),
         width_marks=_width_marks(layout),
         groups=_groups(layout),
         initial_set=initial_set,
@@ -226,7 +227,7 @@ def _set_clocks(mix: Mix, relax: Relaxation, start: float) -> tuple[SetClock, Se
 
 
 def _shares(profile: Profile) -> Floats:
-    """Share of a strip's volume at each y of its profile, rising all the way.
+    """Share of a strip's volume at each place of its profile, rising all the way.
 
     Over an opening as wide as the strip no volume is placed: the front crosses it in next to none,
     so that a share still names one place.

@@ -1,4 +1,4 @@
-"""Where the front stood at every moment: stretches of placing turned into places along y."""
+"""Where the front stood at every moment: stretches of placing turned into places along its way."""
 
 from __future__ import annotations
 
@@ -16,7 +16,8 @@ _HAIR = 1e-9
 
 @dataclass(frozen=True, eq=False)
 class Fronts:
-    """Pieces of strips placed without a pause, by strip and then from low to high y; all (N,).
+    """Pieces of strips placed without a pause, by strip and then from low to high along the
+    way of the fronts (y, or x in bands); all (N,).
 
     ``low``, ``high`` (m) bound a piece; ``time_low``, ``time_high`` (s) are when the front stood
     there, linear between; ``batched`` (s) and ``temperature`` (°C) are those of its concrete.
@@ -80,9 +81,9 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
 
 
 def _place(basis: Basis, strip: Ints, upward: NDArray[np.bool_], share: Floats) -> Floats:
-    """Place of the front (y, m) when ``share`` of the strip's volume is in; all of one length."""
+    """Place of the front (m) when ``share`` of the strip's volume is in; all of one length."""
     from_low = np.where(upward, share, 1.0 - share)
-    return np.interp(2 * strip + from_low, basis.profile_keys, basis.profile_y)
+    return np.interp(2 * strip + from_low, basis.profile_keys, basis.profile_at)
 
 
 def _cut_at_width_marks(
@@ -111,7 +112,8 @@ def _cut_at_width_marks(
 
 def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:
     """Index of the piece of ``strip`` that holds ``y``; the nearest one where none does."""
-    reach = 2.0 * (1.0 + float(np.abs(found.high).max(initial=0.0)))
+    most = max(np.abs(end).max(initial=0.0) for end in (found.low, found.high))
+    reach = 2.0 * (1.0 + float(most))
     left_edges = found.strip * reach + found.low
     at = np.searchsorted(left_edges, strip * reach + y, side="right") - 1
     return np.clip(at, found.first[strip], found.first[strip + 1] - 1)

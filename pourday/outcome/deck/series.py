@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.deck.history import Peaks
-from pourday.floor.lines.states import BARE, FULL, LEFT, DeckLine
-from pourday.outcome.base.basis import Basis, Floats
+from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine
+from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
 from pourday.outcome.deck.peaks import heap_factors, response_of, use_of_lines
 
@@ -59,7 +59,7 @@ def line_series(
     factors = heap_factors(basis, seed)
     uses = use_of_lines(basis, by_group)
     return tuple(
-        _line(line, factors, use, found, end)
+        _line(basis, line, (factors, use), found, end)
         for line, use in zip(basis.layout.lines, uses, strict=True)
     )
 
@@ -71,9 +71,7 @@ def beam_series(basis: Basis, found: Fronts) -> tuple[BeamSeries, ...]:
         return ()
     strips = np.array([strip for strip, _ in layout.struck.steps], dtype=np.intp)
     y = np.array([layout.lines[lines[0]].station.y for _, lines in layout.struck.steps])
-    begun = np.diff(found.first)[strips] > 0
-    time = np.full(len(strips), np.nan)
-    time[begun] = time_at(found, piece_at(found, strips[begun], y[begun]), y[begun])
+    time = _passes(basis, found, strips, y, np.ones(len(strips)))
     moved = layout.struck.moved[1:]
     return tuple(
         BeamSeries(float(x), time, layout.frame.y, moved[:, layout.frame.node[s]])
@@ -82,13 +80,31 @@ def beam_series(basis: Basis, found: Fronts) -> tuple[BeamSeries, ...]:
     )
 
 
-def _line(line: DeckLine, factors: Floats, use: Floats, found: Fronts, end: Floats) -> LineSeries:
-    strip = np.array([state.strip for state in line.states], dtype=np.intp)
-    stage = [state.stage for state in line.states]
+def _passes(basis: Basis, found: Fronts, strip: Ints, y: Floats, along: Floats) -> Floats:
+    """When fronts in these strips pass a line at ``y`` (m); nan where a strip was not begun.
+
+    In bands a front runs along the line: then it is where the share ``along`` of the strip, 0 its
+    start and 1 its end, has been passed.
+    """
+    strips, up = basis.layout.strips, basis.layout.upward
+    place = y
+    if basis.layout.along == "x":
+        ends = [(strips[i].low, strips[i].high)[:: 1 if up[i] else -1] for i in strip.tolist()]
+        place = np.array([a + s * (b - a) for (a, b), s in zip(ends, along, strict=True)])
     begun = np.diff(found.first)[strip] > 0
     time = np.full(len(strip), np.nan)
+    time[begun] = time_at(found, piece_at(found, strip[begun], place[begun]), place[begun])
+    return time
+
+
+def _line(
+    basis: Basis, line: DeckLine, felt_as: tuple[Floats, Floats], found: Fronts, end: Floats
+) -> LineSeries:
+    factors, use = felt_as
+    strip = np.array([state.strip for state in line.states], dtype=np.intp)
+    stage = [state.stage for state in line.states]
     y = np.full(len(strip), line.station.y)
-    time[begun] = time_at(found, piece_at(found, strip[begun], y[begun]), y[begun])
+    time = _passes(basis, found, strip, y, np.array([s != ARRIVE for s in stage], dtype=float))
     gone = np.array([s in (LEFT, FULL) for s in stage])
     time[gone] = end[strip[gone]]
     felt = response_of(line, factors)

@@ -13,6 +13,8 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.floor.edges import EdgePair
+from pourday.floor.layout import Layout
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.edge_clock import time_used
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
@@ -25,20 +27,20 @@ class EdgeOutcome:
     """Edge pairs of a day (P,), then its stopped fronts (F,).
 
     ``gap`` (s) longest time between the two placements; ``ratio`` greatest share of its time to
-    cold that the older side has used; ``y`` and ``time`` where and when that was; ``cold_length``
-    (m) is the length of side with a ratio over 1, ``stiff_length`` that with one over
-    ``stiff_from`` up to 1. Pairs that were never closed have ratio nan. A pair or front that is
-    cold anywhere is not counted as stiff.
+    cold that the older side has used; ``at`` (m along the way of the fronts) and ``time`` where
+    and when that was; ``cold_length`` (m) is the length of side with a ratio over 1,
+    ``stiff_length`` that with one over ``stiff_from`` up to 1. Pairs that were never closed have
+    ratio nan. A pair or front that is cold anywhere is not counted as stiff.
     """
 
     gap: Floats
     ratio: Floats
-    y: Floats
+    at: Floats
     time: Floats
     cold_length: Floats
     stiff_length: Floats
     stop_strip: Ints
-    stop_y: Floats
+    stop_at: Floats
     stop_time: Floats
     stop_ratio: Floats
     stiff_from: float
@@ -84,6 +86,15 @@ class EdgeOutcome:
         return bool(np.nanmax(self.ratio, initial=0.0) > 1.0) or bool(np.any(self.stop_ratio > 1.0))
 
 
+def worst_place(layout: Layout, pair: EdgePair, at: float) -> tuple[float, float]:
+    """x and y (m) where a side was oldest when covered; the middle of one across the fronts' way.
+
+    ``at`` (m) is the place along the way of the fronts, nan where the side was not covered.
+    """
+    along = at if pair.along == layout.along else at + (pair.low + pair.high) / 2 - pair.at
+    return (pair.at, along) if pair.along == "y" else (along, pair.at)
+
+
 def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     """Judge every edge pair and every stop of a front."""
     pairs = len(basis.pair_first)
@@ -122,12 +133,12 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     return EdgeOutcome(
         gap=gap,
         ratio=worst,
-        y=place,
+        at=place,
         time=when,
         cold_length=cold_length,
         stiff_length=over(stiff_from) - cold_length,
         stop_strip=found.strip[stop_after],
-        stop_y=np.where(upward, found.low[stop_after], found.high[stop_after]),
+        stop_at=np.where(upward, found.low[stop_after], found.high[stop_after]),
         stop_time=restart,
         stop_ratio=ratio[ends:],
         stiff_from=stiff_from,

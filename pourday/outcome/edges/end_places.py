@@ -75,9 +75,9 @@ def stop_ends(basis: Basis, front: Progress, lost: float) -> tuple[StopEnd, ...]
     """
     own, volume, placed, rate = front.own, front.volume, front.placed, front.rate
     cut, strips = basis.layout.cut, basis.layout.strips
-    here = strips[front.strip]
-    lane = _begun_lanes(basis, front) or {(here.y0, here.y1)}
-    inside = np.array([(s.y0, s.y1) in lane for s in strips])
+    lanes = _lanes(basis)
+    lane = _begun_lanes(basis, front) or {lanes[front.strip]}
+    inside = np.array([each in lane for each in lanes])
     places = _good_places(basis, own & inside)
     if not places:
         return ()
@@ -127,10 +127,16 @@ def stop_ends(basis: Basis, front: Progress, lost: float) -> tuple[StopEnd, ...]
 
 def _begun_lanes(basis: Basis, front: Progress) -> set[tuple[float, float]]:
     """y ranges of the front's lanes that have concrete but are not full."""
-    strips, own, placed = basis.layout.strips, front.own, front.placed
-    begun = {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(own & (placed > _NOTHING))}
+    lanes, own, placed = _lanes(basis), front.own, front.placed
+    begun = {lanes[i] for i in np.flatnonzero(own & (placed > _NOTHING))}
     short = own & (placed < front.volume - _NOTHING)
-    return begun & {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(short)}
+    return begun & {lanes[i] for i in np.flatnonzero(short)}
+
+
+def _lanes(basis: Basis) -> list[tuple[float, float]]:
+    """y from and to of the lane of every strip."""
+    of_bay = {bay.name: (bay.y0, bay.y1) for bay in basis.layout.cut.bays}
+    return [of_bay[strip.bay] for strip in basis.layout.strips]
 
 
 def _good_places(basis: Basis, mine: Bools) -> list[EndPlace]:
@@ -154,7 +160,7 @@ def _good_places(basis: Basis, mine: Bools) -> list[EndPlace]:
 
 def open_sides(basis: Basis, placed: Floats) -> tuple[float, ...]:
     """Primary beams (y) with concrete in the lane on one side and none at all on the other."""
-    strips = basis.layout.strips
-    begun = {(strips[i].y0, strips[i].y1) for i in np.flatnonzero(placed > _NOTHING)}
+    lanes = _lanes(basis)
+    begun = {lanes[i] for i in np.flatnonzero(placed > _NOTHING)}
     between = pairwise(basis.layout.cut.lanes)
     return tuple(low[1] for low, high in between if (low in begun) != (high in begun))

@@ -17,7 +17,8 @@ _NEAR = 1e-6
 
 @dataclass(frozen=True)
 class StripScene:
-    """How much of a strip is in (share of its volume), and where concrete lies (y from, to, m).
+    """How much of a strip is in (share of its volume), and where concrete lies (from, to, m along
+    the way of its front).
 
     ``low`` and ``high`` are nan where none lies yet.
     """
@@ -73,21 +74,25 @@ def open_edges(
                 continue
             for a, b in _only_on_one_side(begun, other, float(low), float(high)):
                 when = _oldest(clock, older, a, b, time)
-                if pair.along == "x":
+                if pair.along != basis.layout.along:
                     a, b = pair.low, pair.high
                 out.append(OpenEdge(n, older, younger, pair.along, pair.at, a, b, *when))
     for number, (strip, state) in enumerate(zip(basis.layout.strips, strips, strict=True)):
         if 0.0 < state.share < 1.0 - _NEAR:
-            y = state.high if basis.layout.upward[number] else state.low
-            when = _at_the_front(clock, number, y, time)
-            out.append(OpenEdge(-1, number, number, "x", y, strip.x0, strip.x1, *when))
+            at = state.high if basis.layout.upward[number] else state.low
+            when = _at_the_front(clock, number, at, time)
+            aside = "y" if strip.along == "x" else "x"
+            out.append(OpenEdge(-1, number, number, aside, at, *strip.sides, *when))
     return tuple(sorted(out, key=lambda edge: (edge.lost_at, edge.older, edge.younger)))
 
 
 def _only_on_one_side(
     begun: StripScene, other: StripScene, low: float, high: float
 ) -> list[tuple[float, float]]:
-    """Parts of the side where ``begun`` lies and ``other`` does not; a side along x is a point."""
+    """Parts of the side where ``begun`` lies and ``other`` does not.
+
+    A side across the way of the fronts is a point.
+    """
     if high == low:
         here = begun.low - _NEAR <= low <= begun.high + _NEAR
         there = other.low - _NEAR <= low <= other.high + _NEAR  # False for nan

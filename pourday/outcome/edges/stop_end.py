@@ -54,7 +54,8 @@ class StopAdvice:
     """A long stop of a front, how long its open edges last, and the ways to end the pour there.
 
     ``kinds`` are those of the stops it is made of. ``begin``, ``until`` (s, ``inf`` where placing
-    never went on); ``strip``, ``y``, ``x`` where the front stood (m). ``lost`` (s) is when the
+    never went on); ``strip``, ``y``, ``x`` where the front stood (m): across x at
+    y, or in a band at one x, y its middle. ``lost`` (s) is when the
     first edge still open at the stop's begin is cold, ``inf`` where none is open, ``stiff`` (s)
     when the same edge is stiff: that between strips ``older`` (has concrete) and ``newer`` (has
     none there), or the stopped front itself where ``newer`` is -1. ``lost_before`` counts edges
@@ -212,13 +213,13 @@ def _advice(
     last = int(np.argmax(np.where(here, np.maximum(found.time_low, found.time_high), -np.inf)))
     strip = int(found.strip[last])
     shape = basis.layout.strips[strip]
-    y = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
+    place = float(lies.high[last] if basis.layout.upward[strip] else lies.low[last])
     volume, placed = np.array(log.strip_volumes), volumes_at(log, begin)[1]
     edges = _open_edges(basis, clock, front.own, lies)
     if placed[strip] < volume[strip] - _NOTHING:
-        here_y = np.array([y])
-        edges = edges.and_the_front(strip, *clock.at(np.array([last]), here_y, here_y))
-    gone_on = _gone_on(outcome, strip, y, begin)
+        here_at = np.array([place])
+        edges = edges.and_the_front(strip, *clock.at(np.array([last]), here_at, here_at))
+    gone_on = _gone_on(outcome, strip, place, begin)
     first = edges.first_lost(begin, _covered(outcome, edges, gone_on[0]))
     stiff, gone, older, newer = float("inf"), float("inf"), -1, -1
     covered, ratio, whole = float("nan"), float("nan"), False
@@ -233,8 +234,8 @@ def _advice(
         begin=begin,
         until=standing.until,
         strip=strip,
-        y=y,
-        x=(shape.x0, shape.x1),
+        y=shape.at(place)[1],
+        x=(place, place) if shape.along == "x" else (shape.x0, shape.x1),
         stiff=stiff,
         lost=gone,
         older=older,
@@ -267,10 +268,10 @@ def _fate(
     return float(outcome.edges.time[pair]), float(outcome.edges.ratio[pair]), not bare[pair]
 
 
-def _gone_on(outcome: Judged, strip: int, y: float, begin: float) -> tuple[float, float]:
-    """When (s) the front that stopped at ``y`` went on, and the share of its time used; or nan."""
+def _gone_on(outcome: Judged, strip: int, place: float, begin: float) -> tuple[float, float]:
+    """When (s) the front stopped at ``place`` went on, and the share of its time used; or nan."""
     edges = outcome.edges
-    there = (edges.stop_strip == strip) & (np.abs(edges.stop_y - y) < 1e-3)
+    there = (edges.stop_strip == strip) & (np.abs(edges.stop_at - place) < 1e-3)
     after = np.flatnonzero(there & (edges.stop_time > begin))
     if not len(after):
         return float("nan"), float("nan")

@@ -60,9 +60,9 @@ class Pen:
         ends = ([y0, y1], [x0, x1]) if self.turned else ([x0, x1], [y0, y1])
         self.ax.plot(*ends, **style)
 
-    def arrow(self, x: float, y0: float, y1: float) -> None:
-        """The way of a front along y, a dot where it begins."""
-        tail, head = ((y0, x), (y1, x)) if self.turned else ((x, y0), (x, y1))
+    def arrow(self, begin: tuple[float, float], end: tuple[float, float]) -> None:
+        """The way of a front from place (x, y) to place, a dot where it begins."""
+        tail, head = (begin[::-1], end[::-1]) if self.turned else (begin, end)
         style = {"arrowstyle": "-|>", "color": INK, "linewidth": 0.9, "mutation_scale": 7}
         style |= {"shrinkA": 0, "shrinkB": 0}
         self.ax.annotate("", head, tail, arrowprops=style, zorder=4)
@@ -100,7 +100,7 @@ def lay_on_sheet(floor: FloorPlan, layout: Layout, bounds: Bounds | None = None)
                 # A floor is turned only where that pays: people know it the way it is drawn.
                 if points > best.points * (1.5 if turned and not best.turned else 1.0):
                     best = Sheet(scale, points, turned, beside, show)
-        if min(strip.x1 - strip.x0 for strip in layout.strips) * best.points >= 7.0:
+        if min(strip.sides[1] - strip.sides[0] for strip in layout.strips) * best.points >= 7.0:
             break
     return best
 

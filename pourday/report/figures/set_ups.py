@@ -168,14 +168,14 @@ def strip_tags(layout: Layout, places: tuple[Place, ...]) -> list[str]:
 
 
 def changes_of(layout: Layout) -> dict[int, list[float]]:
-    """For each strip (index) inside which the pump changes its place, y of the front then (m)."""
+    """For each strip (index) inside which the pump changes its place, where its front is then."""
     found: dict[int, list[float]] = {}
     for front, access in enumerate(layout.access):
         mine = [i for i, f in enumerate(layout.front_of) if f == front]
         for i, legs in zip(mine, access.legs, strict=True):
             for before, leg in pairwise(legs):
                 if before.place != leg.place:
-                    found.setdefault(i, []).append(leg.y_from)
+                    found.setdefault(i, []).append(leg.begin)
     return found
 
 
@@ -183,8 +183,11 @@ def draw_changes(pen: Pen, layout: Layout, changes: dict[int, list[float]]) -> N
     """A heavy dotted line across a strip where the pump changes its place."""
     for i, at in changes.items():
         strip = layout.strips[i]
-        for y in at:
-            pen.line(strip.x0, y, strip.x1, y, zorder=4.6, gid=f"change {i + 1}", **_CHANGE)
+        for place in at:
+            ends = (strip.x0, place, strip.x1, place)
+            if strip.along == "x":
+                ends = (place, strip.y0, place, strip.y1)
+            pen.line(*ends, zorder=4.6, gid=f"change {i + 1}", **_CHANGE)
 
 
 def legend_of(places: tuple[Place, ...], changes: bool, tags: bool) -> list[tuple[Any, str]]:

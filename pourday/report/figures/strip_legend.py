@@ -14,7 +14,7 @@ from matplotlib.text import Text
 
 from pourday.floor.cut import FloorCut
 from pourday.floor.layout import Layout
-from pourday.floor.strips import BEAM, EDGE, GAP, JOINT
+from pourday.floor.strips import BAND, BEAM, EDGE, GAP, JOINT
 from pourday.report.figures.floor import Sheet
 from pourday.report.figures.page import GREY, INK, PALE, POINTS, WARM
 from pourday.report.figures.set_ups import number_style, number_words
@@ -25,6 +25,7 @@ KINDS = {
     GAP: ("G", "white", "", "G  gap: middle of a span"),
     JOINT: ("J", WARM, "xxx", "J  joint: at a sheet joint"),
     EDGE: ("E", "#e9e9e9", "...", "E  edge: at the floor edge"),
+    BAND: ("", "white", "", "band within one span"),
 }
 """Letter, fill, hatch and words for each kind of strip."""
 LINES: dict[str, dict[str, Any]] = {

@@ -64,6 +64,10 @@ def _number_sizes(layout: Layout, sheet: Sheet) -> list[tuple[float, bool]]:
     sizes = []
     for strip in layout.strips:
         across, along = (strip.x1 - strip.x0) * sheet.points, (strip.y1 - strip.y0) * sheet.points
+        if strip.along == "x":
+            across, along = (along, across) if sheet.turned else (across, along)
+            sizes.append((min(across / (digits * _DIGIT) - 2, 0.55 * along), False))
+            continue
         upright = min((across - 2) / (digits * _DIGIT), along / 4)
         lying = min(across / 1.18, along / (2.2 * digits))
         turn = sheet.turned or upright < 6.5
@@ -79,13 +83,17 @@ def _times(day: Outcome, strip: int) -> str:
 
 def draw_mark(pen: Pen, floor: FloorPlan, mark: StripMark) -> None:
     """Arrow, number, letter, tag and times; all but the arrow keep clear of openings."""
+    if mark.strip.along == "x":
+        _draw_band(pen, mark)
+        return
     strip, tag, times, k = mark.strip, mark.tag, mark.times, pen.points
     low, high = strip.y0 + BAND[pen.turned] / k, strip.y1 - 3 / k
     # The arrow leaves the middle line of the strip free where a support runs along it.
     near = min(4 / k, 0.25 * (strip.x1 - strip.x0))
     on_support = any(abs(x - strip.middle) < near for x in floor.supports)
     way = strip.x0 + (0.2 if on_support else 0.5) * (strip.x1 - strip.x0)
-    pen.arrow(way, *((low, high) if mark.up else (high, low)))
+    ends = ((way, low), (way, high))
+    pen.arrow(*(ends if mark.up else ends[::-1]))
     number, type_number = f"{mark.number}", mark.size
     half = type_number * (_DIGIT * len(number) if mark.along else 1.0) / 2
     type_letter = max(5.5, 0.6 * type_number)
@@ -114,6 +122,27 @@ def draw_mark(pen: Pen, floor: FloorPlan, mark: StripMark) -> None:
         at = min(a + (b - a) / 4, middle - (block / 2 + length / 2 + 4) / k)
         at = max(at, a + length / 2 / k)
         pen.text(strip.middle, at, times, along=True, size=type_times, gid=f"times {number}")
+
+
+def _draw_band(pen: Pen, mark: StripMark) -> None:
+    """A strip whose front runs along x: its arrow below, its number and what goes with it above."""
+    strip, k = mark.strip, pen.points
+    deep = strip.y1 - strip.y0
+    near = min(3 / k, 0.1 * (strip.x1 - strip.x0))
+    way = strip.y0 + 0.22 * deep
+    ends = ((strip.x0 + near, way), (strip.x1 - near, way))
+    pen.arrow(*(ends if mark.up else ends[::-1]))
+    words = [part for part in (mark.tag, mark.times) if part]
+    style: dict[str, Any] = {"size": mark.size, "weight": "bold", "gid": f"order {mark.number}"}
+    room = (deep if pen.turned else strip.x1 - strip.x0) * k
+    number = f"{mark.number}"
+    small = max(4.5, 0.7 * mark.size)
+    fits = bool(words) and _DIGIT * small * len(" ".join(words)) < room
+    lines = 0.62 * deep * k > mark.size + 1.4 * small
+    at = strip.y0 + (0.74 if fits and lines else 0.6) * deep
+    pen.text(strip.middle, at, number, **(style | mark.look))
+    if fits and lines:
+        pen.text(strip.middle, strip.y0 + 0.42 * deep, " ".join(words), size=small)
 
 
 def _clear(

@@ -12,6 +12,7 @@ from typing import Any
 from pourday.day.log import STOPS, DayLog
 from pourday.floor.layout import Layout
 from pourday.outcome.concrete.ageing import strip_ages
+from pourday.outcome.edges.edge_pairs import worst_place
 from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
 from pourday.report.records.parts import (
@@ -155,6 +156,7 @@ def _strips(outcome: Outcome) -> list[dict[str, Any]]:
             "x1_m": number(strip.x1),
             "y0_m": number(strip.y0),
             "y1_m": number(strip.y1),
+            "front_along": strip.along,
             "from_low_y": layout.upward[k],
             "front": layout.front_of[k] + 1,
             "places": _place_names(layout, k),
@@ -169,18 +171,19 @@ def _strips(outcome: Outcome) -> list[dict[str, Any]]:
 
 
 def _stopped_fronts(outcome: Outcome) -> list[dict[str, Any]]:
-    edges = outcome.edges
-    stops = (edges.stop_strip, edges.stop_y, edges.stop_time, edges.stop_ratio)
+    edges, strips = outcome.edges, outcome.basis.layout.strips
+    stops = (edges.stop_strip, edges.stop_at, edges.stop_time, edges.stop_ratio)
     return [
         {
-            "strip": outcome.basis.layout.strips[strip].name,
-            "y_m": number(y),
+            "strip": strips[strip].name,
+            "x_m": number(strips[strip].at(place)[0]),
+            "y_m": number(strips[strip].at(place)[1]),
             "covered_h": hour(time),
             "ratio": number(ratio),
             "stiff": bool(edges.stiff_from < ratio <= 1.0),
             "cold": bool(ratio > 1.0),
         }
-        for strip, y, time, ratio in zip(*stops, strict=True)
+        for strip, place, time, ratio in zip(*stops, strict=True)
     ]
 
 
@@ -316,7 +319,8 @@ def _edge_pairs(outcome: Outcome) -> list[dict[str, Any]]:
             "length_m": number(pair.length),
             "max_gap_min": number(edges.gap[n] / 60),
             "max_ratio": number(edges.ratio[n]),
-            "worst_y_m": number(edges.y[n]),
+            "worst_x_m": number(worst_place(layout, pair, edges.at[n])[0]),
+            "worst_y_m": number(worst_place(layout, pair, edges.at[n])[1]),
             "covered_h": hour(edges.time[n]),
             "stiff_length_m": number(edges.stiff_length[n]),
             "cold_length_m": number(edges.cold_length[n]),

@@ -182,7 +182,7 @@ def _level(level: LevelSurvey) -> dict[str, Any]:
 
 
 def _orders(orders: BayOrders) -> dict[str, Any]:
-    named = ("thirds", "spread", "best", "worst")
+    named = ("thirds", "spread", "across", "best", "worst")
     return {
         "bay": orders.bay,
         "judged": orders.tried,

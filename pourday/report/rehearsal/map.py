@@ -47,8 +47,11 @@ def floor_map(basis: Basis, scene: Scene, width: int, rows: int) -> list[str]:
         along = _between(y, strip.y0, strip.y1)
         cells[np.ix_(along, across)] = BARE if np.isnan(state.low) else IN_HAND
         # A strip that is full is drawn full, whatever the last hair of its profile says.
-        low, high = (strip.y0, strip.y1) if state.share >= 1.0 else (state.low, state.high)
-        cells[np.ix_(_between(y, low, high) & along, across)] = CONCRETE
+        low, high = (strip.low, strip.high) if state.share >= 1.0 else (state.low, state.high)
+        if strip.along == "x":
+            cells[np.ix_(along, _between(x, low, high) & across)] = CONCRETE
+        else:
+            cells[np.ix_(_between(y, low, high) & along, across)] = CONCRETE
     for edge in reversed(scene.edges):  # the nearest to be lost last, so that it stays
         _draw_edge(cells, edge, basis, scene, x, y)
     for hole in floor.openings:

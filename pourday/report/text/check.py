@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from rich.console import Console
 
+from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
 from pourday.report.text.fronts import plan_fronts
@@ -15,6 +17,7 @@ from pourday.scenario.model.scenario import Scenario
 RULES = {
     "thirds": "beam strips first, then gaps and edges, the joint last in its bay",
     "spread": "strips side by side, each after its neighbour",
+    "across": "one front over the width of a pour, band after band along y, span by span",
     "listed": "the user's own order",
 }
 
@@ -104,12 +107,10 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
-        # A strip's number and name stay on one line.
-        names = ", ".join(
-            f"{k + 1} {layout.strips[k].name.split('/', 1)[1]}".replace(" ", "\u00a0") for k in mine
-        )
+        names = ", ".join(_in_turn(layout.strips, mine))
         rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
     console.print(rows)
+    _joined(console, basis)
     if not layout.broken:
         console.print("no rule of placing is broken", highlight=False)
     for broken in layout.broken:
@@ -118,6 +119,32 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
             f"({broken.rule}): {broken.consequence}",
             highlight=False,
         )
+
+
+def _in_turn(strips: Sequence[Strip], mine: Sequence[int]) -> Iterator[str]:
+    """Numbers and names of strips in placing order, each on one line; bands as one entry each."""
+    for _, group in groupby(mine, key=lambda k: (strips[k].band, k if strips[k].band < 0 else 0)):
+        every = list(group)
+        number, name = f"{every[0] + 1}", strips[every[0]].name.split("/", 1)[1]
+        if len(every) > 1:
+            spans = [strips[k].name.rsplit(" ", 1)[1] for k in (every[0], every[-1])]
+            number, name = f"{number}-{every[-1] + 1}", f"{name}-{spans[1]}"
+        yield f"{number} {name}".replace(" ", "\u00a0")
+
+
+def _joined(console: Console, basis: Basis) -> None:
+    """Gaps too narrow to be strips, and what they are placed with."""
+    strips = [strip for strip in basis.layout.strips if strip.joined]
+    if not strips:
+        return
+    width = [strip.joined[1] - strip.joined[0] for strip in strips if strip.joined]
+    size = f"{min(width):.2f}" + (f" to {max(width):.2f}" if max(width) - min(width) > 5e-3 else "")
+    console.print(
+        f"least_strip_m = {basis.plan.least_strip:g}: {len(strips)} gap"
+        f"{'s' if len(strips) > 1 else ''} of {size} m placed with a neighbour: "
+        f"{_names([strip.name for strip in strips])}",
+        highlight=False,
+    )
 
 
 def _warnings(console: Console, warnings: Sequence[str]) -> None:

@@ -124,7 +124,17 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
     jobs = sorted(work.jobs, key=lambda job: -job.late_area)
     late = [job for job in jobs if job.late_area > 0]
     shown = work.jobs if everything else sorted((late or jobs)[: 2 * _WORST], key=_by_start)
-    rows = table("strip", "y m", "pass>", "m²>", "opens", "closes", "from", "to", "late m²>")
+    rows = table(
+        "strip",
+        f"{outcome.basis.layout.along} m",
+        "pass>",
+        "m²>",
+        "opens",
+        "closes",
+        "from",
+        "to",
+        "late m²>",
+    )
     for job in shown:
         rows.add_row(
             names[job.strip],

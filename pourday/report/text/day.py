@@ -108,7 +108,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
                 clock(outcome.strip_start[k]),
                 clock(outcome.strip_end[k]),
                 f"{outcome.log.strip_volumes[k]:.1f}",
-                "low to high y" if layout.upward[k] else "high to low y",
+                ("low to high " if layout.upward[k] else "high to low ") + strip.along,
                 *_front_cell(outcome, layout.front_of[k]),
             )
     else:
@@ -238,7 +238,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
         rows.add_row(
             layout.strips[edges.stop_strip[n]].name,
             "front stopped",
-            f"y {edges.stop_y[n]:.1f}",
+            f"{layout.along} {edges.stop_at[n]:.1f}",
             "-",
             clock(edges.stop_time[n]),
             percent(edges.stop_ratio[n]),

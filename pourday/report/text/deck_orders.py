@@ -24,6 +24,7 @@ def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> No
     for name, result in (
         ("thirds", orders.thirds),
         ("spread", orders.spread),
+        ("across, worse way", orders.across),
         ("best under the rules", orders.best),
         ("worst of any order", orders.worst),
     ):

@@ -137,7 +137,9 @@ def advice_lines(outcome: Outcome, advice: StopAdvice) -> list[str]:
         stood = f"stood {clock(advice.begin)} to {clock(advice.until)}{why}"
     else:
         stood = f"stopped at {clock(advice.begin)}{why} and never went on,"
-    out = [f"{front} {stood} in strip {names[advice.strip]} at y = {advice.y:.1f} m."]
+    in_band = advice.x[0] == advice.x[1]
+    place = f"x = {advice.x[0]:.1f}" if in_band else f"y = {advice.y:.1f}"
+    out = [f"{front} {stood} in strip {names[advice.strip]} at {place} m."]
     out.append(_lost(names, advice))
     if not advice.ends:
         out.append("Emergency stop end: no place by the rule here; ask the engineer.")

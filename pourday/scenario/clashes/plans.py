@@ -75,6 +75,17 @@ def _strip_width_is_used(plans: Plans) -> Iterator[Fault]:
             )
 
 
+def _bands_are_used(plans: Plans) -> Iterator[Fault]:
+    for number, plan in plans.items():
+        across = plan.order == "across" or (plan.order == "listed" and plan.cut == "across")
+        for key in ("band_m", "pour_width_m"):
+            default = type(plan).model_fields[key].default
+            if getattr(plan, key) != default and not across:
+                found = f'given while strips are cut as "{plan.order}"'
+                advice = 'it has no effect; use order = "across"'
+                yield Fault(_at(number, plan, key), found, "", "", advice, severity="warning")
+
+
 def _strips_fit_the_spans(plans: Plans, floor: FloorTable) -> Iterator[Fault]:
     x = supports_of(floor)
     narrowest = min(high - low for low, high in pairwise(x))
@@ -160,6 +171,7 @@ PLAN_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("raw_plans", "crew_names"), _crew_is_there),
     (("plans",), _order_and_sequence),
     (("plans",), _strip_width_is_used),
+    (("plans",), _bands_are_used),
     (("plans", "floor"), _strips_fit_the_spans),
     (("plans", "site"), _room_on_site),
     (("plans", "site"), _start_before_curfew),

@@ -33,7 +33,8 @@ def fronts_of(number: int, plan: PlanTable) -> list[tuple[str, PlanTable | Front
 
 def bay_names(floor: FloorTable) -> list[str]:
     """Names of all bays."""
-    lanes = len(between_lanes(floor.primary_beams_y_m, floor.length_y_m)) + 1
+    beams = floor.primary_beams_y_m if floor.cut_at_primary_beams else []
+    lanes = len(between_lanes(beams, floor.length_y_m)) + 1
     runs = range(1, len(floor.sheet_runs) + 1)
     return [bay_name(run, lane, lanes) for run in runs for lane in range(lanes)]
 

@@ -72,12 +72,16 @@ class Opening:
 
 @dataclass(frozen=True)
 class FloorPlan:
-    """Supports along x, sheet runs as counts of spans, extent along y, primary beams, openings."""
+    """Supports along x, sheet runs as counts of spans, extent along y, primary beams, openings.
+
+    ``cut_at_primary_beams`` says whether strips end at the primary beams inside the floor.
+    """
 
     supports: tuple[float, ...]
     sheet_runs: tuple[int, ...]
     length_y: float
     primary_beams_y: tuple[float, ...]
+    cut_at_primary_beams: bool
     openings: tuple[Opening, ...]
     low_x_end: str
     high_x_end: str

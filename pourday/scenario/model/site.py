@@ -246,10 +246,14 @@ class Plan:
     order: str
     fraction: float
     strip_width: float | None
+    least_strip: float
+    band: float
+    pour_width: float | None
     cut: str
     sequence: tuple[str, ...] | None
     place_before: tuple[tuple[str, str], ...]
     begin_at: str
+    begin_y: str
     lanes: str
     alternate: bool
     stages: tuple[Stage, ...]

@@ -42,6 +42,7 @@ class FloorTable(Table):
     sheet_runs: list[Annotated[int, Field(ge=1, le=8)]] = Field(min_length=1)
     length_y_m: Annotated[float, Field(gt=0.5, le=300)]
     primary_beams_y_m: list[Place] = []
+    cut_at_primary_beams: bool = False
     openings: list[Opening] = []
     low_x_end: Literal["edge", "joint"] = "edge"
     high_x_end: Literal["edge", "joint"] = "edge"

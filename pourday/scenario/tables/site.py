@@ -222,13 +222,17 @@ class PlanTable(Table):
     crew: str
     spacing_min: Annotated[Distribution, quantity(0.0, 240.0)]
     start: Clock
-    order: Literal["thirds", "spread", "listed"] = "thirds"
+    order: Literal["thirds", "spread", "across", "listed"] = "thirds"
     fraction: Annotated[float, Field(ge=0.1, le=0.45)] = 1 / 3
     strip_width_m: Annotated[float, Field(gt=0.2, le=12)] | None = None
-    cut: Literal["thirds", "spread"] = "thirds"
+    least_strip_m: Annotated[float, Field(ge=0, le=3)] = 1.2
+    band_m: Annotated[float, Field(ge=0.5, le=12)] = 2.0
+    pour_width_m: Annotated[float, Field(gt=0.5, le=200)] | None = None
+    cut: Literal["thirds", "spread", "across"] = "thirds"
     sequence: list[str] | None = None
     place_before: list[Annotated[list[str], Field(min_length=2, max_length=2)]] = []
-    begin_at: Literal["low_x", "high_x"] = "low_x"
+    begin_at: Literal["low_x", "high_x"] | None = None
+    begin_y: Literal["low_y", "high_y"] | None = None
     lanes: Literal["side_by_side", "one_after_another"] = "side_by_side"
     alternate: bool = True
     bays: list[str] = []

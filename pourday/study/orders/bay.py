@@ -7,7 +7,7 @@ judge is for :mod:`pourday.study.orders.search`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import networkx as nx
@@ -15,7 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
+from pourday.floor.bands import band_marks, bands_in
 from pourday.floor.cut import Bay, FloorCut
+from pourday.floor.cutting import strips_of
 from pourday.floor.lines.frame import Station
 from pourday.floor.lines.lines import BayDeck, LinePlace, bay_deck, crosses
 from pourday.floor.lines.ponding import floor_struck
@@ -23,7 +25,7 @@ from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import WorkingLoads, gear_of
 from pourday.floor.order.graph import add_wishes, listed_graph, sequence, thirds_graph
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import Strip, strips_of
+from pourday.floor.strips import Strip, way_of_cutting
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.scenario.model.scenario import Plan, Scenario
 
@@ -81,7 +83,8 @@ class OrderResult:
 class BayCase:
     """A bay with all that its orders share; the beam is solved once.
 
-    ``strips`` are all that cross the bay, ``deck`` has them in this order, ``areas`` (C,) m² are
+    In the order "across" it is the first band of a bay, which stands for all of them. ``strips``
+    are all that cross the bay, ``deck`` has them in this order, ``areas`` (C,) m² are
     those of its cells without openings. ``before`` (names) belong to bays poured earlier and reach
     into this one over a sheet joint, ``own`` are the bay's own; ``rules`` is the graph over ``own``
     of the placement rules of ``thirds`` (design section 5) and the plan's ``place_before``.
@@ -110,7 +113,7 @@ def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase
         KeyError: no bay of this name, or none that takes concrete.
         OrderError: where the wishes of the plan and the rules go round in a circle.
     """
-    here = cut.bay(bay)
+    here = next(_pieces(cut, plan, bay))
     everything = sorted(strips_of(cut, plan), key=lambda s: s.place)
     gear = gear_of(scenario, plan.fronts[bays_of_fronts(cut, plan)[bay]])
     deck = bay_deck(scenario, cut, here, everything, gear)
@@ -121,16 +124,30 @@ def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase
     rules = thirds_graph([s for s in strips if s.bay == bay])
     add_wishes(rules, [pair for pair in plan.place_before if set(pair) <= set(own)])
     sequence(rules, plan.begin_at)  # raises on a cycle
+    whole = cut.bay(bay)
     return BayCase(
         scenario=scenario,
         bay=here,
         strips=strips,
         deck=_numbered(deck, {i: n for n, i in enumerate(deck.strips)}),
-        areas=np.array([cut.open_area(c.low, c.high, here.y0, here.y1) for c in deck.cells]),
+        areas=np.array([cut.open_area(c.low, c.high, whole.y0, whole.y1) for c in deck.cells]),
         before=tuple(s.name for s in strips if s.bay != bay),
         own=own,
         rules=rules,
     )
+
+
+def _pieces(cut: FloorCut, plan: Plan, bay: str) -> Iterator[Bay]:
+    """The bay, or in the order "across" its bands that take concrete: they are all alike.
+
+    Raises:
+        KeyError: no such bay.
+    """
+    here = cut.bay(bay)
+    across = way_of_cutting(plan) == "across"
+    for piece in bands_in(here, band_marks(cut, plan) if across else ()):
+        if not across or cut.open_area(piece.x0, piece.x1, piece.y0, piece.y1) > 1e-9:
+            yield piece
 
 
 def planned_order(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> tuple[str, ...]:
@@ -140,8 +157,8 @@ def planned_order(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> tu
         KeyError: no such bay.
         OrderError: for an order that cannot be followed.
     """
-    here = cut.bay(bay)
     strips = strips_of(cut, plan)
+    here = next(_pieces(cut, plan, bay))
     order = order_of(scenario, plan, strips, bays_of_fronts(cut, plan))
     mine = {s.name for s in strips if crosses(s, here)}
     return tuple(name for name in order.names if name in mine)

@@ -15,7 +15,7 @@ from pourday.outcome.deck.level import GaugeLine, LevelSurvey, gauge_lines, leve
 from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks
 from pourday.scenario.base.faults import Fault, ScenarioError
 from pourday.scenario.model.scenario import Props, Scenario
-from pourday.study.orders.bay import OrderResult, judge, planned_order
+from pourday.study.orders.bay import OrderResult, bay_case, judge, judge_case, planned_order
 from pourday.study.orders.search import best_and_worst
 from pourday.study.orders.turns import Turning, turning_points
 
@@ -38,8 +38,10 @@ class PlanDeck:
 
 @dataclass(frozen=True)
 class BayOrders:
-    """Orders of one bay: ``thirds`` and ``spread`` as the program makes them, best and worst.
+    """Orders of one bay: ``thirds``, ``spread`` and ``across`` as the program makes them.
 
+    ``across`` is that of one band in the worse of its two directions, taken for all of the bay;
+    ``best`` and ``worst`` are those of the strips of thirds.
     ``best_how``, ``worst_how`` say how these were found; ``turnings`` where thirds against spread
     turns.
     """
@@ -47,6 +49,7 @@ class BayOrders:
     bay: str
     thirds: OrderResult
     spread: OrderResult
+    across: OrderResult
     best: OrderResult
     worst: OrderResult
     best_how: str
@@ -101,6 +104,7 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
         bay=bay,
         thirds=results["thirds"],
         spread=results["spread"],
+        across=_across(basis, bay),
         best=found.best,
         worst=found.worst,
         best_how=found.best_how,
@@ -108,6 +112,16 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
         tried=found.tried,
         turnings=turning_points(scenario, cut, plan, bay),
     )
+
+
+def _across(basis: Basis, bay: str) -> OrderResult:
+    """A band filled span by span: the hose crosses it both ways, so the worse of the two counts."""
+    scenario, cut = basis.scenario, basis.layout.cut
+    plan = replace(basis.plan, order="across", sequence=None, place_before=())
+    case = bay_case(scenario, cut, plan, bay)
+    names = tuple(name for name in planned_order(scenario, cut, plan, bay) if name in case.own)
+    ways = [judge_case(case, way) for way in (names, names[::-1])]
+    return max(ways, key=lambda result: result.use.value)
 
 
 def without_props(scenario: Scenario) -> Scenario:

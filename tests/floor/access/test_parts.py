@@ -105,12 +105,12 @@ def test_wherever_the_front_stands_the_part_says_whose_ground_and_which_place(ca
         assert untils[-1] == 1.0
         assert all(a <= b for a, b in pairwise(untils))
         y = strip.y0 + data.draw(st.floats(0.01, 0.99)) * (strip.y1 - strip.y0)
-        at = float(np.interp(y, profile.y, profile.volume)) / profile.volume[-1]
+        at = float(np.interp(y, profile.at, profile.volume)) / profile.volume[-1]
         share = at if layout.upward[i] else 1.0 - at
         if any(abs(share - until) < 1e-6 for until in untils):
             continue  # on the edge between two
         part = next(part for part in parts if share < part.until)
         inside = [each for each in shared[i] if each.low < y < each.high]
         assert [part.shared] == (inside or [None])
-        leg = next(x for x in legs[i] if min(x.y_from, x.y_to) <= y <= max(x.y_from, x.y_to))
+        leg = next(x for x in legs[i] if min(x.begin, x.end) <= y <= max(x.begin, x.end))
         assert part.place == leg.place

@@ -315,16 +315,16 @@ def test_legs_and_what_is_out_of_reach_tile_every_strip_in_the_direction_of_its_
     for s, up, of in zip(strips, upward, found.of, strict=True):
         way = 1.0 if up else -1.0
         holes = [(a, b) for name, a, b in found.out_of_reach if name == s.name]
-        parts = sorted([(leg.y_from, leg.y_to) for leg in of] + holes, key=lambda p: way * p[0])
+        parts = sorted([(leg.begin, leg.end) for leg in of] + holes, key=lambda p: way * p[0])
         assert [parts[0][0], parts[-1][1]] == ([s.y0, s.y1] if up else [s.y1, s.y0])
         assert all(way * (b - a) > 0 for a, b in parts)
         assert all(a[1] == b[0] for a, b in pairwise(parts))
         for one, other in pairwise(of):
-            assert way * (other.y_from - one.y_to) >= 0
-            if one.y_to == other.y_from:
+            assert way * (other.begin - one.end) >= 0
+            if one.end == other.begin:
                 assert one.place != other.place
         for leg in of:
-            for x, y in product((s.x0, s.x1), (leg.y_from, leg.y_to)):
+            for x, y in product((s.x0, s.x1), (leg.begin, leg.end)):
                 # 1 mm along the strip is at most 1 mm from the place.
                 assert math.dist((x, y), places[leg.place]) <= reach + SLIVER
         for a, b in holes:

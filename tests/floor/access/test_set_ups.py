@@ -20,7 +20,8 @@ TWO_STRIPS = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 20.0}
 
 def site(pump=None, set_ups=(), height=0.0, places=PLACES, **plan) -> Scenario:
     """Two strips of 3 m by 20 m; the front goes up the first and comes back down the second."""
-    plan = {"order": "spread", "strip_width_m": 3.0, "set_ups": list(set_ups)} | plan
+    base = {"order": "spread", "strip_width_m": 3.0, "set_ups": list(set_ups)}
+    plan = {"begin_at": "low_x", "begin_y": "low_y"} | base | plan
     return pour(
         floor=TWO_STRIPS,
         site={"set_ups": places, "floor_height_m": height},
@@ -36,7 +37,7 @@ def access(*args, **named) -> FrontAccess:
 
 def test_a_plain_pump_reaches_everything_from_where_it_stands():
     found = access()
-    assert [(leg.place, leg.y_from, leg.y_to) for (leg,) in found.legs] == [
+    assert [(leg.place, leg.begin, leg.end) for (leg,) in found.legs] == [
         (0, 0.0, 20.0),
         (0, 20.0, 0.0),
     ]
@@ -56,9 +57,9 @@ def test_two_places_serve_a_half_each():
     assert [leg.place for leg in up] == [0, 1]
     assert [leg.place for leg in down] == [1, 0]
     half = (14**2 - 3**2) ** 0.5  # of the near strip
-    assert up[0].y_to == pytest.approx(-2 + half)
+    assert up[0].end == pytest.approx(-2 + half)
     half = (14**2 - 6**2) ** 0.5
-    assert down[0].y_to == pytest.approx(22 - half)
+    assert down[0].end == pytest.approx(22 - half)
 
 
 def test_one_place_with_a_long_boom_never_moves():

@@ -24,6 +24,7 @@ TWO_RUNS = {
     "sheet_runs": [2, 2],
     "length_y_m": 14.0,
     "primary_beams_y_m": [0.0, 6.0, 14.0],
+    "cut_at_primary_beams": True,
 }
 MIXED = """
 [beams]
@@ -412,6 +413,7 @@ def test_a_stack_lies_there_until_its_strip_is_begun():
     # 35 kN on 2.5 m x 7 m are 2 kN/m². Strips: over x = 3 (2..4), 6 (5..7), then 0..2, 4..5, 7..9.
     spans = {"spans_m": [3.0, 3.0, 3.0], "sheet_runs": [3]}
     bare = {"floor": spans | {"length_y_m": 12.0}, "loads": {"stacks": [STACK]}}
+    bare |= {"plan": {"least_strip_m": 0}}
     (line,) = laid(pour(**bare)).lines
     first = line.deck.fine.mean(axis=1)
     on = np.where((first > 2.5) & (first < 5.0), 2000.0, 0.0)

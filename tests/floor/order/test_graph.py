@@ -11,9 +11,10 @@ from builders.random_floors import floors, on, plans
 from hypothesis import given, settings
 
 from pourday.floor.cut import floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.order.graph import CONSEQUENCE, OrderError, sequence
 from pourday.floor.order.shares import bays_of_fronts, order_of
-from pourday.floor.strips import cut_spread, cut_thirds, strips_of
+from pourday.floor.strips import cut_spread, cut_thirds
 
 THREE_SPANS = {"spans_m": [4.0, 4.0, 4.0], "sheet_runs": [3], "length_y_m": 10.0}
 
@@ -120,7 +121,7 @@ def test_spread_cuts_each_span_evenly_near_the_width_asked_for():
 
 def test_lanes_side_by_side_or_one_after_another():
     floor = {"spans_m": [3.0] * 4, "sheet_runs": [2, 2], "length_y_m": 12.0}
-    floor |= {"primary_beams_y_m": [0.0, 6.0, 12.0]}
+    floor |= {"primary_beams_y_m": [0.0, 6.0, 12.0], "cut_at_primary_beams": True}
     across = laid_out(pour(floor=floor))
     along = laid_out(pour(floor=floor, plan={"lanes": "one_after_another"}))
     assert list(dict.fromkeys(s.bay for s in across.strips)) == ["1a", "1b", "2a", "2b"]
@@ -148,14 +149,21 @@ def test_the_order_keeps_every_edge_of_its_graph_and_every_edge_has_a_reason(flo
 
 @settings(max_examples=100)
 @given(floors(openings=0), plans())
-def test_thirds_never_places_a_gap_before_the_beams_beside_it(floor, plan):
+def test_thirds_places_a_gap_after_its_beams_and_a_narrow_one_at_most_with_the_later(floor, plan):
     strips = laid_out(replace(on(floor), plans=(replace(plan, order="thirds", strip_width=None),)))
     at = {strip: k for k, strip in enumerate(strips.strips)}
     for strip in strips.strips:
         for other in strips.strips:
             beside = abs(strip.x0 - other.x1) < 1e-6 or abs(strip.x1 - other.x0) < 1e-6
-            if beside and other.kind == "beam" and strip.bay == other.bay:
+            if not beside or other.kind != "beam" or strip.bay != other.bay:
+                continue
+            if strip.kind != "beam":
                 assert at[other] < at[strip]
+            elif strip.joined and (other.x1 in strip.joined or other.x0 in strip.joined):
+                assert at[other] < at[strip]
+                assert strip.joined[1] - strip.joined[0] < plan.least_strip
+            else:  # beam strips touch only where the gap between them was too narrow
+                assert other.joined
 
 
 def test_ties_go_to_the_shortest_move():

@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourday.floor.cut import floor_cut
+from pourday.floor.cutting import strips_of
 from pourday.floor.layout import lay_out
 from pourday.floor.order.graph import OrderError, sequence
 from pourday.floor.order.shares import Order, bays_of_fronts, order_of
-from pourday.floor.strips import strips_of
 from pourday.scenario.model.scenario import Scenario
 
 
@@ -25,7 +25,7 @@ def shared(spans, runs, fronts=2, primary=(), plan=None, length=12.0, **floor) -
     others = [{"pump": "pump", "crew": "crew"} for _ in range(fronts - 1)]
     floor |= {"spans_m": spans, "sheet_runs": runs, "length_y_m": length}
     return pour(
-        floor=floor | {"primary_beams_y_m": list(primary)},
+        floor=floor | {"primary_beams_y_m": list(primary), "cut_at_primary_beams": True},
         plan={"fronts": others, "order": "spread", "strip_width_m": min(3.0, *spans)}
         | (plan or {}),
     )

@@ -17,6 +17,7 @@ LANES = {
     "sheet_runs": [1],
     "length_y_m": 40.0,
     "primary_beams_y_m": [0.0, 20.0, 40.0],
+    "cut_at_primary_beams": True,
 }
 CREWS = {"crew": {"finishers": 0, "others": 0}, "other": {}}
 

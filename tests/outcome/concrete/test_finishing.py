@@ -165,6 +165,7 @@ FLOORS = {
         "sheet_runs": [2, 2],
         "length_y_m": 24.0,
         "primary_beams_y_m": [0.0, 12.0, 24.0],
+        "cut_at_primary_beams": True,
         "openings": [{"x_m": [5.0, 7.0], "y_m": [8.0, 13.0]}],
     },
 }

@@ -114,6 +114,7 @@ def test_alike_lines_find_the_same_peaks_as_each_line_alone():
             "sheet_runs": [2, 2],
             "length_y_m": 12.0,
             "primary_beams_y_m": [5.0],
+            "cut_at_primary_beams": True,
         },
         loads={
             "preset": "en_1991_1_6",

@@ -41,7 +41,7 @@ def test_opposite_directions_leave_the_first_end_open_longest():
     found = edges(pour(floor=TWO, plan=WHOLE), (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
     assert found.gap / MINUTE == pytest.approx([220.0])
     assert found.ratio == pytest.approx([240 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([0.0])
+    assert found.at == pytest.approx([0.0])
     assert found.time == pytest.approx([clock(220)])
     assert found.cold_length == pytest.approx([9.0])
     assert found.cold
@@ -54,7 +54,7 @@ def test_the_same_direction_keeps_the_gap_the_same_all_along():
     found = edges(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100))
     assert found.gap / MINUTE == pytest.approx([120.0])
     assert found.ratio == pytest.approx([240 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([10.0])
+    assert found.at == pytest.approx([10.0])
     assert found.cold_length == pytest.approx([9.0])
 
 
@@ -66,7 +66,7 @@ def test_age_counts_from_the_load_that_lies_there():
         scenario, (0, 0, 50, 0, 0.5, -20), (0, 50, 100, 0.5, 1, 40), (1, 120, 220, 0, 1, 100)
     )
     assert found.ratio == pytest.approx([190 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([5.0])
+    assert found.at == pytest.approx([5.0])
     # Cold from y = 1 to 5 and from y = 7 to 10.
     assert found.cold_length == pytest.approx([7.0])
 
@@ -81,11 +81,11 @@ def test_a_stop_in_the_first_strip_makes_the_edge_worst_just_before_it():
     )
     assert found.gap / MINUTE == pytest.approx([170.0])
     assert found.ratio == pytest.approx([230 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([4.0])
+    assert found.at == pytest.approx([4.0])
     assert found.time == pytest.approx([clock(210)])
     # The front itself stood from 40 to 100: (100 + 20) / 150.
     assert list(found.stop_strip) == [0]
-    assert found.stop_y == pytest.approx([4.0])
+    assert found.stop_at == pytest.approx([4.0])
     assert found.stop_time == pytest.approx([clock(100)])
     assert found.stop_ratio == pytest.approx([120 / OPEN], rel=1e-9)
 
@@ -98,7 +98,7 @@ def test_a_stop_in_the_second_strip_opens_the_gap_beyond_it():
     )
     assert found.gap / MINUTE == pytest.approx([180.0])
     assert found.ratio == pytest.approx([300 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([10.0])
+    assert found.at == pytest.approx([10.0])
     # Cold from y = 1 to 4, where 140 + 10 y passes 150, and from 4 to 10.
     assert found.cold_length == pytest.approx([9.0])
 
@@ -108,7 +108,7 @@ def test_a_front_that_comes_down_stops_at_the_place_counted_from_the_top():
     found = edges(
         scenario, (0, 0, 100, 0, 1, -20), (1, 120, 160, 0, 0.4, 100), (1, 300, 360, 0.4, 1, 290)
     )
-    assert found.stop_y == pytest.approx([6.0])
+    assert found.stop_at == pytest.approx([6.0])
     assert found.stop_ratio == pytest.approx([200 / OPEN], rel=1e-9)
     assert found.cold
 
@@ -123,11 +123,17 @@ def test_one_load_after_another_without_a_pause_is_no_stop():
 
 def test_two_lanes_wait_at_the_side_along_x_with_one_time_for_all_of_it():
     # Lane a up to y = 4 by 40; lane b begins there at 190: gap 150 min, age 210, cold over 3 m.
-    floor = {"spans_m": [3.0], "sheet_runs": [1], "length_y_m": 10.0, "primary_beams_y_m": [4.0]}
+    floor = {
+        "spans_m": [3.0],
+        "sheet_runs": [1],
+        "length_y_m": 10.0,
+        "primary_beams_y_m": [4.0],
+        "cut_at_primary_beams": True,
+    }
     found = edges(pour(floor=floor), (0, 0, 40, 0, 1, -20), (1, 190, 250, 0, 1, 170))
     assert found.gap / MINUTE == pytest.approx([150.0])
     assert found.ratio == pytest.approx([210 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([4.0])
+    assert found.at == pytest.approx([4.0])
     assert found.cold_length == pytest.approx([3.0])
 
 
@@ -143,7 +149,7 @@ def test_an_edge_covered_in_part_is_judged_only_there():
     scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(scenario, (0, 0, 100, 0, 1, -20), (1, 120, 160, 0, 0.4, 100))
     assert found.ratio == pytest.approx([180 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([4.0])
+    assert found.at == pytest.approx([4.0])
     assert found.cold_length == pytest.approx([3.0])
 
 
@@ -152,7 +158,7 @@ def test_an_edge_beside_a_strip_half_filled_is_judged_only_along_that_half():
     scenario = pour(floor=TWO, plan=ONE_WAY)
     found = edges(scenario, (0, 0, 50, 0, 0.5, -20), (1, 120, 220, 0, 1, 100))
     assert found.ratio == pytest.approx([190 / OPEN], rel=1e-9)
-    assert found.y == pytest.approx([5.0])
+    assert found.at == pytest.approx([5.0])
 
 
 @pytest.mark.parametrize("air", [5.0, 20.0, 30.0])

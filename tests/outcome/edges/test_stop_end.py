@@ -19,7 +19,7 @@ from pourday.concrete.age import equivalent_age
 from pourday.outcome.edges.end_places import EndPlace
 from pourday.outcome.edges.stop_end import UNFINISHED, left_open, long_stops
 
-LANES = FOUR | {"primary_beams_y_m": [0.0, 4.0, 10.0]}
+LANES = FOUR | {"primary_beams_y_m": [0.0, 4.0, 10.0], "cut_at_primary_beams": True}
 PLAIN = pour(floor=FOUR, plan=ONE_WAY)
 
 
@@ -377,7 +377,7 @@ def test_needed_and_placed_fill_the_poured_side_and_nothing_is_lost(
 ):
     floor = {"spans_m": [3.0] * sum(runs), "sheet_runs": runs, "length_y_m": 10.0}
     floor |= {"openings": [{"name": "hole", "x_m": [1.0, 4.0], "y_m": [2.0, 3.0]}]}
-    floor |= {"primary_beams_y_m": [0.0, 5.0, 10.0]} if lane else {}
+    floor |= {"primary_beams_y_m": [0.0, 5.0, 10.0], "cut_at_primary_beams": True} if lane else {}
     scenario = pour(floor=floor, plan={"order": order, "begin_at": begin_at, "lanes": lanes})
     volumes = basis_of(scenario).layout.volume
     k = int(where * len(volumes))

@@ -372,7 +372,7 @@ def test_change_of_place_inside_a_strip_is_drawn_where_the_boom_ends(depot: Scen
     layout = lay_out(scenario, plan)
     figure = strip_plan(scenario, plan, layout)
     legs = layout.access[0].legs
-    wanted = {(i, leg.y_from) for i, each in enumerate(legs) for leg in each[1:]}
+    wanted = {(i, leg.begin) for i, each in enumerate(legs) for leg in each[1:]}
     assert len(wanted) >= 10
     marks = named(figure, Line2D, "change ")
     drawn = {(int(m.get_gid().removeprefix("change ")) - 1, m.get_ydata()[0]) for m in marks}

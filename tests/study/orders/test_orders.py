@@ -41,7 +41,7 @@ BUSY = {
     "stacks": [{"x_m": [2.5, 4.5], "y_m": [0.0, 4.0], "weight_kN": 12.0}],
 }
 TWO_RUNS = {"spans_m": [3.6] * 4, "sheet_runs": [2, 2], "length_y_m": 12.0}
-JOINED = {"primary_beams_y_m": [0.0, 5.0, 12.0]} | TWO_RUNS
+JOINED = {"primary_beams_y_m": [0.0, 5.0, 12.0], "cut_at_primary_beams": True} | TWO_RUNS
 
 
 def worked(order: str = "thirds", **changes):
@@ -226,7 +226,8 @@ def small(**changes):
     """Two spans and a joint: four strips and the rules between them, crew and heap on them."""
     floor = TWO_RUNS | {"spans_m": [3.6, 3.0], "sheet_runs": [2], "high_x_end": "joint"}
     loads = {"preset": "en_1991_1_6", "heap_height_factor": 1.6, "crew_kN_m2": 0.3}
-    return pour(**({"floor": floor, "slab": {"strike": "datum"}, "loads": loads} | changes))
+    plain = {"floor": floor, "slab": {"strike": "datum"}, "plan": {"least_strip_m": 0}}
+    return pour(**(plain | {"loads": loads} | changes))
 
 
 def test_exact_search_is_brute_force():
@@ -339,7 +340,7 @@ def test_rules_and_wishes_in_a_circle_are_refused():
 
 def test_beam_search_on_many_strips_says_so_and_keeps_the_rules():
     floor = {"spans_m": [3.0] * 8, "sheet_runs": [8], "length_y_m": 8.0}
-    scenario = pour(floor=floor, slab={"strike": "datum"})
+    scenario = pour(floor=floor, slab={"strike": "datum"}, plan={"least_strip_m": 0})
     case = case_of(scenario)
     assert len(case.own) == 15
     found = search(case, width=10)

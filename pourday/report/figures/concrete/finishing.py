@@ -110,8 +110,11 @@ def _rows(outcome: Outcome, by_bay: bool) -> list[_Row]:
     strips, work = outcome.basis.layout.strips, outcome.finishing
     lanes: dict[int, list[_Lane]] = _worked(work) if len(work.strip) else _open(outcome)
     members: dict[str, list[int]] = {}
+    by_band = len(strips) > MOST_ROWS and strips[0].along == "x"
     for number, strip in enumerate(strips):
         name = f"bay {strip.bay}" if by_bay else f"{number + 1}  {strip.name}"
+        if by_band and not by_bay:
+            name = strip.name.rsplit(" span ", 1)[0]
         members.setdefault(name, []).append(number)
     return [
         _Row(

@@ -1,0 +1,24 @@
+"""All strips of a plan: which of the ways of cutting it asks for."""
+
+from __future__ import annotations
+
+from pourday.floor.bands import cut_across
+from pourday.floor.cut import FloorCut
+from pourday.floor.order.shares import bays_of_fronts
+from pourday.floor.strips import Strip, cut_spread, cut_thirds, way_of_cutting
+from pourday.scenario.model.scenario import Plan
+
+
+def strips_of(cut: FloorCut, plan: Plan) -> tuple[Strip, ...]:
+    """The strips of a plan: those of "across" in placing order, others not yet in order."""
+    match way_of_cutting(plan):
+        case "across":
+            return cut_across(cut, plan, bays_of_fronts(cut, plan))
+        case "spread":
+            return cut_spread(
+                cut, plan.strip_width, plan.fraction, plan.begin_at, plan.lanes, plan.begin_y
+            )
+        case _:
+            return cut_thirds(
+                cut, plan.fraction, plan.begin_at, plan.lanes, plan.least_strip, plan.begin_y
+            )
