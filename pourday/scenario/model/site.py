@@ -75,7 +75,8 @@ class Site:
     """Room for trucks, times at the site, hours, and rules of the work.
 
     ``round_the_block`` (s) is how long a truck drives that finds no place, None where it waits in
-    the road. ``test_every`` n tests the first load and every n-th after it. ``working_zone`` and
+    the road. ``test_every`` n tests the first load and every n-th after it. ``curfew_for`` says
+    whose work must be over by the curfew: "all", or the "pump" alone. ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
     ``heat_slows`` is set.
@@ -93,6 +94,7 @@ class Site:
     floor_height: float
     breaks: tuple[Break, ...]
     curfew: float | None
+    curfew_for: str
     stop_rain: float
     cover: Distribution
     uncover: Distribution
@@ -177,7 +179,8 @@ class Crew:
     """People; rates in m³/s and m²/s, front speed in m/s.
 
     ``rate_when_short`` is the share of the full pace with one, two ... placers missing; with more
-    missing than it says nobody places. Empty: the pace follows the number of people.
+    missing than it says nobody places. Empty: the pace follows the number of people. ``pokers`` of
+    ``poker`` (m) compact, None for as many as the roles say; ``vibrating_beam`` does it by its own.
     """
 
     name: str
@@ -190,6 +193,9 @@ class Crew:
     breaks_taken: str
     screed: float | None
     front_speed: float | None
+    pokers: int | None
+    poker: float
+    vibrating_beam: bool
     finishers: int
     others: int
 

@@ -91,6 +91,7 @@ class SiteTable(Table):
     floor_height_m: Annotated[float, Field(ge=-20, le=500)] = 0.0
     breaks: list[Break] = []
     curfew: Clock | None = None
+    curfew_for: Literal["all", "pump"] = "all"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
     uncover_min: Minutes = parse(10.0)
@@ -163,6 +164,9 @@ class CrewTable(Table):
     breaks_taken: Literal["together", "in_turns"] = "together"
     screed_m2_h: Annotated[float, Field(gt=0, le=1000000)] | None = None
     front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
+    pokers: Annotated[int, Field(ge=0, le=20)] | None = None
+    poker_mm: Annotated[float, Field(ge=20, le=180)] = 50.0
+    vibrating_beam: bool = False
     finishers: Annotated[int, Field(ge=0, le=60)] = 2
     others: Annotated[int, Field(ge=0, le=60)] = 1
 
