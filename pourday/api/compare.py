@@ -76,6 +76,7 @@ class DaysOfPlan:
     cost_total: Floats
     cold: Bools
     past_curfew: Bools
+    pump_past_curfew: Bools
     finishing_past_curfew: Bools
     unfinished: Bools
 

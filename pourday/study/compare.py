@@ -9,7 +9,7 @@ from pourday.study.days import PlanDays
 from pourday.study.metrics import NAMES
 from pourday.study.statistics import Interval, Spread, paired_difference, spread, wilson
 
-CHANCES = ("cold", "past_curfew", "finishing_past_curfew", "unfinished")
+CHANCES = ("cold", "past_curfew", "pump_past_curfew", "finishing_past_curfew", "unfinished")
 FIGURES = tuple(name for name in NAMES if name not in CHANCES)
 
 

@@ -70,10 +70,11 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "cost_total": lambda o: o.cost.total,
     "cold": lambda o: float(o.edges.cold),
     "past_curfew": lambda o: float(o.past_curfew),
+    "pump_past_curfew": lambda o: float(o.pump_past_curfew),
     "finishing_past_curfew": lambda o: float(o.finishing.past_curfew),
     "unfinished": lambda o: float(o.log.unfinished > 0),
 }
-"""Name (with unit) -> the figure of one day. The last four are 1 on days where it happened."""
+"""Name (with unit) -> the figure of one day. The last five are 1 on days where it happened."""
 
 NAMES = tuple(METRICS)
 

@@ -29,8 +29,9 @@ class StartTime:
     ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
     the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
     floated after its window. ``cold`` and ``past_curfew`` are chances with their Wilson interval
-    (of a cold joint; of wash-out or finishing after the curfew); ``unfinished`` that concrete was
-    left to place.
+    (of a cold joint; of work after the curfew by those whom it is for, as in a comparison), and so
+    are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and ``unfinished`` (concrete was
+    left to place).
     """
 
     start: float
@@ -40,6 +41,8 @@ class StartTime:
     missed_area: Spread
     cold: Interval
     past_curfew: Interval
+    pump_past_curfew: Interval
+    finishing_past_curfew: Interval
     unfinished: Interval
 
 
@@ -123,12 +126,14 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
         outcome.hours[0].finishers_until / HOUR,
         done.missed_area,
         float(outcome.edges.cold),
-        float(outcome.past_curfew or done.past_curfew),
+        float(outcome.past_curfew),
+        float(outcome.pump_past_curfew),
+        float(done.past_curfew),
         float(outcome.log.unfinished > 0),
     )
 
 
 def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
     evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
-    cold, late, left = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
-    return StartTime(start, evaporation, last, finished, missed, cold, late, left)
+    chances = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
+    return StartTime(start, evaporation, last, finished, missed, *chances)

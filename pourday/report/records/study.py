@@ -22,6 +22,7 @@ COMPARE_SCHEMA = "pourday.compare/1"
 _CHANCE_NAMES = {
     "cold": "cold_joint",
     "past_curfew": "past_curfew",
+    "pump_past_curfew": "pump_past_curfew",
     "finishing_past_curfew": "finishing_past_curfew",
     "unfinished": "unfinished",
 }
@@ -93,6 +94,8 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
                 "missed_area_m2": spread(each.missed_area),
                 "cold_joint_probability": interval(each.cold),
                 "past_curfew_probability": interval(each.past_curfew),
+                "pump_past_curfew_probability": interval(each.pump_past_curfew),
+                "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
                 "unfinished_probability": interval(each.unfinished),
             }
             for each in found.starts

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
+from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
 from pourday.report.words import caution, heading, table
 from pourday.scenario.model.scenario import Scenario
@@ -47,6 +48,7 @@ def check_report(
         "mean thickness", f"{depth:.0f} mm ({scenario.slab.depth * 1e3:.0f} mm less the ribs)"
     )
     facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
+    facts.add_row("slump", slump_words(scenario.mix))
     console.print(facts)
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
@@ -76,6 +78,7 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
         highlight=False,
     )
     plan_fronts(console, basis)
+    finishing_words(console, basis)
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
