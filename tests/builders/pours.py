@@ -41,7 +41,7 @@ PLAIN: dict[str, Any] = {
     "supply": {"load_m3": 6.0, "margin_m3": 0.0, "discharge_min": 8, "age_limit_min": 100000},
     "site": {"gate_min": 1, "position_min": 3, "test_min": 2, "wash_min": 8},
     "pumps": {"pump": {"output_m3_h": 60, "move_min": 0, "setup_min": 30, "prime_min": 10}},
-    "crews": {"crew": {"placers": 6, "rate_per_placer_m3_h": 10}},
+    "crews": {"crew": {"placers": 6, "rate_per_placer_m3_h": 10, "pokers": 4}},
     "prices": {},
     "plants": [
         {"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "back_min": 20}

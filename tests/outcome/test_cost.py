@@ -135,16 +135,16 @@ def test_money_adds_up_and_duration_is_first_to_last_concrete():
 def test_curfew_is_passed_where_wash_out_ends_after_it():
     # Wash-out ends 07:52.
     for curfew, late in (("07:50", True), ("07:53", False)):
-        outcome = priced(site={"curfew": curfew, "curfew_for": "pump"})
+        outcome = priced(site={"curfew": curfew})
         assert outcome.past_curfew is late
         assert outcome.pump_past_curfew is late
     assert not priced().past_curfew
 
 
-def test_the_curfew_is_for_finishing_too_unless_the_file_says_otherwise():
+def test_the_curfew_is_for_finishing_too_where_the_file_says_so():
     # Wash-out ends 07:52, the last pass 13:19.
-    outcome = priced(site={"curfew": "13:18"})
+    outcome = priced(site={"curfew": "13:18", "curfew_for": "all"})
     assert outcome.past_curfew
     assert not outcome.pump_past_curfew
-    assert not priced(site={"curfew": "13:20"}).past_curfew
-    assert not priced(site={"curfew": "13:18", "curfew_for": "pump"}).past_curfew
+    assert not priced(site={"curfew": "13:20", "curfew_for": "all"}).past_curfew
+    assert not priced(site={"curfew": "13:18"}).past_curfew

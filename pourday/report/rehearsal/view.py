@@ -220,7 +220,7 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
     if not here:
         return f"{count} finishers to come"
     more = f", {count - here} to come" if count > here else ""
-    return f"{here} of {count} finishers at the bull float{more}"
+    return f"{here} bull-float{'s' if here == 1 else ''}{more}"
 
 
 def _deck(outcome: Outcome, scene: Scene) -> str:

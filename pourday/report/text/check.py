@@ -55,7 +55,7 @@ def check_report(
         key = (basis.plan.order, basis.layout.strips, basis.layout.upward, *_gear(basis))
         alike.setdefault(key, []).append(basis)
     for group in alike.values():
-        _plan(console, group[0], [basis.plan.name for basis in group])
+        _plan(console, group)
     caution(console)
 
 
@@ -67,7 +67,8 @@ def _gear(basis: Basis) -> tuple[object, ...]:
     return (names, basis.layout.access, basis.layout.front_of)
 
 
-def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
+def _plan(console: Console, group: Sequence[Basis]) -> None:
+    basis, names = group[0], [each.plan.name for each in group]
     layout, plan = basis.layout, basis.plan
     heading(console, ("Plan: " if len(names) == 1 else "Plans: ") + "; ".join(names))
     console.print(f"order {plan.order}: {RULES[plan.order]}", highlight=False)
@@ -78,15 +79,15 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
         highlight=False,
     )
     plan_fronts(console, basis)
-    finishing_words(console, basis)
+    finishing_words(console, group)
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
         # A strip's number and name stay on one line.
-        names = ", ".join(
+        strips = ", ".join(
             f"{k + 1} {layout.strips[k].name.split('/', 1)[1]}".replace(" ", "\u00a0") for k in mine
         )
-        rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
+        rows.add_row(bay, strips, f"{layout.volume[mine].sum():.1f}")
     console.print(rows)
     if not layout.broken:
         console.print("no rule of placing is broken", highlight=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
@@ -27,16 +29,22 @@ def slump_words(mix: Mix) -> str:
     )
 
 
-def finishing_words(console: Console, basis: Basis) -> None:
-    """Passes, machines, the time they take and the window there is; what to look at twice."""
-    need = finishing_need(basis)
-    if need is None:
+def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
+    """Passes, machines, the time they take and the window there is; what to look at twice.
+
+    Of several plans the one whose finishing is the tightest speaks for all of them.
+    """
+    needs = [(plan.plan.name, need) for plan in plans if (need := finishing_need(plan))]
+    if not needs:
         return
+    name, need = max(needs, key=lambda each: each[1].work / each[1].window)
+    of = f" of {name!r}, the tightest here" if len({each for _, each in needs}) > 1 else ""
     kind = _KIND[need.kind]
     floats = f"{need.machines} {kind} float{'s' if need.machines > 1 else ''}"
     console.print(
-        f"finishing: {need.passes} pass{'es' if need.passes > 1 else ''} over {need.area:.0f} m² "
-        f"by {floats} of {need.rate * 3600:.0f} m²/h, edges by hand: {hours(need.work)} of work; "
+        f"finishing{of}: {need.passes} pass{'es' if need.passes > 1 else ''} over "
+        f"{need.area:.0f} m² by {floats} of {need.rate * 3600:.0f} m²/h, edges by "
+        f"hand: {hours(need.work)} of work; "
         f"the useful window is {hours(need.window)} (first initial to last final set, 20 °C, at "
         "the planned spacing)",
         highlight=False,

@@ -284,8 +284,9 @@ def _cost(console: Console, outcome: Outcome) -> None:
         front = f" of pump {relief.front + 1}" if len(outcome.log.fronts) > 1 else ""
         who = "the crew" if relief.who == "crew" else "finishing"
         console.print(
-            f"[bold]relief[/bold] at {clock(relief.at)}: {relief.persons} other people for "
-            f"{who}{front}, paid above; nobody works longer than {longest}",
+            f"[bold]relief[/bold] at {clock(relief.at)}: {relief.persons} other "
+            f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
+            f"nobody works longer than {longest}",
             highlight=False,
         )
     if outcome.log.unfinished > 0:

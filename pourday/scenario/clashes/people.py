@@ -72,7 +72,7 @@ def _pokers_keep_up(
             found = (
                 f"{count} of {crew.poker_mm:g} mm for up to {rate:.3g} m³/h: the crew outruns them"
             )
-            rule = f"pokers for that; these compact up to {most:g} m³/h (Concrete NZ)"
+            rule = f"more of them or a slower crew; these compact up to {most:g} m³/h (Concrete NZ)"
             beam = (
                 f"the slab is deeper than the {DEEPEST_FOR_BEAM:g} mm that a vibrating beam serves"
                 if crew.vibrating_beam or slab.depth_mm > DEEPEST_FOR_BEAM

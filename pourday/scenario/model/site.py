@@ -76,7 +76,7 @@ class Site:
 
     ``round_the_block`` (s) is how long a truck drives that finds no place, None where it waits in
     the road. ``test_every`` n tests the first load and every n-th after it. ``curfew_for`` says
-    whose work must be over by the curfew: "all", or the "pump" alone. ``working_zone`` and
+    whose work must be over by the curfew: the "pump" alone, or "all". ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
     ``heat_slows`` is set.

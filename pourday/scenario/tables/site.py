@@ -91,7 +91,7 @@ class SiteTable(Table):
     floor_height_m: Annotated[float, Field(ge=-20, le=500)] = 0.0
     breaks: list[Break] = []
     curfew: Clock | None = None
-    curfew_for: Literal["all", "pump"] = "all"
+    curfew_for: Literal["pump", "all"] = "pump"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
     uncover_min: Minutes = parse(10.0)

@@ -23,8 +23,21 @@ def need(**changes):
 
 def said(**changes):
     out = io.StringIO()
-    finishing_words(Console(file=out, width=300), basis_of(pour_with(**changes)))
+    finishing_words(Console(file=out, width=300), [basis_of(pour_with(**changes))])
     return out.getvalue()
+
+
+def test_of_several_plans_the_tightest_speaks_and_is_named():
+    out = io.StringIO()
+    plans = [
+        basis_of(pour_with(plan={"name": f"{spacing} min", "spacing_min": spacing}))
+        for spacing in (24, 12, 18)
+    ]
+    finishing_words(Console(file=out, width=300), plans)
+    assert out.getvalue().startswith(
+        "finishing of '12 min', the tightest here: 2 passes over 60 m²"
+    )
+    assert "1 h 06 min of work; the useful window is 2 h 18 min" in out.getvalue()
 
 
 def test_work_and_window_of_the_plain_pour():
