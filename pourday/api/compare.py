@@ -79,6 +79,7 @@ class DaysOfPlan:
     cold: Bools
     stiff: Bools
     past_curfew: Bools
+    pump_past_curfew: Bools
     finishing_past_curfew: Bools
     unfinished: Bools
 

@@ -21,7 +21,7 @@ from pourday.outcome.concrete.drying import (
     surface_rate,
 )
 from pourday.outcome.concrete.finishing import Finishing, finishing
-from pourday.outcome.cost import Cost, Hours, cost_of
+from pourday.outcome.cost import Cost, Hours, Relief, cost_of, reliefs
 from pourday.outcome.deck.look_out import LookOut, look_out
 from pourday.outcome.deck.peaks import (
     DeckOutcome,
@@ -123,9 +123,20 @@ class Outcome:
 
     @property
     def past_curfew(self) -> bool:
+        """Whether anybody whom the curfew of the site is for worked after it."""
+        everybody = self.basis.scenario.site.curfew_for == "all"
+        return self.pump_past_curfew or (everybody and self.finishing.past_curfew)
+
+    @property
+    def pump_past_curfew(self) -> bool:
         """Whether wash-out ended after the curfew of the site."""
         curfew = self.basis.scenario.site.curfew
         return curfew is not None and self.log.wash_out_end > curfew
+
+    @property
+    def reliefs(self) -> tuple[Relief, ...]:
+        """Who has to be relieved when, because nobody works longer than the longest shift."""
+        return reliefs(self.basis, self.hours)
 
 
 def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None) -> Outcome:
@@ -142,7 +153,7 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
     edges = edge_outcome(basis, found)
     rate, when = _evaporation(basis, found)
     finish = finishing(basis, found, basis.relax if basis.varied else None)
-    hours = _hours(basis, log, found, end, finish)
+    hours = _hours(basis, log, begin, finish)
     known = by_group or group_peaks(basis, log.seed)
     return Outcome(
         basis=basis,
@@ -187,35 +198,31 @@ def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
     return float(rate[worst]), float(when[worst])
 
 
-def _hours(
-    basis: Basis, log: DayLog, found: Fronts, strip_end: Floats, finish: Finishing
-) -> tuple[Hours, ...]:
+def _hours(basis: Basis, log: DayLog, strip_start: Floats, finish: Finishing) -> tuple[Hours, ...]:
     """Pump and people of every front: set-up and priming come before its start.
 
-    Finishers stay to the end of their last pass; where there is none, to final set of the last
-    concrete. Those of all crews work together, from the end of the first strip on.
+    One finisher bull-floats from the front's first strip; the others come so long before the first
+    pass as the file says, and all crews' finishers work together to the end of the last. Without
+    passes all bull-float, and leave when their crew's strips are done.
     """
-    first_done = float(np.fmin.reduce(strip_end)) if np.isfinite(strip_end).any() else log.end
-    until = _finishers_until(basis, log, found, finish)
+    rates, front_of = basis.scenario.finishing, np.asarray(basis.layout.front_of)
     out = []
     for number, (front, mine) in enumerate(zip(basis.plan.fronts, log.fronts, strict=True)):
         pump = basis.scenario.pumps[front.pump]
         setup = Stream(log.seed, of_front("set-up", number), pump.setup)(0)
         setup += Stream(log.seed, of_front("prime", number), pump.prime)(0)
-        out.append(Hours(front.start - setup, mine.wash_out_end, min(first_done, log.end), until))
+        strips = front_of == number
+        begin = _least(strip_start[strips], log.end)
+        if len(finish.strip):
+            until = finish.end
+            come = max(begin, float(finish.ready.min()) - rates.before_first_pass)
+        else:
+            until = max(begin, -_least(-finish.bull_floated[strips], -begin))
+            come = begin
+        out.append(Hours(front.start - setup, mine.wash_out_end, begin, come, until))
     return tuple(out)
 
 
-def _finishers_until(basis: Basis, log: DayLog, found: Fronts, finish: Finishing) -> float:
-    until = log.end
-    if np.isfinite(finish.end):
-        until = max(until, finish.end)
-    elif len(found.strip):
-        last = int(np.argmax(np.maximum(found.time_low, found.time_high)))
-        set_at = basis.final_set.at(
-            found.batched[last],
-            found.temperature[last],
-            basis.relax if basis.varied else None,
-        )
-        until = max(until, float(set_at))
-    return until
+def _least(times: Floats, otherwise: float) -> float:
+    """The first of the times that there are (s), else what is given."""
+    return float(np.nanmin(times)) if np.isfinite(times).any() else otherwise

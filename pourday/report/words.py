@@ -26,6 +26,10 @@ CAUTION = (
 
 
 WHY_NOT_PLACED = "no more loads could come, or nobody was left to place"
+NOT_IN_COST = (
+    "not placed: their concrete, pump and people on another day, and whatever the engineer asks "
+    "for where the pour stopped"
+)
 NO_PERMISSION = (
     "No line of this calendar permits anything. Early loading and the removal of props are the "
     "engineer's decision, on tests."

@@ -1,4 +1,4 @@
-"""Ready values for generic pumps, crews and mixes, each with its source.
+"""Ready values for generic pumps, crews, mixes and ways of finishing, each with its source.
 
 The values live in ``presets/*.toml`` beside this module, written with the keys of a scenario
 file; a scenario names one with ``preset = "..."`` and overrides what it likes.
@@ -11,7 +11,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-KIND_OF = {"pumps": "pumps", "crews": "crews", "mix": "mixes"}
+KIND_OF = {"pumps": "pumps", "crews": "crews", "mix": "mixes", "finishing": "finishing"}
 """Table of a scenario file -> the kind of presets it may name."""
 KINDS = tuple(KIND_OF.values())
 

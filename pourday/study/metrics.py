@@ -73,6 +73,7 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "cold": lambda o: float(o.edges.cold),
     "stiff": lambda o: float(o.edges.stiff),
     "past_curfew": lambda o: float(o.past_curfew),
+    "pump_past_curfew": lambda o: float(o.pump_past_curfew),
     "finishing_past_curfew": lambda o: float(o.finishing.past_curfew),
     "unfinished": lambda o: float(o.log.unfinished > 0),
 }

@@ -29,8 +29,9 @@ class StartTime:
     ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
     the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
     floated after its window. ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson
-    interval (of a cold joint; of a stiff edge; of wash-out or finishing after the curfew);
-    ``unfinished`` that concrete was left to place.
+    interval (of a cold joint; of a stiff edge; of work after the curfew by those whom it is for, as
+    in a comparison), and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and
+    ``unfinished`` (concrete was left to place).
     """
 
     start: float
@@ -41,6 +42,8 @@ class StartTime:
     cold: Interval
     stiff: Interval
     past_curfew: Interval
+    pump_past_curfew: Interval
+    finishing_past_curfew: Interval
     unfinished: Interval
 
 
@@ -125,12 +128,14 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
         done.missed_area,
         float(outcome.edges.cold),
         float(outcome.edges.stiff),
-        float(outcome.past_curfew or done.past_curfew),
+        float(outcome.past_curfew),
+        float(outcome.pump_past_curfew),
+        float(done.past_curfew),
         float(outcome.log.unfinished > 0),
     )
 
 
 def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
     evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
-    cold, stiff, late, left = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
-    return StartTime(start, evaporation, last, finished, missed, cold, stiff, late, left)
+    chances = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
+    return StartTime(start, evaporation, last, finished, missed, *chances)

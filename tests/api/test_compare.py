@@ -70,9 +70,9 @@ def test_what_happened_picks_days_from_the_arrays_beside_it(found):
     late = found.plans["line, spread"]
     for name in CHANCES:
         assert getattr(late, name).dtype == np.bool_
-    # Invented clinic: metre-wide strips run past the curfew of 18:00 on all of these days.
-    assert late.past_curfew.all()
-    assert len(late.end_h[~late.past_curfew]) == 0
+    # Invented clinic: its finishers work past the curfew of 18:00 on all of these days.
+    assert late.finishing_past_curfew.all()
+    assert len(late.end_h[~late.finishing_past_curfew]) == 0
 
 
 def test_plans_are_played_in_the_order_asked_for_and_no_others(clinic, found):

@@ -143,7 +143,8 @@ def test_lines_that_are_no_upsets_are_all_told_at_once(clinic):
 
 
 def test_one_upset_may_be_given_as_it_is(clinic):
-    one = pourday.play(clinic, upsets="10:15 pump down 1 h")
+    # After the break from 10:00 to 10:20, which would hide the beginning.
+    one = pourday.play(clinic, upsets="10:30 pump down 1 h")
     assert [upset.kind for upset in one.outcome.log.upsets] == ["pump down"]
     assert one.metrics["down_h"] >= 1 - 1e-9
 

@@ -60,7 +60,14 @@ PLAIN: dict[str, Any] = {
     # What the people do by themselves is left out where a test is about something else.
     "call_off": {"nobody_phones": True},
     "pumps": {"pump": {"output_m3_h": 60, "move_min": 0, "setup_min": 30, "prime_min": 10}},
-    "crews": {"crew": {"placers": 6, "rate_per_placer_m3_h": 10, "breaks_taken": "together"}},
+    "crews": {
+        "crew": {
+            "placers": 6,
+            "rate_per_placer_m3_h": 10,
+            "breaks_taken": "together",
+            "pokers": 4,
+        }
+    },
     "prices": {},
     "plants": [
         {"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "back_min": 20}

@@ -99,6 +99,7 @@ preset = "crew_medium"
 placers = 4
 rate_per_placer_m3_h = 5.4
 front_speed_m_min = 1.2
+pokers = 2
 
 [prices]
 concrete_per_m3 = 130

@@ -6,6 +6,8 @@ import pytest
 from builders.made_days import day
 from builders.pours import measured, pour
 
+from pourday.outcome.cost import Relief, shifts
+
 PRICES = {
     "concrete_per_m3": 100,
     "returned_per_m3": 60,
@@ -30,11 +32,12 @@ def test_cost_of_the_plain_day():
     assert cost.concrete == pytest.approx(900.0)
     # Set-up 30 and prime 10 min before 07:00, wash-out 30 min after 07:22: 06:20 to 07:52.
     assert cost.pump == pytest.approx(200 + 120 * 92 / 60 + 9 * 5)
-    # Six placers and one other for 92 min, paid for 4 h at least. Two finishers from 07:22, when
-    # the only strip is full, to the end of the second pass. Loads batched 06:40 and 06:52: window
-    # 11:52 (5 h) to 13:40 (7 h), second pass from 12:46; 60 m² at 360 m²/h and 46 m of edge at
-    # 120 m/h take 33 min: until 13:19, 5.95 h.
-    assert cost.labour == pytest.approx(7 * 40 * 4 + 2 * 40 * 5.95, abs=0.01)
+    # Six placers and one other for 92 min, paid for 4 h at least. One finisher from the first
+    # concrete, 07:06, to the end of the second pass. Loads batched 06:40 and 06:52: window 11:52
+    # (5 h) to 13:40 (7 h), second pass from 12:46; 60 m² at 360 m²/h and 46 m of edge at 120 m/h
+    # take 33 min: until 13:19, 6 h 13 min. The other comes an hour before the window: 2 h 27 min,
+    # paid for 4 h.
+    assert cost.labour == pytest.approx(7 * 40 * 4 + 40 * (6 + 13 / 60) + 40 * 4, abs=0.01)
     assert cost.overtime == 0.0
     # On site 22 min, and 18 min (half a load).
     assert cost.waiting == pytest.approx(2 * (22 + 18))
@@ -50,8 +53,32 @@ def test_minutes_on_site_within_the_free_time_cost_nothing():
 
 def test_hours_beyond_the_shift_are_paid_as_overtime():
     cost = priced({"shift_h": 5}).cost
-    assert cost.labour == pytest.approx(7 * 40 * 4 + 2 * 40 * 5, abs=0.01)
-    assert cost.overtime == pytest.approx(2 * 40 * 1.5 * 0.95, abs=0.01)
+    assert cost.labour == pytest.approx(7 * 40 * 4 + 40 * 5 + 40 * 4, abs=0.01)
+    assert cost.overtime == pytest.approx(40 * 1.5 * (1 + 13 / 60), abs=0.01)
+
+
+def test_nobody_works_beyond_the_longest_shift_and_the_relief_is_paid_and_named():
+    # 6 h 13 min by one finisher: 5 h and a relief at 12:06, paid for the least of 4 h.
+    outcome = priced({"shift_h": 5, "longest_shift_h": 5})
+    assert outcome.reliefs == (Relief("finishers", 0, 1, (12 * 60 + 6) * 60.0),)
+    assert outcome.cost.overtime == 0.0
+    assert outcome.cost.labour == pytest.approx(7 * 40 * 4 + 40 * (5 + 4) + 40 * 4, abs=0.01)
+    # 92 min at the pump in shifts of one hour: a relief of seven at 07:20, the finishers in turn.
+    outcome = priced({"shift_h": 1, "longest_shift_h": 1, "least_paid_h": 0})
+    assert outcome.reliefs[0] == Relief("crew", 0, 7, (7 * 60 + 20) * 60.0)
+    assert [r.persons for r in outcome.reliefs if r.who == "crew"] == [7]
+    assert sum(r.persons for r in outcome.reliefs if r.who == "finishers") == 6 + 2
+    assert outcome.cost.overtime == 0.0
+
+
+def test_a_day_of_ordinary_length_has_no_relief():
+    assert priced().reliefs == ()
+
+
+def test_shifts_add_up_to_the_time_and_none_is_longer():
+    assert shifts(0.0, 5.0) == [0.0]
+    assert shifts(5.0, 5.0) == [5.0]
+    assert shifts(12.5, 5.0) == [5.0, 5.0, 2.5]
 
 
 def test_what_goes_back_is_paid_for_and_disposed_of():
@@ -121,6 +148,17 @@ def test_money_adds_up_and_duration_is_first_to_last_concrete():
 
 def test_curfew_is_passed_where_wash_out_ends_after_it():
     # Wash-out ends 07:52.
-    assert priced(site={"curfew": "07:50"}).past_curfew
-    assert not priced(site={"curfew": "07:53"}).past_curfew
+    for curfew, late in (("07:50", True), ("07:53", False)):
+        outcome = priced(site={"curfew": curfew})
+        assert outcome.past_curfew is late
+        assert outcome.pump_past_curfew is late
     assert not priced().past_curfew
+
+
+def test_the_curfew_is_for_finishing_too_where_the_file_says_so():
+    # Wash-out ends 07:52, the last pass 13:19.
+    outcome = priced(site={"curfew": "13:18", "curfew_for": "all"})
+    assert outcome.past_curfew
+    assert not outcome.pump_past_curfew
+    assert not priced(site={"curfew": "13:20", "curfew_for": "all"}).past_curfew
+    assert not priced(site={"curfew": "13:18"}).past_curfew

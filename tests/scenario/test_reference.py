@@ -13,7 +13,14 @@ from pourday.report.text.keys import keys_markdown, presets_markdown
 from pourday.scenario.base.distribution import fixed
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.units import ending_of
-from pourday.scenario.presets import KINDS, preset, preset_names, weather_sample, weather_samples
+from pourday.scenario.presets import (
+    KIND_OF,
+    KINDS,
+    preset,
+    preset_names,
+    weather_sample,
+    weather_samples,
+)
 from pourday.scenario.reference import (
     EMPTY,
     FILE,
@@ -111,11 +118,11 @@ def test_tables_are_called_as_they_stand_in_a_file():
 
 
 def test_a_preset_gives_every_key_that_it_can_stand_in_for():
-    for table, kind in (("mix", "mixes"), ("pumps", "pumps"), ("crews", "crews")):
+    for table, kind in KIND_OF.items():
         needed = {k for (path, k), line in LINES.items() if path == table and MUST in line.default}
         for name in preset_names(kind):
             assert needed <= preset(kind, name).keys()
-    assert set(KINDS) == {"mixes", "pumps", "crews"}
+    assert set(KINDS) == {"mixes", "pumps", "crews", "finishing"}
 
 
 def test_a_table_brings_the_tables_inside_it_and_may_be_asked_for_in_brackets():
@@ -129,7 +136,7 @@ def test_a_table_brings_the_tables_inside_it_and_may_be_asked_for_in_brackets():
 def test_an_unknown_table_is_told_with_those_there_are():
     with pytest.raises(KeyError, match=r'did you mean "plan"\? the tables are: file, floor'):
         key_lines("plans")
-    with pytest.raises(KeyError, match="pumps, crews, mix, weather"):
+    with pytest.raises(KeyError, match="pumps, crews, mix, finishing, weather"):
         preset_lines("plan")
 
 

@@ -65,9 +65,9 @@ def test_processes_change_nothing_and_all_days_are_told():
     assert sum(told) == 6
 
 
-def test_the_curfew_counts_for_finishing_too():
+def test_the_curfew_counts_for_finishing_too_where_it_is_for_all():
     # Wash-out ends 07:52; finishing goes on into the afternoon.
-    scenario = pour(site={"curfew": "09:00"})
+    scenario = pour(site={"curfew": "09:00", "curfew_for": "all"})
     found = start_times(scenario, scenario.plans[0], (7 * HOUR,), range(1), workers=1)
     assert found.starts[0].past_curfew.value == 1.0
 

@@ -53,10 +53,12 @@ class Finishing:
     Jobs (J,) stand in order of work; ``strip``, ``pass_no`` (from 1) and the others are as in
     :class:`FinishJob`. ``missed_area`` (m²) is the area that is late in at least one pass.
     ``end`` (s) is the end of the last pass, nan where there is none (no finishers, no passes or
-    no concrete). ``overtime`` (s) lies beyond the end of the shift, ``past_curfew`` says whether
-    the site's curfew came before the end. ``bull_floated`` and ``covered`` (strips,) s are when
-    the bull float is through, and when curing can cover the strip: after its last pass, or at
-    final set of its last concrete where nobody finishes; nan for strips without concrete.
+    no concrete); ``leave`` (s) is when the finishers go: at the end of the last pass, with no
+    passes when the bull float is through, nan where there are none or no concrete. ``overtime``
+    (s) of theirs lies beyond the end of the shift, ``past_curfew`` says whether the site's curfew
+    came before they left. ``bull_floated`` and ``covered`` (strips,) s are when the bull float is
+    through, and when curing can cover the strip: after its last pass, or at final set of its last
+    concrete where nobody finishes; nan for strips without concrete.
     """
 
     strip: Ints
@@ -73,6 +75,7 @@ class Finishing:
     late_area: Floats
     missed_area: float
     end: float
+    leave: float
     overtime: float
     past_curfew: bool
     bull_floated: Floats
@@ -112,22 +115,24 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
         found: where the front stood that day.
         relax: that day's air; the scenario's rows unless told.
 
-    Screeding goes with placing; the placers bull-float a strip right after it is placed (counted
-    as a length of time only, nobody is taken off the placing). The window of a strip opens when
+    Screeding goes with placing; one person in every crew bull-floats right behind the screed
+    (nobody is taken off the placing). Without passes all finishers of the crew do, and leave when
+    it is through. The window of a strip opens when
     its latest concrete reaches initial set and closes when its earliest reaches final set. Where
     that is under half the window of its own concrete (long strips, long stops; it may even close
     before it opens) the strip is finished in parts, cut between loads along the front.
 
     With n passes, pass k may begin when (k - 1)/n of the window have gone, and not before the
     concrete is in. The finishers take jobs one at a time, all of them together, in the order in
-    which they become ready; a pass takes area / (persons x power-float rate) plus edge / (persons
-    x edge rate), since edges are worked with every pass. They take no breaks and stop for no
-    curfew, but while the floor is under cover from rain nobody works on it. A job that ends after
-    its window is late with the share of it done after closing.
+    which they become ready. A pass takes area / (machines x power-float rate) plus edge / (persons
+    x edge rate), since edges are worked with every pass; a machine takes a person, and unless told
+    everybody has one. They take no breaks and stop for no curfew, but while the floor is under
+    cover from rain nobody works on it. A job that ends after its window is late with the share of
+    it done after closing.
     """
     count = len(basis.layout.strips)
     if not len(found.strip):
-        return _nothing(np.full(count, np.nan), np.full(count, np.nan))
+        return _nothing(basis, np.full(count, np.nan), np.full(count, np.nan))
     scenario = basis.scenario
     finishers, rates = scenario.finishers(basis.plan), scenario.finishing
     loads, of_load = np.unique(found.batched + 1j * found.temperature, return_inverse=True)
@@ -137,7 +142,7 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     if finishers == 0 or rates.passes == 0:
         covered = np.full(count, -np.inf)
         np.maximum.at(covered, found.strip, final)
-        return _nothing(floated, np.where(np.isfinite(covered), covered, np.nan))
+        return _nothing(basis, floated, np.where(np.isfinite(covered), covered, np.nan))
     parts = _parts(basis, found, initial, final)
     work = _work(parts, rates, finishers, basis.rain)
     missed = np.zeros(len(parts.strip))
@@ -145,7 +150,6 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     covered = np.full(count, -np.inf)
     np.maximum.at(covered, parts.strip[work.part], work.end)
     until = float(work.end.max())
-    shift_end, curfew = rates.shift_end, scenario.site.curfew
     return Finishing(
         strip=parts.strip[work.part],
         pass_no=work.number + 1,
@@ -161,8 +165,9 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
         late_area=work.late,
         missed_area=float(missed.sum()),
         end=until,
-        overtime=0.0 if shift_end is None else max(0.0, until - shift_end),
-        past_curfew=curfew is not None and until > curfew,
+        leave=until,
+        overtime=_overtime(basis, until),
+        past_curfew=_past_curfew(basis, until),
         bull_floated=floated,
         covered=np.where(np.isfinite(covered), covered, np.nan),
     )
@@ -186,7 +191,8 @@ class _Work:
 def _work(
     parts: _Parts, rates: Rates, finishers: int, rain: tuple[tuple[float, float], ...]
 ) -> _Work:
-    time = (parts.area / rates.power_float + parts.edge / rates.edge) / finishers
+    machines = min(finishers, rates.machines or finishers)
+    time = parts.area / (rates.power_float * machines) + parts.edge / (rates.edge * finishers)
     share = np.arange(rates.passes)[:, None] / rates.passes
     # Rows are passes: a stable sort keeps the earlier pass first where both are ready at once.
     ready = np.maximum(parts.opens + share * (parts.closes - parts.opens), parts.placed)
@@ -201,13 +207,27 @@ def _work(
     return _Work(part, number, ready, start, end, late)
 
 
-def _nothing(bull_floated: Floats, covered: Floats) -> Finishing:
-    """Finishing without a job."""
+def _nothing(basis: Basis, bull_floated: Floats, covered: Floats) -> Finishing:
+    """Finishing without a job: whoever finishes by hand leaves when the bull float is through."""
     none = np.zeros(0, dtype=np.intp)
+    there = basis.scenario.finishers(basis.plan) > 0 and np.isfinite(bull_floated).any()
+    leave = float(np.nanmax(bull_floated)) if there else float("nan")
     return Finishing(
         none, none, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE,
-        0.0, float("nan"), 0.0, False, bull_floated, covered,
+        0.0, float("nan"), leave, _overtime(basis, leave), _past_curfew(basis, leave),
+        bull_floated, covered,
     )  # fmt: skip
+
+
+def _overtime(basis: Basis, leave: float) -> float:
+    """Time of the finishers beyond the end of the shift (s)."""
+    shift_end = basis.scenario.finishing.shift_end
+    return 0.0 if shift_end is None or not leave > shift_end else leave - shift_end
+
+
+def _past_curfew(basis: Basis, leave: float) -> bool:
+    curfew = basis.scenario.site.curfew
+    return curfew is not None and leave > curfew
 
 
 def _one_after_another(ready: Floats, time: Floats) -> tuple[Floats, Floats]:
@@ -236,15 +256,27 @@ def _clock(worked: Floats, rain: tuple[tuple[float, float], ...], after: bool) -
 
 
 def _bull_floated(basis: Basis, found: Fronts) -> Floats:
-    """When the placers are through with the bull float on each strip (s), nan without concrete."""
-    crews = [basis.scenario.crews[front.crew] for front in basis.plan.fronts]
-    placers = np.array([crews[front].placers for front in basis.layout.front_of])
-    rate = basis.scenario.finishing.bull_float
-    placed = np.full(len(basis.layout.strips), -np.inf)
+    """When the bull float is through with each strip (s), nan without concrete.
+
+    It begins with the strip, or when its crew's bull float comes free, and ends no sooner than
+    the strip is in.
+    """
+    count, rates = len(basis.layout.strips), basis.scenario.finishing
+    begun, placed = np.full(count, np.inf), np.full(count, -np.inf)
+    np.minimum.at(begun, found.strip, np.minimum(found.time_low, found.time_high))
     np.maximum.at(placed, found.strip, np.maximum(found.time_low, found.time_high))
     area, _ = work_between(basis.top, found.strip, found.low, found.high)
-    floated = np.bincount(found.strip, area, len(placed)) / (placers * rate)
-    return np.where(np.isfinite(placed), placed + floated, np.nan)
+    areas = np.bincount(found.strip, area, count)
+    out = np.full(count, np.nan)
+    front_of = np.asarray(basis.layout.front_of)
+    for number, front in enumerate(basis.plan.fronts):
+        hands = 1 if rates.passes else max(1, basis.scenario.crews[front.crew].finishers)
+        mine = np.flatnonzero((front_of == number) & np.isfinite(placed))
+        mine = mine[np.argsort(begun[mine], kind="stable")]
+        time = areas[mine] / (hands * rates.bull_float)
+        _, end = _one_after_another(begun[mine], time)
+        out[mine] = np.maximum(end, placed[mine])
+    return out
 
 
 def _parts(basis: Basis, found: Fronts, initial: Floats, final: Floats) -> _Parts:

@@ -26,7 +26,7 @@ def strip_levels(outcome: Outcome, start: float, end: float, wide: float) -> int
         wide: width of the lane (pt).
     """
     lasts = (outcome.strip_end - outcome.strip_start)[np.isfinite(outcome.strip_start)]
-    usual = float(np.quantile(lasts, 0.25)) if len(lasts) else 1.0
+    usual = float(np.quantile(lasts, 0.1)) if len(lasts) else 1.0
     return min(3, max(1, math.ceil(_room(outcome, (end - start) / wide) / max(usual, 1.0))))
 
 
@@ -55,8 +55,9 @@ def strip_lane(ax: Axes, outcome: Outcome, fills: Sequence[str], height: float =
             bar: dict[str, Any] = {"height": height, "linewidth": 0.35, "zorder": 2}
             bar["facecolor"] = fills[turn % len(fills)]
             ax.barh(row, finish - begin, left=begin, edgecolor=INK, gid=f"bar {i + 1}", **bar)
-            middle = (begin + finish) / 2
-            if middle - need / 2 >= written[level]:
+            # A number that is in the way of the one before moves to the right inside its bar.
+            middle = max((begin + finish) / 2, written[level] + need / 2)
+            if middle <= max(finish, (begin + finish) / 2):
                 words: dict[str, Any] = {"ha": "center", "va": "center", "size": _SIZE}
                 words |= {"color": INK, "gid": f"strip {i + 1}", "zorder": 4}
                 ax.text(middle, row + 0.04, f"{i + 1}", **words)

@@ -94,6 +94,7 @@ def _pour(outcome: Outcome) -> dict[str, Any]:
         "line_and_pump_m3": number(log.held),
         "unfinished_m3": number(log.unfinished),
         "past_curfew": outcome.past_curfew,
+        "pump_past_curfew": outcome.pump_past_curfew,
     }
 
 

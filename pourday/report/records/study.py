@@ -32,6 +32,7 @@ _CHANCE_NAMES = {
     "cold": "cold_joint",
     "stiff": "stiff_edge",
     "past_curfew": "past_curfew",
+    "pump_past_curfew": "pump_past_curfew",
     "finishing_past_curfew": "finishing_past_curfew",
     "unfinished": "unfinished",
 }
@@ -106,6 +107,8 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
                 "cold_joint_probability": interval(each.cold),
                 "stiff_edge_probability": interval(each.stiff),
                 "past_curfew_probability": interval(each.past_curfew),
+                "pump_past_curfew_probability": interval(each.pump_past_curfew),
+                "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
                 "unfinished_probability": interval(each.unfinished),
             }
             for each in found.starts

@@ -211,7 +211,16 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
         return f"{count} finish {', '.join(jobs)}"
     if state == LEFT:
         return "finishers have gone"
-    return f"{count} finishers {'to come' if state == TO_COME else 'have nothing in hand'}"
+    if state != TO_COME:
+        return f"{count} finishers have nothing in hand"
+    here = sum(
+        crew.finishers > 0 and mine.bull_float_from <= scene.time
+        for crew, mine in zip(crews, outcome.hours, strict=True)
+    )
+    if not here:
+        return f"{count} finishers to come"
+    more = f", {count - here} to come" if count > here else ""
+    return f"{here} bull-float{'s' if here == 1 else ''}{more}"
 
 
 def _deck(outcome: Outcome, scene: Scene) -> str:

@@ -10,6 +10,7 @@ from rich.console import Console
 from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
+from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
 from pourday.report.words import caution, clock, edge_rule_words, heading, span, table
 from pourday.scenario.model.scenario import Scenario
@@ -51,6 +52,7 @@ def check_report(
         "mean thickness", f"{depth:.0f} mm ({scenario.slab.depth * 1e3:.0f} mm less the ribs)"
     )
     facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
+    facts.add_row("slump", slump_words(scenario.mix))
     console.print(facts)
     _edges(console, plans[0])
     alike: dict[tuple[object, ...], list[Basis]] = {}
@@ -58,7 +60,7 @@ def check_report(
         key = (basis.plan.order, basis.layout.strips, basis.layout.upward, *_gear(basis))
         alike.setdefault(key, []).append(basis)
     for group in alike.values():
-        _plan(console, group[0], [basis.plan.name for basis in group])
+        _plan(console, group)
     caution(console)
 
 
@@ -93,7 +95,8 @@ def _gear(basis: Basis) -> tuple[object, ...]:
     return (names, basis.layout.access, basis.layout.front_of)
 
 
-def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
+def _plan(console: Console, group: Sequence[Basis]) -> None:
+    basis, names = group[0], [each.plan.name for each in group]
     layout, plan = basis.layout, basis.plan
     heading(console, ("Plan: " if len(names) == 1 else "Plans: ") + "; ".join(names))
     console.print(f"order {plan.order}: {RULES[plan.order]}", highlight=False)
@@ -104,6 +107,7 @@ def _plan(console: Console, basis: Basis, names: Sequence[str]) -> None:
         highlight=False,
     )
     plan_fronts(console, basis)
+    finishing_words(console, group)
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]

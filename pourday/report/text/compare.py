@@ -10,6 +10,7 @@ from rich.text import Text
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.words import (
+    NOT_IN_COST,
     caution,
     clock,
     edge_rule_words,
@@ -73,8 +74,9 @@ _ROWS = (
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("days with a stiff edge", "stiff"),
-    ("pump past the curfew, days", "past_curfew"),
-    ("finishers past it, days", "finishing_past_curfew"),
+    ("past the curfew, days", "past_curfew"),
+    ("  pump past it", "pump_past_curfew"),
+    ("  finishers past it", "finishing_past_curfew"),
     ("days left unfinished", "unfinished"),
 )
 _DIFFERENCES = (
@@ -118,6 +120,12 @@ def compare_report(
     summaries = comparison.summaries
     for first in range(0, len(summaries), fit):
         _figures(console, summaries[first : first + fit])
+    for summary in summaries:
+        if summary.chances["unfinished"].value > 0.0:
+            left = summary.figures["unfinished_m3"].mean
+            console.print(
+                Text(f"Not in the cost of {summary.plan!r}: {left:.1f} m³ a day {NOT_IN_COST}.")
+            )
     if len(summaries) > 1:
         heading(console, f"Difference from {summaries[0].plan!r} on the same days (95 % interval)")
         names = [summary.plan for summary in summaries[1:]]

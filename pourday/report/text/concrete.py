@@ -17,6 +17,7 @@ from pourday.report.words import clock, heading, hours, percent, table
 
 _WIDE = 116  # columns that hold every window
 _WORST = 5
+_AFTER_CURFEW = ", after the curfew"
 _NO_WATER = (
     "Water is never added, to a load or to a surface, to win time; what to do with concrete that "
     "is late the engineer decides."
@@ -119,6 +120,11 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
             else "no pass of the power float is asked for"
         )  # fmt: skip
         console.print(f"{why}: no finishing to plan")
+        if np.isfinite(work.leave):
+            console.print(
+                f"finishers leave at {clock(work.leave)}, when the bull float is through"
+                + (_AFTER_CURFEW if work.past_curfew else "")
+            )
         return
     _finishing_summary(console, outcome, work)
     jobs = sorted(work.jobs, key=lambda job: -job.late_area)
@@ -165,6 +171,12 @@ def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> N
         "power float",
         f"{clock(float(work.start.min()))} to {clock(work.end)}, {scenario.finishing.passes} "
         f"passes by {finishers} finishers",
+    )
+    come = min(mine.bull_float_from for mine in outcome.hours)
+    rest = min(mine.finishers_from for mine in outcome.hours)
+    more = f", the others come at {clock(rest)}" if finishers > len(outcome.hours) else ""
+    rows.add_row(
+        "people", f"at the bull float from {clock(come)}{more}, all leave {clock(work.end)}"
     )
     worked = float(np.sum(work.work_end - work.start))
     rows.add_row("at work", f"{hours(worked)} of {hours(work.end - float(work.start.min()))}")

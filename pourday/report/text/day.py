@@ -16,6 +16,7 @@ from pourday.report.text.deck import over_resistance
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
+    NOT_IN_COST,
     WHY_NOT_PLACED,
     caution,
     clock,
@@ -74,7 +75,7 @@ def _summary(console: Console, outcome: Outcome) -> None:
         console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
-    late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.past_curfew else ""
+    late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""
     rows.add_row("pump washed out", clock(log.wash_out_end) + late)
     extra = outcome.deck.ponding
     sag = f", {extra:.1f} m³ of it in the sag of the deck"
@@ -313,3 +314,18 @@ def _cost(console: Console, outcome: Outcome) -> None:
             kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount
         )
     console.print(rows, highlight=False)
+    longest = hours(outcome.basis.scenario.prices.longest_shift)
+    for relief in outcome.reliefs:
+        front = f" of pump {relief.front + 1}" if len(outcome.log.fronts) > 1 else ""
+        who = "the crew" if relief.who == "crew" else "finishing"
+        console.print(
+            f"[bold]relief[/bold] at {clock(relief.at)}: {relief.persons} other "
+            f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
+            f"nobody works longer than {longest}",
+            highlight=False,
+        )
+    if outcome.log.unfinished > 0:
+        console.print(
+            f"[bold]NOT IN THIS COST:[/bold] {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}",
+            highlight=False,
+        )

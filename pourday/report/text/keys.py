@@ -21,7 +21,13 @@ from pourday.scenario.reference import (
     title,
 )
 
-_PRESETS = {"pumps": "Pumps", "crews": "Crews", "mix": "Mixes", WEATHER: "Sample days of weather"}
+_PRESETS = {
+    "pumps": "Pumps",
+    "crews": "Crews",
+    "mix": "Mixes",
+    "finishing": "Power floats",
+    WEATHER: "Sample days of weather",
+}
 _WRITTEN = "This page is printed by the program, as `pourday {}` shows it; do not edit it by hand."
 
 

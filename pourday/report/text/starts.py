@@ -9,6 +9,8 @@ from pourday.report.words import caution, clock, edge_rule_words, heading, perce
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.start_times import StartTimes
 
+_WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
+
 
 def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
     """Print one row for each start."""
@@ -22,10 +24,11 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
         "drying>",
         "last concrete>",
         "finished>",
-        "too late m²>",
+        "late m²>",
         "stiff>",
         "cold>",
         "curfew>",
+        "pump>",
     )
     for each in found.starts:
         rows.add_row(
@@ -37,12 +40,13 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
             percent(each.stiff.value),
             percent(each.cold.value),
             percent(each.past_curfew.value),
+            percent(each.pump_past_curfew.value),
         )
     console.print(rows)
     console.print(
         f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
-        f"{ACT:.1f}); too late: area whose power-float pass came after final set; stiff edge, cold "
-        "joint, curfew (wash-out or finishing): share of days"
+        f"{ACT:.1f}); late: area whose power-float pass came after final set; stiff edge, cold joint, "
+        f"curfew ({_WHOSE[scenario.site.curfew_for]}), pump past it: share of days"
     )
     console.print(edge_rule_words(scenario.mix), highlight=False)
     best = min(
@@ -54,7 +58,7 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
         f"least drying: {clock(best.start)}."
     )
     if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
-        console.print("No start keeps the curfew with its finishing.")
+        console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
     opens = min(plant.opens for plant in scenario.supply.plants)
     if found.starts[0].start < opens:
         console.print(f"No plant batches before {clock(opens)}: earlier starts wait for it.")

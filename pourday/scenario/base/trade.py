@@ -6,3 +6,5 @@ BOOM, LINE, SKIP = "boom", "line", "skip"
 """Means of placing."""
 STOP_END_OFFSET = 0.6
 """Stop end from the beam centre line at a sheet joint, m (common practice, no source)."""
+CAREFUL_SLUMP = 0.100
+"""Slump that careful placing asks for at the most, m: little water sags and bleeds less."""

@@ -13,6 +13,7 @@ from typing import Any
 from pourday.scenario.base.faults import Fault, clock, join, listed
 from pourday.scenario.base.trade import STOP_END_OFFSET
 from pourday.scenario.clashes.beams import BEAM_CHECKS
+from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
 from pourday.scenario.presets import age_rule
@@ -33,8 +34,8 @@ from pourday.scenario.tables.supports import (
     supports_of,
 )
 
-WETTEST_SLUMP = 100.0
-"""Slump up to which a mix holds little water, mm (common practice, no source)."""
+WETTEST_SLUMP = 150.0
+"""Slump up to which a pumped deck mix is ordered, 120 to 150 mm (common practice, no source)."""
 HIGHEST_RELEASE = 300.0
 """Height of the hose over the deck that heaps little, mm (common practice, no source)."""
 LEAST_OUTPUT = 0.1
@@ -53,7 +54,7 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
     return faults + [
         fault
-        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS, *SITE_CHECKS)
+        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS, *SITE_CHECKS, *PEOPLE_CHECKS)
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]
@@ -182,7 +183,7 @@ def _slump_to_lose(mix: MixTable) -> Iterator[Fault]:
 
 def _slump(mix: MixTable) -> Iterator[Fault]:
     if mix.slump_mm > WETTEST_SLUMP:
-        advice = "little water sags and bleeds less (common practice, no source)"
+        advice = "a wetter mix sags and bleeds more (common practice, no source)"
         usual = f"up to {WETTEST_SLUMP:g}"
         yield _warning("mix.slump_mm", f"{mix.slump_mm:g}", usual, "mm", advice)
 

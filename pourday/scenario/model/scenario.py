@@ -201,6 +201,7 @@ class Mix:
     delivered: Distribution
     relaxation: float
     slump: float
+    slump_tolerance: float
     slump_loss: float
     least_slump: float
     reject_share: float
@@ -245,12 +246,20 @@ class Weather:
 
 @dataclass(frozen=True)
 class Finishing:
-    """Rates for one finisher (m²/s, m/s), passes of the power float, end of the shift (s)."""
+    """Rates (m²/s, m/s): bull float and edge for one person, power float for one machine.
 
+    ``passes`` of the power float; ``machines`` None for one a finisher; all finishers but the one
+    at the bull float come ``before_first_pass`` (s) ahead of the first pass; end of the shift (s).
+    """
+
+    preset: str | None
     bull_float: float
     passes: int
+    machine: str
+    machines: int | None
     power_float: float
     edge: float
+    before_first_pass: float
     shift_end: float | None
 
 
@@ -276,7 +285,10 @@ class Curing:
 
 @dataclass(frozen=True)
 class Prices:
-    """Money per m³, per person and second, per second of waiting, per metre of edge gone wrong."""
+    """Money per m³, per person and second, per second of waiting, per metre of edge gone wrong.
+
+    ``shift`` (s) is paid at the plain rate; after ``longest_shift`` (s) somebody else takes over.
+    """
 
     currency: str
     concrete: float
@@ -284,6 +296,7 @@ class Prices:
     labour: float
     shift: float
     least_paid: float
+    longest_shift: float
     overtime_factor: float
     waiting: float
     free_wait: float

@@ -82,7 +82,8 @@ class Site:
     the road. The first ``tests_first`` loads are tested, and every ``test_every``-th after them.
     ``change`` (s) is from one truck to the next. A break waits for the end of the strip in hand,
     ``late_by`` (s) at most; a stop that begins up to ``early`` (s) before it is the break; a crew
-    that takes none works ``longest_without_break`` (s) at most. ``working_zone`` and
+    that takes none works ``longest_without_break`` (s) at most. ``curfew_for``
+    says whose work must be over by the curfew: the "pump" alone, or "all". ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
     ``heat_slows`` is set.
@@ -105,6 +106,7 @@ class Site:
     early: float
     longest_without_break: float
     curfew: float | None
+    curfew_for: str
     stop_rain: float
     cover: Distribution
     uncover: Distribution
@@ -189,7 +191,8 @@ class Crew:
     """People; rates in m³/s and m²/s, front speed in m/s.
 
     ``rate_when_short`` is the share of the full pace with one, two ... placers missing; with more
-    missing than it says nobody places. Empty: the pace follows the number of people.
+    missing than it says nobody places. Empty: the pace follows the number of people. ``pokers`` of
+    ``poker`` (m) compact, None for as many as the roles say; ``vibrating_beam`` does it by its own.
     """
 
     name: str
@@ -202,6 +205,9 @@ class Crew:
     breaks_taken: str
     screed: float | None
     front_speed: float | None
+    pokers: int | None
+    poker: float
+    vibrating_beam: bool
     finishers: int
     others: int
 

@@ -149,7 +149,8 @@ class MixTable(Table):
     activation_K: Annotated[float, Field(ge=2000, le=9000)] = 5000.0
     delivered_C: Annotated[Distribution, quantity(1.0, 45.0)] = parse(20.0)
     relaxation_h: Annotated[float, Field(gt=0, le=100)] = 6.0
-    slump_mm: Annotated[float, Field(ge=0, le=280)] = 90.0
+    slump_mm: Annotated[float, Field(ge=0, le=280)] = 130.0
+    slump_tolerance_mm: Annotated[float, Field(ge=0, le=80)] = 30.0
     slump_loss_mm_h: Annotated[float, Field(ge=0, le=200)] = 0.0
     least_slump_mm: Annotated[float, Field(ge=0, le=250)] = 0.0
     reject_share: Share = 0.0
@@ -194,13 +195,18 @@ class WeatherTable(Table):
 class FinishingTable(Table):
     """How the top is finished, by the crew's finishers.
 
-    Rates are for one person. ``passes`` of the power float fall between initial and final set.
+    Hand rates are for one person, the power float's for one machine. ``passes`` of the power
+    float fall between initial and final set.
     """
 
+    preset: str | None = None
     bull_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 250.0
     passes: Annotated[int, Field(ge=0, le=6)] = 2
+    machine: Literal["walk_behind", "ride_on"] = "walk_behind"
+    machines: Annotated[int, Field(ge=1, le=60)] | None = None
     power_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 180.0
     edge_m_h: Annotated[float, Field(gt=0, le=1000)] = 60.0
+    before_first_pass_min: Annotated[float, Field(ge=0, le=600)] = 60.0
     shift_end: Clock | None = None
 
 
@@ -231,6 +237,7 @@ class PricesTable(Table):
     labour_per_person_h: Price = 0.0
     shift_h: Annotated[float, Field(gt=0, le=24)] = 8.0
     least_paid_h: Annotated[float, Field(ge=0, le=24)] = 4.0
+    longest_shift_h: Annotated[float, Field(ge=1, le=24)] = 12.0
     overtime_factor: Annotated[float, Field(ge=1, le=5)] = 1.5
     waiting_per_min: Price = 0.0
     free_wait_min: Annotated[float, Field(ge=0, le=240)] = 30.0

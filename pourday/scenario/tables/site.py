@@ -102,6 +102,7 @@ class SiteTable(Table):
     early_min: Annotated[float, Field(ge=0, le=240)] = 45.0
     longest_without_break_h: Annotated[float, Field(ge=1, le=24)] = 6.0
     curfew: Clock | None = None
+    curfew_for: Literal["pump", "all"] = "pump"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
     uncover_min: Minutes = parse(10.0)
@@ -174,6 +175,9 @@ class CrewTable(Table):
     breaks_taken: Literal["in_turn", "together", "after_pour"] = "in_turn"
     screed_m2_h: Annotated[float, Field(gt=0, le=1000000)] | None = None
     front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
+    pokers: Annotated[int, Field(ge=0, le=20)] | None = None
+    poker_mm: Annotated[float, Field(ge=20, le=180)] = 50.0
+    vibrating_beam: bool = False
     finishers: Annotated[int, Field(ge=0, le=60)] = 2
     others: Annotated[int, Field(ge=0, le=60)] = 1
 

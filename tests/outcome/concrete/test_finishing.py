@@ -50,8 +50,19 @@ def test_each_strip_is_floated_twice_in_its_window():
     assert minutes(work.end) == pytest.approx(473, abs=0.01)
     assert minutes(work.covered) == pytest.approx([353, 473], abs=0.01)
     assert work.missed_area == 0.0
-    # Six placers, 250 m²/h each: 1.2 min for 30 m².
-    assert minutes(work.bull_floated) == pytest.approx([101.2, 221.2], abs=0.01)
+    # One at the bull float, 7.2 min for 30 m² at 250 m²/h, keeps up with the screed.
+    assert minutes(work.bull_floated) == pytest.approx([100, 220], abs=0.01)
+
+
+def test_one_bull_float_that_cannot_keep_up_takes_strip_after_strip():
+    # 30 m² at 12 m²/h: 150 min each, the first from 0, the second when the first is through.
+    work = finished(*PIECES, finishing={"bull_float_m2_h": 12})
+    assert minutes(work.bull_floated) == pytest.approx([150, 300], abs=0.01)
+    # Without passes both finishers do it: 75 min, the second strip from its begin at 120.
+    work = finished(*PIECES, finishing={"bull_float_m2_h": 12, "passes": 0})
+    assert minutes(work.bull_floated) == pytest.approx([100, 220], abs=0.01)
+    work = finished(*PIECES, finishing={"bull_float_m2_h": 6, "passes": 0})
+    assert minutes(work.bull_floated) == pytest.approx([150, 300], abs=0.01)
 
 
 def test_the_share_of_a_job_done_after_closing_is_late():
@@ -145,13 +156,48 @@ def test_jobs_are_the_columns_one_by_one():
     assert sum(job.area for job in work.jobs) == pytest.approx(2 * 60.0)
 
 
-def test_finishers_are_paid_to_the_end_of_their_last_pass():
+def test_fewer_machines_than_finishers_float_longer_and_edges_stay_with_everybody():
+    # 30 m² by one machine 10 min, 16 m of edge by two people 8 min: 18 instead of 13.
+    work = finished(*PIECES, finishing={"machines": 1})
+    assert minutes(work.work_end) == pytest.approx([298, 358, 418, 478], abs=0.01)
+    more = finished(*PIECES, finishing={"machines": 5})
+    assert minutes(more.work_end) == pytest.approx([293, 353, 413, 473], abs=0.01)
+
+
+def test_without_passes_the_curfew_and_the_shift_are_for_whoever_bull_floats():
+    # Through at 220 min after 08:00, 11:40.
+    for curfew, late in (("11:39", True), ("11:41", False)):
+        hours = {"shift_end": "11:30", "passes": 0}
+        work = finished(*PIECES, finishing=hours, site={"curfew": curfew})
+        assert work.past_curfew is late
+        assert work.overtime / MINUTE == pytest.approx(10, abs=0.01)
+        assert minutes(work.leave) == pytest.approx(220, abs=0.01)
+
+
+def test_nobody_who_finishes_is_never_past_the_curfew():
+    work = finished(*PIECES, crews={"crew": {"finishers": 0}}, site={"curfew": "08:01"})
+    assert np.isnan(work.leave)
+    assert not work.past_curfew
+
+
+def test_one_finisher_comes_with_the_first_strip_and_the_others_before_the_first_pass():
+    for before, come in ((60, 220), (0, 280), (600, 0)):
+        scenario = pour_with(floor=TWO, plan=WHOLE, finishing={"before_first_pass_min": before})
+        (mine,) = measured_day(scenario, *PIECES).hours
+        assert minutes(mine.bull_float_from) == pytest.approx(0, abs=0.01)
+        assert minutes(mine.finishers_from) == pytest.approx(come, abs=0.01)
+        assert minutes(mine.finishers_until) == pytest.approx(473, abs=0.01)
+
+
+def test_finishers_leave_at_the_end_of_their_last_pass_or_with_the_bull_float():
     scenario = pour(floor=TWO, plan=WHOLE)
     outcome = measured_day(scenario, *PIECES)
     assert minutes(outcome.hours[0].finishers_until) == pytest.approx(473, abs=0.01)
     idle = pour_with(floor=TWO, plan=WHOLE, finishing={"passes": 0})
     outcome = measured_day(idle, *PIECES)
-    assert minutes(outcome.hours[0].finishers_until) == pytest.approx(520, abs=0.01)
+    (mine,) = outcome.hours
+    assert minutes(mine.finishers_from) == pytest.approx(0, abs=0.01)
+    assert minutes(mine.finishers_until) == pytest.approx(220, abs=0.01)
 
 
 # ---------------------------------------------------------------------------- laws

@@ -114,7 +114,8 @@ ONE_EACH = [
     ("[prices]", "[[prices]]",
      "prices: found a list of 1; allowed: a table [prices] with the keys currency, "
      "concrete_per_m3, returned_per_m3, labour_per_person_h, shift_h, least_paid_h, "
-     "overtime_factor, waiting_per_min, free_wait_min, cold_joint_per_m, stiff_edge_per_m; "
+     "longest_shift_h, overtime_factor, waiting_per_min, free_wait_min, cold_joint_per_m, "
+     "stiff_edge_per_m; "
      "write it with single brackets"),
 ]  # fmt: skip
 

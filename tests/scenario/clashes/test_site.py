@@ -43,10 +43,10 @@ CLASHES = [
        '[{ begins = "09:00", ends = "07:00", factor = 2 }]')], "supply.rush_hours[1].ends",
      "found 07:00; allowed: after its begin, 09:00"),
     ([(CREW, CREW + "\nroles = { hose = 1, vibrator = 1 }")], "crews.six.roles",
-     "found roles that add up to 2 people; allowed: 6, the placers"),
+     "found roles that add up to 2 people; allowed: 8, the placers"),
     ([(CREW, CREW + "\nrate_when_short = [0.5, 0.6]")], "crews.six.rate_when_short", "rises"),
-    ([(CREW, CREW + "\nrate_when_short = [0.9, 0.8, 0.7, 0.6, 0.5, 0.4]")],
-     "crews.six.rate_when_short", "found 6 shares; allowed: fewer than the 6 placers"),
+    ([(CREW, CREW + "\nrate_when_short = [0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2]")],
+     "crews.six.rate_when_short", "found 8 shares; allowed: fewer than the 8 placers"),
     ([("[prices]", '[upsets]\ngiven = ["10:30 pmup down 45 min"]\n[prices]')],
      'upsets.given[1] ("10:30 pmup down 45 min")', 'did you mean "pump"?'),
     ([("[prices]", '[upsets]\ngiven = ["10:30 crane lost 45 min"]\n[prices]')],
@@ -60,7 +60,7 @@ WARNINGS = [
      "pumps.boom.reach_m", "taken to reach the whole floor"),
     ([(BOOM, BOOM + "\nreach_m = 30")], f"{EARLY}.set_ups", "the reach has no effect"),
     ([(BOOM, BOOM + "\nskip_m3 = 1")], "pumps.boom.skip_m3", 'only with means = "skip"'),
-    ([(CREW, CREW + "\nmost_in_zone = 9")], "crews.six.most_in_zone", "there are 6 placers"),
+    ([(CREW, CREW + "\nmost_in_zone = 9")], "crews.six.most_in_zone", "there are 8 placers"),
     ([("[prices]", '[upsets]\ngiven = ["10:30 crane lost 45 min"]\n[prices]'),
       (BOOM, 'preset = "crane_and_skip"')],
      'upsets.given[1] ("10:30 crane lost 45 min")', '(plan "late")'),
@@ -84,10 +84,10 @@ def test_what_is_looked_at_twice_is_a_warning(swaps, path, words):
 
 
 def test_roles_of_a_preset_go_with_its_own_placers_only():
-    with_more = parse_scenario(changed((CREW, CREW + "\nplacers = 8")))[0]
+    with_more = parse_scenario(changed((CREW, CREW + "\nplacers = 9")))[0]
     assert with_more.crews["six"].roles is None
     as_it_is = parse_scenario(changed())[0]
-    assert as_it_is.crews["six"].roles.needed == as_it_is.crews["six"].placers == 6
+    assert as_it_is.crews["six"].roles.needed == as_it_is.crews["six"].placers == 8
 
 
 def test_a_front_has_the_spacing_and_start_of_the_plan_unless_it_says_so():
