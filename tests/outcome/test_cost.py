@@ -31,10 +31,11 @@ def test_cost_of_the_plain_day():
     # Set-up 30 and prime 10 min before 07:00, wash-out 30 min after 07:22: 06:20 to 07:52.
     assert cost.pump == pytest.approx(200 + 120 * 92 / 60 + 9 * 5)
     # Six placers and one other for 92 min, paid for 4 h at least. Two finishers from 07:22, when
-    # the only strip is full, to the end of the second pass. Loads batched 06:40 and 06:52: window
-    # 11:52 (5 h) to 13:40 (7 h), second pass from 12:46; 60 m² at 360 m²/h and 46 m of edge at
-    # 120 m/h take 33 min: until 13:19, 5.95 h.
-    assert cost.labour == pytest.approx(7 * 40 * 4 + 2 * 40 * 5.95, abs=0.01)
+    # the only strip is full, to the end of the second pass. Age counts from the start of loading,
+    # 6 and 3 min (at 60 m³/h) before the trucks leave at 06:40 and 06:52: window 11:49 (5 h after
+    # 06:49) to 13:34 (7 h after 06:34), second pass from 12:41:30; 60 m² at 360 m²/h and 46 m of
+    # edge at 120 m/h take 33 min: until 13:14:30, 5.875 h.
+    assert cost.labour == pytest.approx(7 * 40 * 4 + 2 * 40 * 5.875, abs=0.01)
     assert cost.overtime == 0.0
     # On site 22 min, and 18 min (half a load).
     assert cost.waiting == pytest.approx(2 * (22 + 18))
@@ -51,7 +52,7 @@ def test_minutes_on_site_within_the_free_time_cost_nothing():
 def test_hours_beyond_the_shift_are_paid_as_overtime():
     cost = priced({"shift_h": 5}).cost
     assert cost.labour == pytest.approx(7 * 40 * 4 + 2 * 40 * 5, abs=0.01)
-    assert cost.overtime == pytest.approx(2 * 40 * 1.5 * 0.95, abs=0.01)
+    assert cost.overtime == pytest.approx(2 * 40 * 1.5 * 0.875, abs=0.01)
 
 
 def test_what_goes_back_is_paid_for_and_disposed_of():
