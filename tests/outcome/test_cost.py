@@ -33,11 +33,12 @@ def test_cost_of_the_plain_day():
     # Set-up 30 and prime 10 min before 07:00, wash-out 30 min after 07:22: 06:20 to 07:52.
     assert cost.pump == pytest.approx(200 + 120 * 92 / 60 + 9 * 5)
     # Six placers and one other for 92 min, paid for 4 h at least. One finisher from the first
-    # concrete, 07:06, to the end of the second pass. Loads batched 06:40 and 06:52: window 11:52
-    # (5 h) to 13:40 (7 h), second pass from 12:46; 60 m² at 360 m²/h and 46 m of edge at 120 m/h
-    # take 33 min: until 13:19, 6 h 13 min. The other comes an hour before the window: 2 h 27 min,
-    # paid for 4 h.
-    assert cost.labour == pytest.approx(7 * 40 * 4 + 40 * (6 + 13 / 60) + 40 * 4, abs=0.01)
+    # concrete, 07:06, to the end of the second pass. Age counts from the start of loading, 6 and
+    # 3 min (at 60 m³/h) before the trucks leave at 06:40 and 06:52: window 11:49 (5 h after 06:49)
+    # to 13:34 (7 h after 06:34), second pass from 12:41:30; 60 m² at 360 m²/h and 46 m of edge at
+    # 120 m/h take 33 min: until 13:14:30, 6 h 8.5 min. The other comes an hour before the window:
+    # 2 h 25.5 min, paid for 4 h.
+    assert cost.labour == pytest.approx(7 * 40 * 4 + 40 * (6 + 8.5 / 60) + 40 * 4, abs=0.01)
     assert cost.overtime == 0.0
     # On site 22 min, and 18 min (half a load).
     assert cost.waiting == pytest.approx(2 * (22 + 18))
@@ -54,11 +55,11 @@ def test_minutes_on_site_within_the_free_time_cost_nothing():
 def test_hours_beyond_the_shift_are_paid_as_overtime():
     cost = priced({"shift_h": 5}).cost
     assert cost.labour == pytest.approx(7 * 40 * 4 + 40 * 5 + 40 * 4, abs=0.01)
-    assert cost.overtime == pytest.approx(40 * 1.5 * (1 + 13 / 60), abs=0.01)
+    assert cost.overtime == pytest.approx(40 * 1.5 * (1 + 8.5 / 60), abs=0.01)
 
 
 def test_nobody_works_beyond_the_longest_shift_and_the_relief_is_paid_and_named():
-    # 6 h 13 min by one finisher: 5 h and a relief at 12:06, paid for the least of 4 h.
+    # 6 h 8.5 min by one finisher: 5 h and a relief at 12:06, paid for the least of 4 h.
     outcome = priced({"shift_h": 5, "longest_shift_h": 5})
     assert outcome.reliefs == (Relief("finishers", 0, 1, (12 * 60 + 6) * 60.0),)
     assert outcome.cost.overtime == 0.0

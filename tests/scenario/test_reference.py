@@ -10,7 +10,7 @@ import pytest
 from builders.places import ROOT
 
 from pourday.report.text.keys import keys_markdown, presets_markdown
-from pourday.scenario.base.distribution import fixed
+from pourday.scenario.base.distribution import Distribution, fixed, parse
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.units import ending_of
 from pourday.scenario.presets import (
@@ -72,6 +72,15 @@ def test_a_sentence_is_short_plain_text_without_an_end_mark():
         assert line.allowed != "a key of this table", where
 
 
+def read_back(shown: str) -> Distribution:
+    """A quantity from its words: a number, or "lognormal: mean 1, sd 0.3"."""
+    kind, spread, parameters = shown.partition(": ")
+    if not spread:
+        return fixed(float(shown))
+    pairs = (each.split(" ") for each in parameters.split(", "))
+    return parse({"dist": kind} | {name: float(number) for name, number in pairs})
+
+
 @pytest.mark.parametrize("path", MODELS)
 def test_every_default_shown_is_that_of_the_model(path):
     for key, field in MODELS[path].model_fields.items():
@@ -93,7 +102,7 @@ def test_every_default_shown_is_that_of_the_model(path):
         elif isinstance(default, int | float):
             assert float(shown) == pytest.approx(default, rel=1e-5), key
         else:
-            assert fixed(float(shown)) == default, key
+            assert read_back(shown) == default, key
 
 
 def test_what_is_allowed_and_its_unit_come_from_the_model():

@@ -126,7 +126,7 @@ def _truck_words(outcome: Outcome, event: Event) -> str:
     to = f"{means_word(outcome, event.front)} {event.front + 1}, " if event.front >= 0 else ""
     match event.kind:
         case ev.BATCHED:
-            return f"loaded with {event.volume:.1f} m³, leaves the plant"
+            return f"loading begins, {event.volume:.1f} m³"
         case ev.ARRIVED:
             return "arrives at the site"
         case ev.DISCHARGE_BEGINS:

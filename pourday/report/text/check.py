@@ -10,6 +10,7 @@ from rich.console import Console
 from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
+from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
 from pourday.report.words import caution, clock, edge_rule_words, heading, span, table
@@ -106,13 +107,15 @@ def _plan(console: Console, group: Sequence[Basis]) -> None:
         f"{layout.volume.sum():.1f} m³ to place, {layout.ponding:.1f} m³ of it in the sag",
         highlight=False,
     )
+    for each in group:
+        capacity_lines(console, each, named=len(group) > 1)
     plan_fronts(console, basis)
     finishing_words(console, group)
     rows = table("bay", "strips in placing order", "m³>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
-        names = ", ".join(_in_turn(layout.strips, mine))
-        rows.add_row(bay, names, f"{layout.volume[mine].sum():.1f}")
+        listed = ", ".join(_in_turn(layout.strips, mine))
+        rows.add_row(bay, listed, f"{layout.volume[mine].sum():.1f}")
     console.print(rows)
     _joined(console, basis)
     if not layout.broken:

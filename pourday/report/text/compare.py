@@ -9,6 +9,7 @@ from rich.text import Text
 
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
+from pourday.report.text.capacity import capacity_lines
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -109,6 +110,8 @@ def compare_report(
         console.print(f"[bold]warning:[/bold] {text}", highlight=False)
     heading(console, "Plans")
     _plans(console, plans)
+    for basis in plans:
+        capacity_lines(console, basis, named=True, only_warnings=True)
     console.print(edge_rule_words(scenario.mix), highlight=False)
     if scenario.upsets:
         told = "; ".join(upset_text(upset) for upset in scenario.upsets)

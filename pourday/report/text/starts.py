@@ -45,8 +45,8 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
     console.print(rows)
     console.print(
         f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
-        f"{ACT:.1f}); late: area whose power-float pass came after final set; stiff edge, cold joint, "
-        f"curfew ({_WHOSE[scenario.site.curfew_for]}), pump past it: share of days"
+        f"{ACT:.1f}); late: area whose power-float pass came after final set; stiff edge, cold "
+        f"joint, curfew ({_WHOSE[scenario.site.curfew_for]}), pump past it: share of days"
     )
     console.print(edge_rule_words(scenario.mix), highlight=False)
     best = min(

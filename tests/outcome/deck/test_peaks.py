@@ -169,15 +169,17 @@ def test_evaporation_peak_by_hand():
 
 
 def test_warm_concrete_loses_most_when_it_is_youngest():
-    # 30 °C as delivered into 20 °C, time constant 6 h: the first concrete is 26 min old when it
-    # is placed (travel 20, gate 1, position 3, test 2): 20 + 10 exp(-26 / 360) = 29.30 °C.
+    # 30 °C as delivered into 20 °C, time constant 6 h. Age counts from the start of loading: the
+    # second load of 3 m³ is the youngest, 29 min old when it is placed (loading 3 min at 60 m³/h,
+    # travel 20, gate 1, position 3, test 2): 20 + 10 exp(-29 / 360) = 29.23 °C.
     outcome = measured(pour(mix={"delivered_C": 30}))
-    warm = 20 + 10 * math.exp(-26 / 360)
+    warm = 20 + 10 * math.exp(-29 / 360)
     expected = 5e-6 * ((warm + 18) ** 2.5 - 0.6 * 38**2.5) * 14
     assert outcome.evaporation_peak == pytest.approx(expected, rel=1e-9)
-    # Both loads are 26 min old at first: the tie goes to either.
-    starts = [visit.discharge_start for visit in outcome.log.visits]
-    assert min(abs(outcome.evaporation_time - start) for start in starts) < 1e-6
+    # The first load, 6 m³, is 32 min old when it is placed: loading it takes 6 min.
+    first, second = outcome.log.visits
+    assert first.discharge_start - first.batched == pytest.approx(32 * 60)
+    assert outcome.evaporation_time == pytest.approx(second.discharge_start, abs=1e-6)
 
 
 def test_a_day_on_which_nothing_was_placed_can_be_measured():

@@ -249,7 +249,8 @@ def test_peak_labels_do_not_overlap(outcome: Outcome):
 def test_a_day_on_which_nothing_was_placed_is_drawn_and_says_so(library: Scenario, tmp_path: Path):
     scenario = small(library)
     mix = dataclasses.replace(scenario.mix, reject_share=1.0)
-    nothing = day_of(dataclasses.replace(scenario, mix=mix))
+    site = dataclasses.replace(scenario.site, test_every=1)  # a load that is not tested is placed
+    nothing = day_of(dataclasses.replace(scenario, mix=mix, site=site))
     assert len(save_figures(nothing, tmp_path)) == 4
     assert "NOT FINISHED" in words(time_line(nothing))
     assert "No concrete placed" in words(time_line(nothing))

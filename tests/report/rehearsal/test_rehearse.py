@@ -191,11 +191,13 @@ def test_people_says_who_is_on_a_break_in_turns():
     crew = {"crew": SEVEN | {"breaks_taken": "in_turn"}}
     basis = basis_of(pour(floor=TWO, plan=PLAN, crews=crew, **TURNS))
     whole, short = with_upsets(basis), with_upsets(basis, "07:10 crew short 2 for 2 h")
+    # A third at a time, the odd ones first: of seven 3, 2 and 2, of five 2, 2 and 1.
     for clock, told, told_short in (
         ("07:19", "7 place", "5 of 7 place (2 missing)"),
         ("07:20", "4 of 7 place (3 on break)", "3 of 7 place (2 on break, 2 missing)"),
-        ("07:40", "3 of 7 place (4 on break)", "2 of 7 place (3 on break, 2 missing)"),
-        ("08:00", "7 place", "5 of 7 place (2 missing)"),
+        ("07:40", "5 of 7 place (2 on break)", "3 of 7 place (2 on break, 2 missing)"),
+        ("08:00", "5 of 7 place (2 on break)", "4 of 7 place (1 on break, 2 missing)"),
+        ("08:20", "7 place", "5 of 7 place (2 missing)"),
     ):
         assert people_at(whole, clock).split("; ")[0] == told
         assert people_at(short, clock).split("; ")[0] == told_short
@@ -408,14 +410,15 @@ def test_a_truck_lost_to_an_upset_after_a_break_does_not_change_what_came_before
     scenario = pour(
         floor=TWO,
         plan=PLAN,
-        supply={"age_limit_min": 75, "discharge_min": 30},
+        supply={"age_limit_min": 81, "discharge_min": 30},
         site={"breaks": [{"at": "07:20", "length_min": 20}]},
     )
     basis = basis_of(scenario)
     day = one_day(basis, 0)
     replay = Replay(upset_reader(basis), lambda upsets: one_day(basis, 0, upsets))
     stand = after(opening(day), "mmmmm", replay)
-    assert stand.time == 7.5 * 3600
+    # Five times 10 min from the start of loading, 06:34: 6 m³ at 60 m³/h before 06:40.
+    assert stand.time == 7 * 3600 + 24 * 60
     new = typed(stand, "pump down 60 min", replay)
     lost = [v for v in new.outcome.log.visits if v.outcome == "part rejected"]
     assert lost[0].discharge_end == 7 * 3600 + 20 * 60
@@ -566,19 +569,20 @@ def terminal(scenario_file):
 def test_a_rehearsal_from_the_first_truck_to_the_door(terminal):
     screen = terminal()
     page = screen.wait_for("q leave")
-    assert "06:40  truck 1 from Mill Road: loaded with 6.0 m³, leaves the plant" in page
+    # Loading takes 6 min: it begins at 06:34, so that the first truck is there at 07:00.
+    assert "06:34  truck 1 from Mill Road: loading begins, 6.0 m³" in page
     assert "placed 0.0 of 18.0 m³ (0 %)" in page
-    screen.press(" ", "06:52  truck 2 from Mill Road")
-    screen.press("b", "06:40  truck 1 from Mill Road")
+    screen.press(" ", "06:46  truck 2 from Mill Road")
+    screen.press("b", "06:34  truck 1 from Mill Road")
     screen.press("z", "That key does nothing here")
-    screen.press("m", "06:50   placed")
-    screen.press("mmm", "discharge begins")
+    screen.press("m", "06:44   placed")
+    screen.press("mmmm", "discharge begins")
     wrong = screen.press("upump dwn 45 min\r", "did you mean")
     assert "What goes wrong? pump dwn 45 min" in wrong
-    screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:20 already")
+    screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:24 already")
     changed = screen.press("\x15" + "pump down 45 min\r", "the rest of the day has changed: end")
     assert "GOES WRONG: pump down 45 min" in changed
-    assert "07:20   placed" in changed
+    assert "07:24   placed" in changed
     screen.press("q", "Planning aid only")
     assert screen.ended() == 0
     assert termios.tcgetattr(screen.slave) == screen.modes
@@ -606,12 +610,12 @@ def test_it_runs_by_itself_and_pauses(terminal):
 def test_an_interrupt_sums_up_the_day_on_the_page(terminal, basis, day):
     screen = terminal()
     screen.wait_for("q leave")
-    screen.press("mmmm", "07:20   placed")
+    screen.press("mmmmm", "07:24   placed")
     screen.press("upump down 45 min\r", "the rest of the day has changed: end")
     screen.seen = len(screen.raw)
     screen.process.send_signal(signal.SIGINT)
     said = screen.wait_for("Planning aid only")
-    told, before = summary_lines(with_upsets(basis, "07:20 pump down 45 min")), summary_lines(day)
+    told, before = summary_lines(with_upsets(basis, "07:24 pump down 45 min")), summary_lines(day)
     assert told[0] != before[0]
     assert told[0] in said
     assert before[0] not in said

@@ -85,20 +85,21 @@ def test_every_line_fits_in_80_columns(stopped):
 def test_a_long_stop_is_told_with_its_edge_and_its_stop_end(stopped):
     day, found, advice = stopped
     text = words(printed(day, found, advice))
-    # Placed from 07:06 to 07:08 at 0.75 m³/min: 1.5 m³, a third of 10 m. Batched at 06:40, so the
-    # front is stiff 93.75 min after that, at 08:14, and lost at 09:10, 122 min after 07:08. Before
-    # x = 6.6 go 9.9 m³; 8.4 are missing, 11 min at that pace: 08:59.
-    assert day.log.stretches[0].batched == 6 * 3600 + 40 * MINUTE
+    # Placed from 07:06 to 07:08 at 0.75 m³/min: 1.5 m³, a third of 10 m. Loading began at 06:34
+    # (6 m³ at 60 m³/h before it left at 06:40), so the front is stiff 93.75 min after that, at
+    # 08:08, and lost at 09:04, 116 min after 07:08.
+    # Before x = 6.6 go 9.9 m³; 8.4 are missing, 11 min at that pace: 08:53.
+    assert day.log.stretches[0].batched == 6 * 3600 + 34 * MINUTE
     assert day.log.stretches[0].start == 7 * 3600 + 6 * MINUTE
     assert "The front stood 07:08 to 11:08 (down) in strip 1/strip 1 at y = 3.3 m." in text
     assert (
-        "The stopped front itself is stiff from 08:14 and lost at 09:10, 122 min after the stop "
+        "The stopped front itself is stiff from 08:08 and lost at 09:04, 116 min after the stop "
         "began" in text
     )
     assert "THE STOP OUTLASTED IT" in text
     assert "x = 6.60 m (600 mm beyond the sheet joint at 6.00 m), y 0.0 to 10.0 m: 8.4 m³" in text
     # That is when the filling must start, not when the edge itself is lost.
-    assert "about 11 min: start by 08:59 to have all of it in before the edge is lost." in text
+    assert "about 11 min: start by 08:53 to have all of it in before the edge is lost." in text
     assert "at the pace of the last hour before the stop" in text
     assert "The front went on at 11:08, too late: COLD." in text
     assert "common practice, no source" in text
@@ -297,8 +298,8 @@ def test_the_record_is_json_and_holds_the_values(stopped):
     assert first["day_with"]["cold_edge_pairs"] == found[0].day.cold
     stop = record["long_stops"][0]
     assert stop["begin_h"] == pytest.approx(7 + 8 / 60, abs=1e-6)
-    assert stop["stiff_h"] == pytest.approx(8 + 13.75 / 60, abs=1e-6)
-    assert stop["lost_h"] == pytest.approx(9 + 10 / 60, abs=1e-6)
+    assert stop["stiff_h"] == pytest.approx(8 + 7.75 / 60, abs=1e-6)
+    assert stop["lost_h"] == pytest.approx(9 + 4 / 60, abs=1e-6)
     end = stop["stop_ends"][0]
     assert end["at"] == [{"x_m": 6.6, "joint_m": 6.0}]
     assert end["needed_m3"] + end["placed_m3"] == pytest.approx(end["poured_side_m3"])
