@@ -129,9 +129,9 @@ class SiteDay:
         due = break_times(site, front.plan.start)
         if front.crew.breaks_taken == TOGETHER:
             return due
-        if front.crew.breaks_taken == AFTER_POUR and due:
+        if front.crew.breaks_taken == AFTER_POUR and site.breaks:
             # The longest time without a break holds for a pour that is no longer short.
-            every, length = site.longest_without_break, due[0][1]
+            every, length = site.longest_without_break, site.breaks[0].length
             return [(front.plan.start + n * every, length) for n in range(1, 5)]
         return []
 

@@ -45,16 +45,14 @@ def rest(day: SiteDay, front: Front) -> None:
     """Rain, a broken pump, a lift for others: the crew stands."""
     pause = _next_pause(front)
     leave_ground(day, front)
-    _sit_out(day, front, at.RESTING, pause, pause.end_from(day.env.now))
+    _sit_out(day, front, at.RESTING, pause, _ends(day, front, pause, day.env.now))
 
 
 def take_break(day: SiteDay, front: Front) -> None:
     """The whole crew takes its break, late if it was busy, but never shorter."""
-    at_, length = front.breaks[front.work.breaks_taken]
-    front.work.breaks_taken += 1
     leave_ground(day, front)
-    pause = Pause(log.IDLE, at_, length)
-    _sit_out(day, front, at.RESTING, pause, pause.end_from(day.env.now))
+    pause = _next_break(front)
+    _sit_out(day, front, at.RESTING, pause, _ends(day, front, pause, day.env.now))
 
 
 def break_is_due(day: SiteDay, front: Front) -> bool:
@@ -80,17 +78,17 @@ def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
     The last may go on from now. ``behind.begin`` is since when the crew stands for the other
     reason again.
     """
-    while min(front.pause_at, front.break_at) < behind.came - EPS:
-        pause = _first_pause(front)
+    while (pause := _came_due(front, behind)) is not None:
         _why(day, front, behind, behind.begin, pause.at)
         start = max(behind.begin, pause.at)
-        end = pause.end_from(start)
+        end, back = ends = _ends(day, front, pause, start)
         note(day, front, pause.kind, start, end)
+        note(day, front, log.IDLE, end, back)
         front.standby = front.standby or (pause.standby and end > start)
-        behind.begin = end
-        if end > day.env.now:
+        behind.begin = back
+        if back > day.env.now:
             leave_ground(day, front)
-            _sit_out(day, front, at.PAUSING, pause, end)
+            _sit_out(day, front, at.PAUSING, pause, ends)
             return True
     if behind.truck:
         load = behind.load
@@ -241,10 +239,18 @@ def stands_again(day: SiteDay, front: Front) -> None:
     note(day, front, log.SETTING_UP, front.work.since, day.env.now)
 
 
-def _first_pause(front: Front) -> Pause:
-    """The first of pauses and breaks."""
-    if front.pause_at <= front.break_at:
-        return _next_pause(front)
+def _came_due(front: Front, behind: Behind) -> Pause | None:
+    """The first of pauses and breaks that came while the crew stood.
+
+    A crew that need not wait puts its break off to a better moment.
+    """
+    break_at = front.break_at if behind.came > behind.begin + EPS else math.inf
+    if min(front.pause_at, break_at) >= behind.came - EPS:
+        return None
+    return _next_pause(front) if front.pause_at <= break_at else _next_break(front)
+
+
+def _next_break(front: Front) -> Pause:
     due, length = front.breaks[front.work.breaks_taken]
     front.work.breaks_taken += 1
     return Pause(log.IDLE, due, length)
@@ -256,24 +262,38 @@ def _next_pause(front: Front) -> Pause:
     return pause
 
 
-def _sit_out(day: SiteDay, front: Front, kind: str, pause: Pause, end: float) -> None:
-    now = day.env.now
+def _sit_out(
+    day: SiteDay, front: Front, kind: str, pause: Pause, ends: tuple[float, float]
+) -> None:
+    """Stand until the crew is back; ``ends`` are those of the pause and of the meal in it (s)."""
+    now, (end, back) = day.env.now, ends
     if pause.kind == log.DOWN and end - now > _LONG_STOP and len(day.fronts) > 1:
         stand_for_long(day, front)
     front.work.pause, front.work.stop_end = pause, end
-    if pause.kind in (log.DOWN, log.RAIN) and end - now >= _WORTH_A_BREAK:
-        end = max(end, _eat(day, front, now))
     front.news.tell(STOP)
-    front.work.do(kind, now, end)
+    front.work.do(kind, now, back)
 
 
-def _eat(day: SiteDay, front: Front, now: float) -> float:
-    """A stop that begins shortly before a break is the break; when the crew has eaten (s)."""
-    if front.break_at > now + day.scenario.site.early:
-        return now
-    length = front.breaks[front.work.breaks_taken][1]
-    front.work.breaks_taken += 1
-    return now + length
+def _ends(day: SiteDay, front: Front, pause: Pause, begin: float) -> tuple[float, float]:
+    """When a pause is over that begins then, and when the crew has eaten too (s)."""
+    end = pause.end_from(begin)
+    if pause.kind not in (log.DOWN, log.RAIN) or end - begin < _WORTH_A_BREAK:
+        return end, end
+    return end, max(end, _eat(day, front, begin, end))
+
+
+def _eat(day: SiteDay, front: Front, begin: float, end: float) -> float:
+    """When a crew has eaten that stands from, to (s).
+
+    A stop that begins shortly before a break is the break; one that comes due in it is taken there.
+    """
+    eaten, early = begin, begin + day.scenario.site.early
+    if front.break_at <= early:
+        eaten += _next_break(front).length
+    while front.break_at < end:
+        pause = _next_break(front)
+        eaten = max(eaten, pause.at) + pause.length
+    return eaten
 
 
 def _sat_out(front: Front) -> Pause:

@@ -20,12 +20,15 @@ SEVEN = 7 * HOUR
 
 
 def test_a_plain_day_to_the_second():
-    # 9 m³: a load of 6 and one of 3, called for 07:00 and 07:12, so batched 20 min before. Gate 1,
-    # position 3, test 2 min; a full load takes 8 min, so 3 m³ take 4; then 8 min of wash.
+    # 9 m³: a load of 6 and one of 3, called for 07:00 and 07:12, so batched 26 and 23 min before
+    # (60 m³/h, 20 min of road). Gate 1, position 3, test 2 min; a full load takes 8 min, so 3 m³
+    # take 4; then 8 min of wash.
     log = played(pour())
     first, second = log.visits
     assert (first.volume, second.volume) == (6.0, 3.0)
-    assert first.batched == pytest.approx(SEVEN - 20 * MINUTE)
+    # The start of loading is what a load's age counts from.
+    assert first.batched == pytest.approx(SEVEN - 26 * MINUTE)
+    assert second.batched == pytest.approx(SEVEN - 11 * MINUTE)
     assert first.arrived == pytest.approx(SEVEN)
     assert first.discharge_start == pytest.approx(SEVEN + 6 * MINUTE)
     assert first.discharge_end == pytest.approx(SEVEN + 14 * MINUTE)
@@ -50,12 +53,14 @@ def test_concrete_that_fills_the_line_is_not_placed():
 
 
 def test_the_rest_of_a_load_that_meets_its_age_limit_is_rejected_and_called_again():
-    # Arrives 20 min old, discharges from 26 min on at 6 m³ in 8 min: at 30 min 3 m³ are in.
-    log = played(pour(supply={"age_limit_min": 30}))
+    # Loaded in 6 min, it arrives 26 min old and discharges from 32 min on at 6 m³ in 8 min: at
+    # 36 min 3 m³ are in.
+    log = played(pour(supply={"age_limit_min": 36}))
     first = log.visits[0]
     assert first.outcome == "part rejected"
     assert first.placed == pytest.approx(3.0)
     assert first.rejected == pytest.approx(3.0)
+    assert first.discharge_end - first.batched == pytest.approx(36 * MINUTE)
     assert log.unfinished == 0.0
     assert log.placed == pytest.approx(9.0)
 
@@ -67,20 +72,29 @@ def test_a_load_too_old_at_its_test_is_sent_away_whole():
     assert log.unfinished == pytest.approx(9.0)
 
 
-def test_a_break_is_taken_when_due_and_ends_the_stretch_there():
-    # Discharge from 07:06; break at 07:10 for 15 min with 3 m³ in; on from 07:25 to 07:29.
+def test_a_break_waits_for_the_truck_in_hand():
+    # Discharge from 07:06; a break is due at 07:10, but nobody leaves a truck half empty: it is
+    # taken from 07:14, with 6 m³ in, to 07:29. The second truck stands ready since 07:18.
     log = played(pour(site={"breaks": [{"at": "07:10", "length_min": 15}]}))
     before, after = log.stretches[:2]
-    assert (before.end, after.start) == pytest.approx((SEVEN + 600, SEVEN + 1500))
-    assert before.volume_end == pytest.approx(3.0)
+    assert (before.end, after.start) == pytest.approx((SEVEN + 840, SEVEN + 1740))
+    assert before.volume_end == pytest.approx(6.0)
     assert pump_times(log).idle == pytest.approx(15 * MINUTE)
 
 
 def test_breaks_may_be_listed_in_any_order():
+    # 18 m³ in three loads. The first is empty at 07:14: break to 07:19. The second, in hand when
+    # the other break comes due, is empty at 07:27: break to 07:37.
     breaks = [{"at": "07:08", "length_min": 5}, {"at": "07:20", "length_min": 10}]
-    day = played(pour(site={"breaks": breaks}))
-    assert [s.kind for s in day.stops].count("idle") == 2
-    assert played(pour(site={"breaks": breaks[::-1]})) == day
+    longer = {"length_y_m": 40.0}
+    day = played(pour(floor=longer, site={"breaks": breaks}))
+    idle = [
+        ((s.start - SEVEN) / MINUTE, (s.end - SEVEN) / MINUTE)
+        for s in day.stops
+        if s.kind == "idle"
+    ]
+    assert idle == [pytest.approx((14, 19)), pytest.approx((27, 37))]
+    assert played(pour(floor=longer, site={"breaks": breaks[::-1]})) == day
 
 
 def test_a_crew_without_concrete_takes_its_break_at_the_stated_time():
@@ -107,16 +121,35 @@ def test_a_break_that_outlasts_the_arrival_ends_when_it_ends(length, resumes):
 
 
 def test_a_load_that_goes_over_its_age_in_a_break_leaves_at_once():
-    # Batched 06:40, discharging from 07:06; break from 07:08 to 07:38; over 30 min of age at 07:10.
+    # Two strips of 9 m³. The second load, loaded from 06:46, has filled the first strip with half
+    # of what it brings at 07:22; break from there to 07:52; over 45 min of age at 07:31.
     log = played(
         pour(
-            supply={"age_limit_min": 30},
+            floor={"spans_m": [3.0, 3.0], "sheet_runs": [2]},
+            supply={"age_limit_min": 45},
+            site={"breaks": [{"at": "07:20", "length_min": 30}]},
+            plan={"order": "spread", "strip_width_m": 3.0},
+        )
+    )
+    second = log.visits[1]
+    assert second.outcome == "part rejected"
+    assert second.placed == pytest.approx(3.0)
+    assert second.discharge_end == pytest.approx(SEVEN + 31 * MINUTE)
+    assert second.left_site == pytest.approx(SEVEN + (31 + 8) * MINUTE)
+
+
+def test_a_load_that_stands_ready_in_a_break_leaves_at_its_age_limit():
+    # Break from 07:14 to 07:44. The second load, loaded from 06:49, is ready at 07:18 and 42 min
+    # old at 07:31.
+    log = played(
+        pour(
+            supply={"age_limit_min": 42},
             site={"breaks": [{"at": "07:08", "length_min": 30}]},
         )
     )
-    first = log.visits[0]
-    assert first.outcome == "part rejected"
-    assert first.left_site == pytest.approx(SEVEN + (10 + 8) * MINUTE)
+    second = log.visits[1]
+    assert second.outcome == "rejected: age"
+    assert second.left_site == pytest.approx(SEVEN + (31 + 8) * MINUTE)
 
 
 def test_loads_held_back_are_called_again_when_the_last_waiting_truck_begins():
@@ -133,15 +166,16 @@ def test_loads_held_back_are_called_again_when_the_last_waiting_truck_begins():
         )
     )
     fourth, fifth = log.visits[3:5]
-    assert fourth.discharge_start < fifth.batched
-    assert fifth.batched == pytest.approx(fourth.discharge_start + 6 * MINUTE, abs=1e-6)
+    assert fifth.batched < fourth.discharge_end
+    # The mixer is free: loading begins with the call.
+    assert fifth.batched == pytest.approx(fourth.discharge_start, abs=1e-6)
 
 
 def test_trucks_on_site_stay_within_the_plans_limit_for_calling():
     log = played(pour(floor={"length_y_m": 80.0}, plan={"spacing_min": 0, "most_on_site": 2}))
     assert log.unfinished == 0.0
     for visit in log.visits:
-        called = visit.batched - 6 * MINUTE
+        called = visit.batched  # the mixer is never busy here: loading begins with the call
         there = sum(v.arrived < called - 1e-6 and v.left_site > called + 1e-6 for v in log.visits)
         assert there < 2
 
@@ -162,9 +196,10 @@ def test_a_strip_that_takes_more_than_thought_is_not_left_waiting_for_ever():
     assert log.unfinished == 0.0
     assert log.placed == pytest.approx(sum(log.strip_volumes))
     # It is seen at 07:13, when the strip begins, not when the pump has run dry at 07:35. The next
-    # truck is due at 07:36, so 2.25 m³ are called 22.25 min before and batched by 07:16.
+    # truck is due at 07:36, so 2.25 m³ are called 22.25 min before, and loading begins then.
     assert log.visits[3].volume == pytest.approx(2.25)
-    assert log.visits[3].batched == pytest.approx(SEVEN + 16 * MINUTE)
+    assert log.visits[3].batched == pytest.approx(SEVEN + 13.75 * MINUTE)
+    assert log.visits[3].arrived == pytest.approx(SEVEN + 36 * MINUTE)
 
 
 def test_a_truck_that_is_being_positioned_when_the_floor_is_full_goes_home():

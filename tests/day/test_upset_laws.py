@@ -291,16 +291,16 @@ def test_nobody_calls_a_plant_that_stands_and_the_spacing_counts_from_when_it_go
     # Called at 06:34, 06:46 ...; each takes 6 min to batch. The plant stands from 06:45 to 07:15.
     stopped = Upset(clock(6, 45), PLANT_STOPPED, 30 * MINUTE, "Mill Road")
     log = log_with(long_pour(), stopped)
-    batched = [clock(6, 40), *(clock(7, at) for at in (21, 33, 45, 57))]
+    batched = [clock(6, 34), *(clock(7, at) for at in (15, 27, 39, 51))]  # loading begins
     assert [v.batched for v in log.visits[:5]] == pytest.approx(batched)
 
 
 def test_a_plant_that_stops_while_it_batches_goes_on_where_it_was():
-    # The second load is batched from 06:46 to 06:52; 2 min are done at 06:48. It is as old as its
-    # first part, and leaves when it is full.
+    # The second load is batched from 06:46; 2 min are done at 06:48, the other 4 from 06:51 on. It
+    # is as old as its first part, and leaves when it is full.
     stopped = Upset(clock(6, 48), PLANT_STOPPED, 3 * MINUTE)
     second = log_with(long_pour(), stopped).visits[1]
-    assert second.batched == pytest.approx(clock(6, 52))
+    assert second.batched == pytest.approx(clock(6, 46))
     assert second.arrived == pytest.approx(clock(7, 15))
 
 

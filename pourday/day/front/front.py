@@ -21,6 +21,7 @@ from pourday.day.supply.yard import PlantYard
 from pourday.floor.access.zones import Shared
 from pourday.floor.layout import Layout
 from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.scenario.model.site import AFTER_POUR
 
 _SHORT_STAND = 600.0
 
@@ -62,7 +63,8 @@ class Front:
         self.pace: Pace
         self.pauses: Sequence[Pause] = ()
         self.breaks: Sequence[tuple[float, float]] = ()
-        self.late_by = scenario.site.late_by
+        # The longest time without a break is not put off for the strip in hand.
+        self.late_by = 0.0 if self.crew.breaks_taken == AFTER_POUR else scenario.site.late_by
         self.expected = expected(scenario, layout, number, self.pump, self.crew)
         self.on_site = 0
         self.waiting = 0

@@ -43,9 +43,9 @@ def test_rain_of_chance_comes_on_its_share_of_days():
 
 
 def test_a_load_that_has_lost_its_slump_is_sent_away():
-    # 90 mm at batching, 60 mm/h lost, 60 mm needed: good for 30 min; test ends at 26 min of age,
-    # so placing from 26 to 30 min: half a load.
-    log = played(pour(mix={"slump_mm": 90, "slump_loss_mm_h": 60, "least_slump_mm": 60}))
+    # 96 mm at loading, 60 mm/h lost, 60 mm needed: good for 36 min; loading takes 6 min, and the
+    # test ends at 32 min of age, so placing from 32 to 36 min: half a load.
+    log = played(pour(mix={"slump_mm": 96, "slump_loss_mm_h": 60, "least_slump_mm": 60}))
     assert log.visits[0].outcome == "part rejected"
     assert log.visits[0].placed == pytest.approx(3.0)
     late = played(pour(mix={"slump_mm": 90, "slump_loss_mm_h": 85, "least_slump_mm": 60}))

@@ -38,14 +38,24 @@ def test_a_pour_without_stages_is_refused():
 
 
 @pytest.mark.parametrize(
-    ("every", "tested"),
+    ("first", "every", "tested"),
     [
-        (0, []),
-        (1, [0, 1, 2, 3, 4, 5, 6, 7]),
-        (2, [0, 2, 4, 6]),
-        (3, [0, 3, 6]),
-        (100, [0]),
+        (0, 0, []),
+        (1, 0, [0]),
+        (1, 1, [0, 1, 2, 3, 4, 5, 6, 7]),
+        (1, 2, [0, 2, 4, 6]),
+        (1, 3, [0, 3, 6]),
+        (1, 100, [0]),
+        (0, 2, [1, 3, 5, 7]),
+        (2, 3, [0, 1, 4, 7]),
+        (100, 0, [0, 1, 2, 3, 4, 5, 6, 7]),
     ],
 )
-def test_the_first_load_and_every_nth_after_it_is_tested(every, tested):
-    assert [number for number in range(8) if is_tested(number, every)] == tested
+def test_the_first_loads_and_every_nth_after_them_are_tested(first, every, tested):
+    assert [number for number in range(8) if is_tested(number, first, every)] == tested
+
+
+def test_as_shipped_the_first_three_loads_and_every_fifth_after_them_are_tested():
+    # The 8th is the fifth after the third, the 13th the fifth after that.
+    supposed = [0, 1, 2, 7, 12, 17]
+    assert [number for number in range(20) if is_tested(number, 3, 5)] == supposed
