@@ -7,10 +7,11 @@ load. The first load is loaded from 06:34, there at 07:00, discharged from 07:06
 from __future__ import annotations
 
 import math
+import random
 from typing import Any
 
 import pytest
-from builders.pours import played, pour
+from builders.pours import exponential, played, pour
 from builders.upset_days import clock, log_with
 
 from pourday.day.log import DayLog, Visit
@@ -206,3 +207,67 @@ def test_a_load_that_gets_too_old_in_line_leaves_while_another_discharges():
     assert third.outcome == "rejected: age"
     assert given_up(third) == pytest.approx(60)
     assert third.left_site == pytest.approx(clock(7, 46 + 8))
+
+
+def harsh_day(seed: int) -> tuple[Scenario, DayLog]:
+    """Two strips on a day with a broken pump, a closed road, rain and blockages, all by chance."""
+    chance = random.Random(seed)
+    pick = chance.choice
+    scenario = pour(
+        floor={"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": pick([20.0, 40.0])},
+        supply={
+            "age_limit_min": pick([40, 60, 90]),
+            "finish_begun_min": pick([0, 15]),
+            "discharge_min": exponential(9),
+        },
+        site={
+            "positions": pick([1, 2]),
+            "holding_places": pick([0, 3]),
+            "change_min": 1,
+            "breaks": [{"at": "07:20", "length_min": 15}, {"at": "08:30", "length_min": 30}],
+            "late_by_min": pick([0, 20]),
+            "early_min": pick([0, 45]),
+        },
+        pumps={
+            "pump": {
+                "between_blockages_h": 1,
+                "blockage_min": exponential(15),
+                "move_min": 2,
+            }
+        },
+        crews={"crew": {"breaks_taken": pick(["in_turn", "together", "after_pour"])}},
+        call_off={"nobody_phones": pick([True, False])},
+        plan={"spacing_min": pick([3, 8, 15]), "order": "spread", "strip_width_m": 3.0},
+    )
+    minute = [chance.randrange(10, 60) for _ in range(3)]
+    log = log_with(
+        scenario,
+        f"07:{minute[0]} pump down {chance.randrange(3, 90)} min",
+        f"06:{minute[1]} road closed {chance.randrange(5, 60)} min",
+        f"08:{minute[2]} rain {chance.randrange(5, 40)} min at 5 mm/h",
+        seed=seed,
+    )
+    return scenario, log
+
+
+@pytest.mark.slow
+def test_no_concrete_is_placed_past_its_limit_and_no_expired_load_is_at_the_pump_on_200_days():
+    begun_and_finished = turned_round = 0
+    for seed in range(200):
+        scenario, log = harsh_day(seed)
+        life, finish = scenario.supply.age_rule.limit, scenario.supply.finish_begun
+        for s in log.stretches:
+            assert s.end <= s.batched + life + finish + 1e-6
+        for visit in log.visits:
+            limit = visit.batched + life
+            if not math.isnan(visit.discharge_start):
+                assert visit.discharge_start <= limit + 1e-6
+                begun_and_finished += visit.discharge_end > limit + 1e-6
+            elif visit.outcome == "rejected: age":
+                # A load that backs up before its limit is seen to, 3 min and its test of 2, and
+                # sent away; one that comes later turns round behind the gate, a minute on.
+                there = max(limit + 5 * MINUTE, visit.arrived + MINUTE)
+                assert visit.discharge_end <= there + 1e-6
+                turned_round += visit.arrived > limit
+    assert begun_and_finished > 20, "the days are not harsh enough"
+    assert turned_round > 20, "the days are not harsh enough"
