@@ -37,13 +37,16 @@ def truck(day: SiteDay, load: Load) -> Story:
             yield wake_at(env, load.until)
         else:
             assert load.comes is not None
-            if load.stage == at.READY or math.isinf(load.limit):
+            if math.isinf(load.limit):
                 yield load.comes
             else:
                 yield env.any_of((load.comes, wake_at(env, max(env.now, load.limit))))
                 if not load.comes.triggered:
-                    _give_up(day, load)
-                    continue
+                    if load.stage != at.READY:
+                        _give_up(day, load)
+                        continue
+                    _out_of_the_line(day, load)
+                    yield load.comes
         _THEN[load.stage](day, load)
 
 
@@ -138,8 +141,21 @@ def _give_up(day: SiteDay, load: Load) -> None:
     _on_the_way_back(day, load)
 
 
+def _out_of_the_line(day: SiteDay, load: Load) -> None:
+    """Too old while it stands ready behind another: away; the crew sees to the one in hand."""
+    line = day.fronts[load.at].hopper.line
+    if load in line:
+        line.remove(load)
+        load.go()
+
+
 def _seek_position(day: SiteDay, load: Load) -> None:
     """At its own front, or another where its own is done or stands for long."""
+    if day.env.now > load.limit + EPS and not day.fronts[load.front].finished:
+        load.at = load.front
+        _count_rest(day, load, day.too_old)  # it never takes the place at the pump
+        _drive_off(day, load)
+        return
     own = day.fronts[load.front]
     other = better_front(day, own)
     if other is not None:
