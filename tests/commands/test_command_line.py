@@ -189,7 +189,11 @@ def test_a_folder_for_a_file_and_a_file_for_a_folder_are_refused_before_anything
 def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path):
     text = CLINIC.read_text().replace('preset = "ordinary_c30" ', 'preset = "ordinary_c30"\n', 1)
     scenario, path = tmp_path / "none.toml", tmp_path / "dates.ics"
-    scenario.write_text(text.replace("retarder_min = 45", "retarder_min = 45\nreject_share = 1.0"))
+    # Every load is tested: one that is not would be placed.
+    for old, new in (("retarder_min = 45", "reject_share = 1.0"), ("test_min = 3", "test_every = 1")):
+        assert old in text
+        text = text.replace(old, f"{old}\n{new}")
+    scenario.write_text(text)
     done = run("day", scenario, "--calendar", path)
     assert done.returncode == 2
     assert "NOTHING WAS PLACED" in done.stdout
