@@ -190,7 +190,8 @@ def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path
     text = CLINIC.read_text().replace('preset = "ordinary_c30" ', 'preset = "ordinary_c30"\n', 1)
     scenario, path = tmp_path / "none.toml", tmp_path / "dates.ics"
     # Every load is tested: one that is not would be placed.
-    for old, new in (("retarder_min = 45", "reject_share = 1.0"), ("test_min = 3", "test_every = 1")):
+    more = {"retarder_min = 45": "reject_share = 1.0", "test_min = 3": "test_every = 1"}
+    for old, new in more.items():
         assert old in text
         text = text.replace(old, f"{old}\n{new}")
     scenario.write_text(text)
