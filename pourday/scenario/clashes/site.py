@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
@@ -184,7 +185,7 @@ def _what_is_left_of_a_crew_places(
     crews: Mapping[str, CrewTable], site: SiteTable
 ) -> Iterator[Fault]:
     for name, crew in crews.items():
-        away = crew.placers - 2 * (crew.placers // 3) if crew.placers >= 3 else crew.placers
+        away = math.ceil(crew.placers / 3)  # the largest third goes first
         listed_for = len(crew.rate_when_short)
         if site.breaks and crew.breaks_taken == "in_turn" and 0 < listed_for < away:
             found = f"{listed_for} shares, while breaks in turn leave {away} missing"

@@ -189,15 +189,16 @@ def test_people_says_how_many_place_now_where_some_are_missing(basis):
 
 def test_people_says_who_is_on_a_break_in_turns():
     crew = {"crew": SEVEN | {"breaks_taken": "in_turn"}}
-    basis = basis_of(pour(floor=TWO, plan=PLAN, crews=crew, **TURNS))
+    site = {"breaks": [{"at": "07:20", "length_min": 10}]}
+    basis = basis_of(pour(floor=TWO, plan=PLAN, crews=crew, site=site))
     whole, short = with_upsets(basis), with_upsets(basis, "07:10 crew short 2 for 2 h")
     # A third at a time, the odd ones first: of seven 3, 2 and 2, of five 2, 2 and 1.
     for clock, told, told_short in (
         ("07:19", "7 place", "5 of 7 place (2 missing)"),
         ("07:20", "4 of 7 place (3 on break)", "3 of 7 place (2 on break, 2 missing)"),
-        ("07:40", "5 of 7 place (2 on break)", "3 of 7 place (2 on break, 2 missing)"),
-        ("08:00", "5 of 7 place (2 on break)", "4 of 7 place (1 on break, 2 missing)"),
-        ("08:20", "7 place", "5 of 7 place (2 missing)"),
+        ("07:30", "5 of 7 place (2 on break)", "3 of 7 place (2 on break, 2 missing)"),
+        ("07:40", "5 of 7 place (2 on break)", "4 of 7 place (1 on break, 2 missing)"),
+        ("07:50", "7 place", "5 of 7 place (2 missing)"),
     ):
         assert people_at(whole, clock).split("; ")[0] == told
         assert people_at(short, clock).split("; ")[0] == told_short
@@ -406,7 +407,8 @@ def test_nothing_that_has_happened_on_a_large_floor_depends_on_what_comes(hall, 
 
 def test_a_truck_lost_to_an_upset_after_a_break_does_not_change_what_came_before_it():
     # Discharging until the break, sent away over age because the pump is down after it: at the
-    # time of the break nobody can know that its last concrete has come already.
+    # time of the break nobody can know that its last concrete has come already. It is given up
+    # when it is too old: 81 min after its loading began at 06:34.
     scenario = pour(
         floor=TWO,
         plan=PLAN,
@@ -421,7 +423,7 @@ def test_a_truck_lost_to_an_upset_after_a_break_does_not_change_what_came_before
     assert stand.time == 7 * 3600 + 24 * 60
     new = typed(stand, "pump down 60 min", replay)
     lost = [v for v in new.outcome.log.visits if v.outcome == "part rejected"]
-    assert lost[0].discharge_end == 7 * 3600 + 20 * 60
+    assert lost[0].discharge_end == 7 * 3600 + 55 * 60
     assert past(new.outcome, stand.time) == past(day, stand.time)
 
 
@@ -576,13 +578,16 @@ def test_a_rehearsal_from_the_first_truck_to_the_door(terminal):
     screen.press("b", "06:34  truck 1 from Mill Road")
     screen.press("z", "That key does nothing here")
     screen.press("m", "06:44   placed")
-    screen.press("mmmm", "discharge begins")
+    # A moment at which nothing else happens: what goes wrong is told last then.
+    screen.press(" ", "06:46  truck 2 from Mill Road")
+    screen.press("mmm", "07:16   placed 6.0 of 18.0 m³")
+    assert "discharge ends, 6.0 m³" in screen.last_page()
     wrong = screen.press("upump dwn 45 min\r", "did you mean")
     assert "What goes wrong? pump dwn 45 min" in wrong
-    screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:24 already")
+    screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:16 already")
     changed = screen.press("\x15" + "pump down 45 min\r", "the rest of the day has changed: end")
     assert "GOES WRONG: pump down 45 min" in changed
-    assert "07:24   placed" in changed
+    assert "07:16   placed" in changed
     screen.press("q", "Planning aid only")
     assert screen.ended() == 0
     assert termios.tcgetattr(screen.slave) == screen.modes

@@ -83,6 +83,17 @@ def test_what_is_looked_at_twice_is_a_warning(swaps, path, words):
     assert words in found[0].text
 
 
+@pytest.mark.parametrize(("placers", "away"), [(6, 2), (7, 3), (8, 3), (9, 3), (10, 4)])
+def test_shares_must_reach_as_far_as_the_largest_third_of_a_crew(placers, away):
+    for shares in (away - 1, away):
+        rates = [0.9 - 0.1 * n for n in range(shares)]
+        crew = f"{CREW}\nplacers = {placers}\nrate_when_short = {rates}"
+        _, warnings = parse_scenario(changed((CREW, crew)))
+        found = [w.found for w in warnings if w.path == "crews.six.rate_when_short"]
+        said = f"{shares} shares, while breaks in turn leave {away} missing"
+        assert found == ([said] if shares < away else [])
+
+
 def test_roles_of_a_preset_go_with_its_own_placers_only():
     with_more = parse_scenario(changed((CREW, CREW + "\nplacers = 9")))[0]
     assert with_more.crews["six"].roles is None
