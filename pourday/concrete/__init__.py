@@ -1,1 +1,5 @@
-"""Age, temperature, evaporation and strength of concrete: pure functions over numpy arrays."""
+"""What concrete does by itself: pure functions over numpy arrays, SI units.
+
+``age`` is the clock of all others (read it first); ``temperature``, ``setting``, ``edges`` (the
+rules by which a fresh edge is lost), ``evaporation``, ``bleed``, ``strength``.
+"""

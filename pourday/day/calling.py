@@ -1,4 +1,7 @@
-"""Calling concrete for a front: when the next load is batched, by which plant, and how large."""
+"""Calling concrete for a front: when the next load is batched, by which plant, and how large.
+
+The last load (balance load) is sized in ``_load_size``, from what the front still needs.
+"""
 
 from __future__ import annotations
 

@@ -166,7 +166,7 @@ def test_every_value_of_every_preset_is_listed_with_a_source():
 )
 def test_the_page_in_docs_is_what_the_program_prints(name, printed):
     found = (DOCS / name).read_text("utf-8")
-    assert found == printed(), f"write docs/{name} anew from report.keys.{printed.__name__}()"
+    assert found == printed(), f"write docs/{name} anew from report.text.keys.{printed.__name__}()"
 
 
 def test_the_pages_are_linked_and_hold_every_key():

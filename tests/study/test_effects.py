@@ -1,6 +1,7 @@
 """The day against the same day without an upset: by hand, with a made-up and with the real day.
 
-Plain pour (tests/pours.py): fixed times, 9 m³ of one strip in two loads, 20 °C, no age limit.
+Plain pour (tests/builders/pours.py): fixed times, 9 m³ of one strip in two loads, 20 °C, no age
+limit.
 """
 
 from __future__ import annotations
