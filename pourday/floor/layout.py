@@ -22,6 +22,7 @@ from pourday.floor.lines.lines import LinePlace, bay_deck
 from pourday.floor.lines.ponding import FloorStruck, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
+from pourday.floor.order.directions import directions
 from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
@@ -177,32 +178,6 @@ def _waits_for(
     return tuple(
         tuple(k for k in mine if front_of[k] != front_of[i]) for i, mine in enumerate(before)
     )
-
-
-def directions(
-    strips: Sequence[Strip], turns: Sequence[Sequence[int]], plan: Plan
-) -> tuple[bool, ...]:
-    """Whether each strip is placed from low to high: it begins at the end nearer to its front.
-
-    ``turns`` are the strips (indices) of each front in placing order. A front's first strip, and
-    without ``plan.alternate`` every one, begins where the plan does.
-    """
-    upward = [True] * len(strips)
-    for mine in turns:
-        here: float | None = None
-        for i in mine:
-            upward[i] = rises(strips[i], here, plan)
-            here = strips[i].high if upward[i] else strips[i].low
-    return tuple(upward)
-
-
-def rises(strip: Strip, here: float | None, plan: Plan) -> bool:
-    """Whether a strip is placed from low to high by a front that stands at ``here`` (m)."""
-    told = plan.begin_at != "high_x" if strip.along == "x" else plan.begin_y != "high_y"
-    if here is None or not plan.alternate:
-        return told
-    to_low, to_high = abs(strip.low - here), abs(strip.high - here)
-    return told if abs(to_low - to_high) < 1e-9 else to_low < to_high
 
 
 def _ends(strip: Strip, up: bool) -> tuple[tuple[float, float], tuple[float, float]]:
