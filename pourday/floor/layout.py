@@ -18,7 +18,7 @@ from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.cutting import strips_of
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
-from pourday.floor.lines.lines import LinePlace, bay_deck
+from pourday.floor.lines.lines import LinePlace, bay_deck, crosses
 from pourday.floor.lines.ponding import FloorStruck, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
@@ -116,8 +116,11 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
     across = stations(scenario, cut, marks)
     built = frame(scenario, cut, across)
     pieces = [piece for bay in cut.bays for piece in bands_in(bay, marks)]
-    decks = [bay_deck(scenario, cut, bay, strips, gear[of_bay[bay.name]]) for bay in pieces]
-    decks = [deck for deck in decks if deck.strips]
+    decks = [
+        bay_deck(scenario, cut, piece, strips, gear[of_bay[piece.name]])
+        for piece in pieces
+        if any(crosses(strip, piece) for strip in strips)  # else openings take it whole
+    ]
     places = [
         LinePlace(number, station)
         for number, deck in enumerate(decks)
