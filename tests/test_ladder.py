@@ -27,7 +27,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor": (("cut",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
     "floor.access": (("reach", "zones", "means"), ("parts", "set_ups")),
     "floor.lines": (("frame", "working"), ("lines",), ("ponding", "stacks"), ("states",)),
-    "floor.order": (("graph",), ("shares",)),
+    "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
     "study": (("statistics", "metrics"), ("orders", "*")),

@@ -18,10 +18,11 @@ from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.cutting import strips_of
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
-from pourday.floor.lines.lines import LinePlace, bay_deck
+from pourday.floor.lines.lines import LinePlace, bay_deck, crosses
 from pourday.floor.lines.ponding import FloorStruck, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
+from pourday.floor.order.directions import directions
 from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
@@ -115,8 +116,11 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
     across = stations(scenario, cut, marks)
     built = frame(scenario, cut, across)
     pieces = [piece for bay in cut.bays for piece in bands_in(bay, marks)]
-    decks = [bay_deck(scenario, cut, bay, strips, gear[of_bay[bay.name]]) for bay in pieces]
-    decks = [deck for deck in decks if deck.strips]
+    decks = [
+        bay_deck(scenario, cut, piece, strips, gear[of_bay[piece.name]])
+        for piece in pieces
+        if any(crosses(strip, piece) for strip in strips)  # else openings take it whole
+    ]
     places = [
         LinePlace(number, station)
         for number, deck in enumerate(decks)
@@ -177,32 +181,6 @@ def _waits_for(
     return tuple(
         tuple(k for k in mine if front_of[k] != front_of[i]) for i, mine in enumerate(before)
     )
-
-
-def directions(
-    strips: Sequence[Strip], turns: Sequence[Sequence[int]], plan: Plan
-) -> tuple[bool, ...]:
-    """Whether each strip is placed from low to high: it begins at the end nearer to its front.
-
-    ``turns`` are the strips (indices) of each front in placing order. A front's first strip, and
-    without ``plan.alternate`` every one, begins where the plan does.
-    """
-    upward = [True] * len(strips)
-    for mine in turns:
-        here: float | None = None
-        for i in mine:
-            upward[i] = rises(strips[i], here, plan)
-            here = strips[i].high if upward[i] else strips[i].low
-    return tuple(upward)
-
-
-def rises(strip: Strip, here: float | None, plan: Plan) -> bool:
-    """Whether a strip is placed from low to high by a front that stands at ``here`` (m)."""
-    told = plan.begin_at != "high_x" if strip.along == "x" else plan.begin_y != "high_y"
-    if here is None or not plan.alternate:
-        return told
-    to_low, to_high = abs(strip.low - here), abs(strip.high - here)
-    return told if abs(to_low - to_high) < 1e-9 else to_low < to_high
 
 
 def _ends(strip: Strip, up: bool) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -46,12 +46,15 @@ def _two(most: float) -> st.SearchStrategy[list[float]]:
 
 @st.composite
 def plans(draw) -> Plan:
-    order = draw(st.sampled_from(["thirds", "spread"]))
+    order = draw(st.sampled_from(["thirds", "spread", "across"]))
     return replace(
         PLAIN.plans[0],
         order=order,
         fraction=draw(st.sampled_from([0.2, 1 / 3, 0.45])),
         strip_width=draw(st.none() | st.sampled_from([0.7, 1.5])) if order == "spread" else None,
+        band=draw(st.sampled_from([1.0, 2.0, 3.5])),
+        pour_width=draw(st.none() | st.sampled_from([3.0, 5.0, 9.0])),
+        begin_y=draw(st.sampled_from(["low_y", "high_y"])),
         least_strip=draw(st.sampled_from([0.0, 1.2])),
         begin_at=draw(st.sampled_from(["low_x", "high_x"])),
         lanes=draw(st.sampled_from(["side_by_side", "one_after_another"])),

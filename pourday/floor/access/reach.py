@@ -47,7 +47,7 @@ class Legs:
 
 
 @dataclass(frozen=True)
-class _Piece:
+class Piece:
     """Part of strip ``strip`` that the same set-up places reach from end to end."""
 
     strip: int
@@ -115,17 +115,17 @@ def legs(
         ValueError: directions do not match strips, or the reach is negative or no number.
     """
     limit = math.inf if reach is None else reach
-    pieces: list[_Piece] = []
+    served: list[Piece] = []
     holes: list[tuple[str, float, float]] = []
     for k, (strip, up) in enumerate(zip(strips, upward, strict=True)):
-        for piece in _pieces(k, strip, up, places, limit):
+        for piece in pieces(k, strip, up, places, limit):
             if piece.places:
-                pieces.append(piece)
+                served.append(piece)
             else:
                 holes.append((strip.name, piece.begin, piece.end))
-    chosen = _fewest_moves(pieces)
+    chosen = _fewest_moves(served)
     of: list[list[Leg]] = [[] for _ in strips]
-    for piece, place in zip(pieces, chosen, strict=True):
+    for piece, place in zip(served, chosen, strict=True):
         own = of[piece.strip]
         # A circle meets a strip in one part, so nothing out of reach lies between the two.
         if own and own[-1].place == place:
@@ -136,13 +136,13 @@ def legs(
     return Legs(tuple(tuple(own) for own in of), moves, tuple(holes))
 
 
-def _pieces(
+def pieces(
     index: int, strip: Strip, up: bool, places: Sequence[tuple[float, float]], reach: float
-) -> Iterator[_Piece]:
+) -> Iterator[Piece]:
     """A strip cut wherever its front enters or leaves the circle of a place, in placing order."""
     if reach == math.inf:
         ends = (strip.low, strip.high) if up else (strip.high, strip.low)
-        yield _Piece(index, *ends, frozenset({0}))
+        yield Piece(index, *ends, frozenset({0}))
         return
     reached = [reachable(strip, place, reach) for place in places]
     cuts = [strip.low]
@@ -151,7 +151,7 @@ def _pieces(
             cuts.append(y)
     cuts.append(strip.high)
     found = [
-        _Piece(
+        Piece(
             index,
             a if up else b,
             b if up else a,
@@ -166,7 +166,7 @@ def _pieces(
     yield from found if up else reversed(found)
 
 
-def _fewest_moves(pieces: Sequence[_Piece]) -> list[int]:
+def _fewest_moves(pieces: Sequence[Piece]) -> list[int]:
     """Place for each piece: dynamic programming from the last piece to the first.
 
     ``ahead[i][p]`` is (cost of the moves still to come, minus the pieces served before the next

@@ -17,7 +17,7 @@ from pourday.floor.access.means import (
     pipes_put_on,
     slew_angle,
 )
-from pourday.floor.access.reach import Leg, legs
+from pourday.floor.access.reach import Leg, legs, reachable
 from pourday.floor.strips import Strip
 from pourday.scenario.base.trade import LINE, SKIP
 from pourday.scenario.model.scenario import FrontPlan, Pump, Scenario, SetUp
@@ -31,6 +31,22 @@ class ReachError(ValueError):
 
 
 @dataclass(frozen=True)
+class Change:
+    """A change of the pump's place before, or inside, strip ``strip`` (index in the front's order).
+
+    ``before`` and ``to`` are places (index); ``at`` (m along the way of the front) is where it
+    stands then, None before the strip begins. ``forced`` says that ``before`` does not reach all
+    of the strip: it is the strip that the change is for.
+    """
+
+    strip: int
+    before: int
+    to: int
+    at: float | None
+    forced: bool
+
+
+@dataclass(frozen=True)
 class FrontAccess:
     """Strip by strip in the order of the front; S strips.
 
@@ -38,7 +54,9 @@ class FrontAccess:
     (S) of the rated output is left, ``pipes`` (S) are taken off or put on, ``lift`` (S) is hoisting
     and slewing of one skip (s; 0 without a skip). ``fill`` (S) is the concrete (m³) that pipes put
     on before and along a strip take, ``held_at`` (S) what pump and line hold where it begins.
-    ``line_length`` (m) is the longest line laid.
+    ``line_length`` (m) is the longest line laid. Of a boom with places, ``whole`` (S) are those
+    that reach all of a strip, and ``reach_for_all`` (m) is the reach that each place would need to
+    serve every strip without a change; both empty without.
     """
 
     places: tuple[SetUp, ...]
@@ -49,6 +67,21 @@ class FrontAccess:
     lift: tuple[float, ...]
     line_length: float
     held_at: tuple[float, ...]
+    whole: tuple[frozenset[int], ...] = ()
+    reach_for_all: tuple[float, ...] = ()
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """Every change of place, in order."""
+        out: list[Change] = []
+        last: int | None = None
+        for k, own in enumerate(self.legs):
+            for n, leg in enumerate(own):
+                if last is not None and leg.place != last:
+                    forced = last not in self.whole[k]
+                    out.append(Change(k, last, leg.place, leg.begin if n else None, forced))
+                last = leg.place
+        return tuple(out)
 
     @property
     def held(self) -> float:
@@ -81,6 +114,8 @@ def front_access(
     parts: tuple[tuple[Leg, ...], ...] = whole
     length = pump.line_length
     shares = [_share(scenario, pump, length)] * len(strips)
+    whole_from: tuple[frozenset[int], ...] = ()
+    for_all: tuple[float, ...] = ()
     pipes: tuple[int, ...] = (0,) * len(strips)
     fill = [0.0] * len(strips)
     laid = [pump.line_length] * len(strips)
@@ -102,6 +137,8 @@ def front_access(
             way = strips[0].along
             raise ReachError(_out_of_reach(front, pump.reach, found.out_of_reach, way))
         parts = found.of
+        whole_from = tuple(_reach_all_of(strip, places, pump.reach) for strip in strips)
+        for_all = tuple(max(_farthest(strip, place) for strip in strips) for place in places)
     if min(shares) < LEAST_OUTPUT:
         raise ReachError(
             f"{front.pump}: {length:.0f} m of line and {site.floor_height:g} m of rise leave "
@@ -119,7 +156,21 @@ def front_access(
         lift=tuple(lifts),
         line_length=length,
         held_at=tuple(pump.hopper + each * pump.line_content for each in laid),
+        whole=whole_from,
+        reach_for_all=for_all,
     )
+
+
+def _reach_all_of(strip: Strip, places: Sequence[SetUp], reach: float) -> frozenset[int]:
+    """Places from which a boom reaches all of a strip."""
+    found = [reachable(strip, (place.x, place.y), reach) for place in places]
+    return frozenset(k for k, part in enumerate(found) if part == (strip.low, strip.high))
+
+
+def _farthest(strip: Strip, place: SetUp) -> float:
+    """Distance (m) from a place to the farthest corner of a strip."""
+    x = max(abs(strip.x0 - place.x), abs(strip.x1 - place.x))
+    return math.hypot(x, max(abs(strip.y0 - place.y), abs(strip.y1 - place.y)))
 
 
 def _whole(strip: Strip, upward: bool) -> Leg:

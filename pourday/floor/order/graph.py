@@ -185,7 +185,7 @@ def sequence(graph: nx.DiGraph, begin_at: str) -> tuple[str, ...]:
     order: list[str] = []
     while ready:
         here = strips[order[-1]] if order else None
-        best = min(ready, key=lambda name: _rank(strips[name], sign, here))
+        best = min(ready, key=lambda name: rank(strips[name], sign, here))
         ready.remove(best)
         order.append(best)
         for after in graph.successors(best):
@@ -206,7 +206,8 @@ def broken_rules(rules: nx.DiGraph, order: Sequence[str]) -> tuple[BrokenRule, .
     return tuple(sorted(broken, key=lambda rule: at[rule.later]))
 
 
-def _rank(strip: Strip, sign: float, here: Strip | None) -> tuple[float, ...]:
+def rank(strip: Strip, sign: float, here: Strip | None) -> tuple[float, ...]:
+    """Sorts strips that could come next, as :func:`sequence` says; ``sign`` -1 begins at high x."""
     move = 0.0
     if here is not None:
         apart = max(0.0, strip.y0 - here.y1, here.y0 - strip.y1)

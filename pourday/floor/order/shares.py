@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import networkx as nx
 
 from pourday.floor.cut import FloorCut
+from pourday.floor.order.changes import with_fewest_changes
 from pourday.floor.order.graph import (
     OrderError,
     across_graph,
@@ -100,6 +101,8 @@ def order_of(
     add_wishes(graph, plan.place_before)
     front_of = {s.name: n for n, group in enumerate(groups) for s in group}
     names = sequence(graph, plan.begin_at)
+    if plan.order != "listed":
+        names = with_fewest_changes(scenario, plan, graph, names, front_of)
     if len(groups) > 1:
         names = _as_planned(scenario, plan, graph, names, front_of)
     return Order(names, front_of, graph, rules)

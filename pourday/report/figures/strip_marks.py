@@ -84,7 +84,7 @@ def _times(day: Outcome, strip: int) -> str:
 def draw_mark(pen: Pen, floor: FloorPlan, mark: StripMark) -> None:
     """Arrow, number, letter, tag and times; all but the arrow keep clear of openings."""
     if mark.strip.along == "x":
-        _draw_band(pen, mark)
+        _draw_band(pen, floor, mark)
         return
     strip, tag, times, k = mark.strip, mark.tag, mark.times, pen.points
     low, high = strip.y0 + BAND[pen.turned] / k, strip.y1 - 3 / k
@@ -124,25 +124,38 @@ def draw_mark(pen: Pen, floor: FloorPlan, mark: StripMark) -> None:
         pen.text(strip.middle, at, times, along=True, size=type_times, gid=f"times {number}")
 
 
-def _draw_band(pen: Pen, mark: StripMark) -> None:
+def _draw_band(pen: Pen, floor: FloorPlan, mark: StripMark) -> None:
     """A strip whose front runs along x: its arrow below, its number and what goes with it above."""
     strip, k = mark.strip, pen.points
     deep = strip.y1 - strip.y0
     near = min(3 / k, 0.1 * (strip.x1 - strip.x0))
-    way = strip.y0 + 0.22 * deep
+    way = strip.y0 + 0.82 * deep  # the bay's name stands at the low edge of its first band
     ends = ((strip.x0 + near, way), (strip.x1 - near, way))
     pen.arrow(*(ends if mark.up else ends[::-1]))
     words = [part for part in (mark.tag, mark.times) if part]
     style: dict[str, Any] = {"size": mark.size, "weight": "bold", "gid": f"order {mark.number}"}
+    style |= mark.look
     room = (deep if pen.turned else strip.x1 - strip.x0) * k
     number = f"{mark.number}"
     small = max(4.5, 0.7 * mark.size)
     fits = bool(words) and _DIGIT * small * len(" ".join(words)) < room
     lines = 0.62 * deep * k > mark.size + 1.4 * small
-    at = strip.y0 + (0.74 if fits and lines else 0.6) * deep
-    pen.text(strip.middle, at, number, **(style | mark.look))
+    clear = _clear_across(floor, strip)
+    pen.text(clear, strip.y0 + (0.58 if fits and lines else 0.48) * deep, number, **style)
     if fits and lines:
-        pen.text(strip.middle, strip.y0 + 0.42 * deep, " ".join(words), size=small)
+        pen.text(clear, strip.y0 + 0.26 * deep, " ".join(words), size=small)
+
+
+def _clear_across(floor: FloorPlan, strip: Strip) -> float:
+    """x of the middle of the longest piece along x of a band that no opening touches."""
+    holes = [
+        (max(strip.x0, h.x[0]), min(strip.x1, h.x[1]))
+        for h in floor.openings
+        if h.y[0] < strip.y1 and h.y[1] > strip.y0 and h.x[0] < strip.x1 and h.x[1] > strip.x0
+    ]
+    marks = [strip.x0, *(x for hole in sorted(holes) for x in hole), strip.x1]
+    a, b = max(zip(marks[::2], marks[1::2], strict=True), key=lambda piece: piece[1] - piece[0])
+    return (a + b) / 2
 
 
 def _clear(

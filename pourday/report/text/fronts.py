@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 from rich.console import Console
 
+from pourday.floor.access.set_ups import Change, FrontAccess
+from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome, pump_times
 from pourday.report.words import clock, heading, hours, percent, table
 
+_CHANGES_TOLD = 6
+LONGEST_BOOM = 60
+"""Reach (m) beyond which nobody looks for a longer boom; common practice, no source."""
 _ALWAYS = {
     "placing": "concrete flows",
     "starved": "no truck on the site",
@@ -58,6 +66,9 @@ def plan_fronts(console: Console, basis: Basis) -> None:
                 f"{max(access.share):.0%} of the output, at the middle of the strips",
                 highlight=False,
             )
+        mine = [k for k, f in enumerate(layout.front_of) if f == number - 1]
+        for line in _changes(access, [layout.strips[k] for k in mine]):
+            console.print(which + line, highlight=False)
         lifts = [lift for lift in access.lift if lift]
         if lifts:
             console.print(
@@ -72,6 +83,36 @@ def plan_fronts(console: Console, basis: Basis) -> None:
             f"{basis.scenario.site.working_zone:g} m elsewhere: one waits where they meet",
             highlight=False,
         )
+
+
+def _changes(access: FrontAccess, strips: Sequence[Strip]) -> list[str]:
+    """The changes of place, the strips that force them, and the boom that would need none."""
+    changes, names = access.changes, [place.name for place in access.places]
+    if not changes:
+        return []
+    told = [_change(change, names, strips[change.strip]) for change in changes[:_CHANGES_TOLD]]
+    more = len(changes) - len(told)
+    out = [
+        f"{len(changes)} change{'s' if len(changes) > 1 else ''} of place: {'; '.join(told)}"
+        + (f"; and {more} more" if more else "")
+    ]
+    least = min(range(len(names)), key=lambda k: access.reach_for_all[k])
+    reach = math.ceil(access.reach_for_all[least] - 1e-6)
+    if reach <= LONGEST_BOOM:
+        out.append(f"a boom of {reach} m reach at {names[least]} would need no move")
+    else:
+        out.append(
+            f"no boom up to {LONGEST_BOOM} m of reach (common practice, no source) does without"
+        )
+    return out
+
+
+def _change(change: Change, names: Sequence[str], strip: Strip) -> str:
+    way = f"{names[change.before]} to {names[change.to]}"
+    if change.at is not None:
+        return f"{way} inside {strip.name} at {strip.along} = {change.at:.1f} m"
+    why = f", out of reach of {names[change.before]}" if change.forced else ""
+    return f"{way} before {strip.name}{why}"
 
 
 def pump_report(console: Console, outcome: Outcome) -> None:
