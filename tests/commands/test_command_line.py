@@ -191,12 +191,8 @@ def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path
     text = CLINIC.read_text().replace(mix, f"{mix}\nreject_share = 1.0\n", 1)
     scenario, path = tmp_path / "none.toml", tmp_path / "dates.ics"
     # Every load is tested: one that is not would be placed.
-    assert "[site]
-" in text
-    text = text.replace("[site]
-", "[site]
-test_every = 1
-", 1)
+    assert "[site]\n" in text
+    text = text.replace("[site]\n", "[site]\ntest_every = 1\n", 1)
     scenario.write_text(text)
     done = run("day", scenario, "--calendar", path)
     assert done.returncode == 2
