@@ -26,7 +26,7 @@ class Measured:
     added up), ``cold`` edge pairs and ``cold_fronts`` stopped fronts, ``stiff`` and
     ``stiff_fronts`` those that were stiff, ``over_age`` loads lost wholly or partly to their age or
     slump, ``ratio`` the largest share of its time to cold that an edge used (0 without an edge),
-    ``unfinished`` what was not placed.
+    ``unfinished`` what was not placed; ``ordered`` all that was batched, in ``loads`` loads.
     """
 
     end: float
@@ -39,6 +39,8 @@ class Measured:
     ratio: float
     cost: float
     unfinished: float
+    ordered: float
+    loads: int
 
 
 @dataclass(frozen=True)
@@ -166,4 +168,6 @@ def measured(outcome: Outcome) -> Measured:
         ratio=float(np.nanmax(ratios, initial=0.0)),
         cost=outcome.cost.total,
         unfinished=log.unfinished,
+        ordered=outcome.ordered,
+        loads=len(log.visits),
     )

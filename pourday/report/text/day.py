@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
 from rich.console import Console
 from rich.text import Text
 
+from pourday.day.log import Visit
 from pourday.outcome.deck.peaks import DeckPeak
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
@@ -160,7 +162,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             clock(visit.batched),
             clock(visit.arrived),
             minutes(visit.wait),
-            f"{clock(visit.discharge_start)}-{clock(visit.discharge_end)}",
+            _discharged(visit),
             minutes(visit.discharge_end - visit.batched),
             f"{visit.placed:.2f}",
             f"{back:.2f}" if back > 0 else "",
@@ -188,6 +190,13 @@ def _telephone(console: Console, outcome: Outcome) -> None:
         size = f" {call.volume:.2f} m³" if call.volume else ""
         pump = f" (pump {call.front + 1})" if len(log.fronts) > 1 else ""
         console.print(Text(f"{clock(call.at)} {call.kind}{size}: {call.why}{pump}"))
+
+
+def _discharged(visit: Visit) -> str:
+    """From, to; a load that never began has a dash."""
+    if math.isnan(visit.discharge_start):
+        return "-"
+    return f"{clock(visit.discharge_start)}-{clock(visit.discharge_end)}"
 
 
 def _front_column(outcome: Outcome) -> list[str]:

@@ -18,6 +18,7 @@ from pourday.report.words import ALL_UPSETS, clock, heading, minutes, money, per
 from pourday.scenario.base.upsets import upset_text
 from pourday.study.effects import Effect
 
+_A_MINUTE = 60.0
 _NAMED = 3  # edge pairs called by name
 _RULE = (
     "Stop ends: 600 mm from the beam centre line at a sheet joint (common practice, no source); "
@@ -115,11 +116,28 @@ def _details(effect: Effect) -> list[str]:
     # An edge that was never poured is not saved.
     if effect.saved and effect.compares:
         out.append(f"{name}: cold only without it {_pairs(effect.saved)}")
+    if effect.compares and (effect.cost_more < -0.5 or effect.lost < -_A_MINUTE):
+        out.append(f"{name}: {_why_a_gain(effect)}")
     if not effect.compares:
         out.append(
             f"{name}: {day.unfinished:.1f} m³ not placed, {without.unfinished:.1f} m³ without it"
         )
     return out
+
+
+def _why_a_gain(effect: Effect) -> str:
+    """Why an upset reads as a gain on this day; on the mean of many days it is none."""
+    day, without = effect.day, effect.without
+    fewer = without.loads - day.loads
+    less = without.ordered - day.ordered
+    cause = "the rest of the day met other loads"
+    if fewer > 0:
+        cause = f"{fewer} load{'s' if fewer > 1 else ''} fewer, {less:.1f} m³, were called after it"
+    elif less > 0.05:
+        cause = f"{less:.1f} m³ less was called after it"
+    elif day.over_age < without.over_age:
+        cause = "loads that stood too long without it were held back"
+    return f"reads as a gain on this day ({cause}): one day of many, compare plays the mean"
 
 
 def _not_placed(effect: Effect) -> str:

@@ -314,3 +314,16 @@ def test_a_stop_that_never_ends_has_no_end_in_the_record(stopped):
     assert stop["until_h"] is None
     assert stop["outlasted"] is True
     assert "never went on" in advice_lines(day, forever)[0]
+
+
+def test_an_upset_that_reads_as_a_gain_names_its_cause(stopped):
+    day, found, advice = stopped
+    effect = found[0]
+    with_it = replace(
+        effect.day, cost=effect.without.cost - 500.0, loads=effect.without.loads - 1,
+        ordered=effect.without.ordered - 6.0, unfinished=effect.without.unfinished,
+    )  # fmt: skip
+    gain = replace(effect, day=with_it)
+    text = words(printed(day, [gain], advice))
+    assert "reads as a gain on this day (1 load fewer, 6.0 m³, were called after it)" in text
+    assert "reads as a gain" not in words(printed(day, found, advice))
