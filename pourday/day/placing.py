@@ -100,7 +100,10 @@ def _order(day: SiteDay, front: Front) -> None:
 
 
 def _begin(day: SiteDay, front: Front) -> None:
-    """Begin a strip: the crew sees what it will really take, and moves there."""
+    """Begin a strip: the crew sees what it will really take, and moves there.
+
+    Where the hose walks on, over the next span of its band, nothing is moved: only the way counts.
+    """
     work, strip, now = front.work, front.strips[front.work.turn], day.env.now
     if work.turn and now >= front.break_at - EPS:
         stands.take_break(day, front)  # the strip is full: a good moment
@@ -110,7 +113,8 @@ def _begin(day: SiteDay, front: Front) -> None:
     front.news.tell(NEED)
     work.step, work.part, work.done = at.PIPES, 0, 0.0
     if work.turn:
-        time = front.chance.move(strip) + front.pump.walk * day.moves[strip]
+        move = 0.0 if day.layout.walks_on[strip] else front.chance.move(strip)
+        time = move + front.pump.walk * day.moves[strip]
         work.do(at.MOVING, now, now + time)
 
 

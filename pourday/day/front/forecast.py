@@ -18,7 +18,8 @@ from pourday.scenario.model.scenario import Crew, Pump, Scenario
 class Expected:
     """A front as planned, strip by strip in its order: rate (m³/s), and time before it (s).
 
-    ``before`` is the move to the strip, its pipes, and changes of place before or in it. ``change``
+    ``before`` is the move to the strip (the way alone where the hose walks on within a band), its
+    pipes, and changes of place before or in it. ``change``
     is from one truck to the next (s), ``line`` the rate at which pump and line fill (m³/s).
     """
 
@@ -48,7 +49,8 @@ def expected(
         rate.append(_with_skip(full, pump, access.lift[turn]))
         time = pump.pipe_change.mean * access.pipes[turn]
         if turn:
-            time += pump.move.mean + pump.walk * float(layout.moves[strip])
+            move = 0.0 if layout.walks_on[strip] else pump.move.mean
+            time += move + pump.walk * float(layout.moves[strip])
         for part in layout.parts[strip]:
             time += pump.reset.mean if part.place != place else 0.0
             place = part.place
