@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from builders.pours import played, pour
+from builders.pours import played, played_open, pour
 
 from pourday.day import log
 from pourday.day.front.forecast import expected
+from pourday.day.placing import _end_in_sight
 from pourday.floor.layout import lay_out
 
 MOVE, WALK = 5.0, 0.5  # min, min/m
@@ -32,3 +33,12 @@ def test_a_hose_is_moved_only_where_it_does_not_walk_on(alternate, minutes):
     pump, crew = scenario.pumps["pump"], scenario.crews["crew"]
     planned = expected(scenario, layout, 0, pump, crew)
     assert list(planned.before[1:]) == pytest.approx([60.0 * m for m in minutes])
+
+
+def test_the_end_is_in_sight_when_the_last_band_begins():
+    # Two bands of two spans: strips 2 and 3 are the last band.
+    scenario = _scenario(alternate=True)
+    layout = lay_out(scenario, scenario.plans[0])
+    _, day = played_open(scenario, layout, seed=1)
+    seen = [_end_in_sight(day, day.fronts[0], strip) for strip in range(4)]
+    assert seen == [False, False, True, True]
