@@ -65,7 +65,6 @@ def fill(day: SiteDay, front: Front, job: Job) -> str:
         if state:
             return state
     stands.leave_ground(day, front)
-    work.skip = None
     return FULL
 
 
@@ -144,10 +143,13 @@ def _flow(day: SiteDay, front: Front, job: Job) -> str:
     span = take / rate
     if job.lift and job.strip != LINE:
         if work.skip is None:
-            take = min(take, front.pump.skip or take)
-            work.skip = take, max(take / rate, job.lift + _skip(front))
-        take, span = work.skip
-        rate = take / span
+            # It is filled to the brim, and empties over the end of a strip into the next.
+            last = job.until == job.volume and job.strip == front.strips[-1]
+            full = min(front.pump.skip or take, take if last else load.left)
+            work.skip = full, max(full / rate, job.lift + _skip(front))
+        full, time = work.skip
+        take, rate = min(take, full), full / time
+        span = time if take == full else take / rate
     stop = min(stop, front.pause_at - begin, load.limit - begin, work.until_blocked)
     if span > stop:
         span = max(0.0, stop)

@@ -100,18 +100,28 @@ def _order(day: SiteDay, front: Front) -> None:
 
 
 def _begin(day: SiteDay, front: Front) -> None:
-    """Begin a strip: the crew sees what it will really take, and moves there."""
+    """Begin a strip: the crew sees what it will really take, and moves there.
+
+    Where the hose walks on, over the next span of its band, nothing is moved: only the way counts.
+    """
     work, strip, now = front.work, front.strips[front.work.turn], day.env.now
     if work.turn and now >= front.break_at - EPS:
         stands.take_break(day, front)  # the strip is full: a good moment
         return
     front.need.begin_strip(day.strip_volumes[strip], day.planned[strip])
-    front.last_strip_begun = front.last_strip_begun or strip == front.strips[-1]
+    front.last_strip_begun = front.last_strip_begun or _end_in_sight(day, front, strip)
     front.news.tell(NEED)
     work.step, work.part, work.done = at.PIPES, 0, 0.0
     if work.turn:
-        time = front.chance.move(strip) + front.pump.walk * day.moves[strip]
+        move = 0.0 if day.layout.walks_on[strip] else front.chance.move(strip)
+        time = move + front.pump.walk * day.moves[strip]
         work.do(at.MOVING, now, now + time)
+
+
+def _end_in_sight(day: SiteDay, front: Front, strip: int) -> bool:
+    """Whether this is the last strip, or in the last band: its spans are too small to wait for."""
+    one, last = (day.layout.strips[i] for i in (strip, front.strips[-1]))
+    return one is last or (one.along == last.along == "x" and one.band == last.band)
 
 
 def _moved(day: SiteDay, front: Front) -> None:

@@ -64,19 +64,21 @@ def _capacity(basis: Basis, number: int) -> Capacity:
     plants = [p for p in scenario.supply.plants if not front.plants or p.name in front.plants]
     load = min([plan.load or scenario.supply.load, *(p.load for p in plants if p.load)])
     planned = expected(scenario, layout, number, pump, crew)
-    takes = capacity(planned, volumes, load) * _at_work(basis, number, planned, volumes)
     total = sum(volumes)
     discharge = scenario.supply.discharge.mean
     area = sum(layout.strips[i].area for i in strips)
     crew_rate = crew.in_zone * crew.rate_per_placer
     if crew.screed is not None:
         crew_rate = min(crew_rate, crew.screed * total / area)
+    pump_rate = pump.output.mean * layout.access[number].share[0]
+    at_work = _at_work(basis, number, planned, volumes, min(pump_rate, crew_rate))
+    takes = capacity(planned, volumes, load) * at_work
     minutes = max(1, math.ceil(load / (_WELL_FED * takes) / 60.0 - 1e-9))
     return Capacity(
         front=number,
         asks=load / front.spacing.mean if front.spacing.mean else math.inf,
         takes=takes,
-        pump=pump.output.mean * layout.access[number].share[0],
+        pump=pump_rate,
         crew=crew_rate,
         truck=load / discharge if discharge else math.inf,
         load=load,
@@ -84,8 +86,14 @@ def _capacity(basis: Basis, number: int) -> Capacity:
     )
 
 
-def _at_work(basis: Basis, number: int, planned: Expected, volumes: list[float]) -> float:
-    """Share of the pour in which the crew places at its full rate: breaks counted."""
+def _at_work(
+    basis: Basis, number: int, planned: Expected, volumes: list[float], at_most: float
+) -> float:
+    """Share of the pour in which the crew places at its full rate: breaks counted.
+
+    ``at_most`` is what pump and crew place while it flows (m³/s). A skip or a truck that brings
+    less leaves a crew of which some are at their meal with little or nothing to catch up.
+    """
     scenario, front = basis.scenario, basis.plan.fronts[number]
     crew = scenario.crews[front.crew]
     time = sum(volumes) / capacity(planned, volumes, basis.plan.load or scenario.supply.load)
@@ -96,5 +104,7 @@ def _at_work(basis: Basis, number: int, planned: Expected, volumes: list[float])
         return 1.0
     if crew.breaks_taken == IN_TURN:
         # Three turns, each at the pace of two thirds of the crew.
-        return 1.0 / (1.0 + sum(due) * 3.0 * _THIRD_AWAY / time)
+        flows = sum(volumes) / sum(v / r for v, r in zip(volumes, planned.rate, strict=True))
+        lost = min(_THIRD_AWAY, max(0.0, 1.0 - (1.0 - _THIRD_AWAY) * at_most / flows))
+        return 1.0 / (1.0 + sum(due) * 3.0 * lost / time)
     return time / (time + sum(due))

@@ -18,13 +18,15 @@ from pourday.scenario.model.scenario import Crew, Pump, Scenario
 class Expected:
     """A front as planned, strip by strip in its order: rate (m³/s), and time before it (s).
 
-    ``before`` is the move to the strip, its pipes, and changes of place before or in it. ``change``
-    is from one truck to the next (s), ``line`` the rate at which pump and line fill (m³/s).
+    ``before`` is the move to the strip (the way alone where the hose walks on within a band), its
+    pipes, and changes of place before or in it. ``change`` is from one truck to the next (s), each
+    with a ``load`` (m³); ``line`` the rate at which pump and line fill (m³/s).
     """
 
     rate: tuple[float, ...]
     before: tuple[float, ...]
     change: float
+    load: float
     line: float
 
 
@@ -48,13 +50,18 @@ def expected(
         rate.append(_with_skip(full, pump, access.lift[turn]))
         time = pump.pipe_change.mean * access.pipes[turn]
         if turn:
-            time += pump.move.mean + pump.walk * float(layout.moves[strip])
+            move = 0.0 if layout.walks_on[strip] else pump.move.mean
+            time += move + pump.walk * float(layout.moves[strip])
         for part in layout.parts[strip]:
             time += pump.reset.mean if part.place != place else 0.0
             place = part.place
         before.append(time)
     line = min(pump.output.mean * access.share[0], truck)
-    return Expected(tuple(rate), tuple(before), scenario.site.change.mean, line)
+    change = scenario.site.change.mean
+    if scenario.site.positions == 1:
+        # Nobody backs up to the pump before the truck ahead has gone.
+        change += scenario.site.position.mean
+    return Expected(tuple(rate), tuple(before), change, scenario.supply.load, line)
 
 
 def crew_in_strip(crew: Crew, area: float, length: float, volume: float) -> float:
@@ -84,8 +91,8 @@ def through_at(
     """When so much concrete (m³) will have been placed, placing from ``begin`` (s) on.
 
     ``strips`` are those still to fill: their turn, what they still take (m³), and whether the front
-    stands in it already. ``breaks`` (at, length) that fall in between are taken. Concrete that the
-    floor does not take costs no time.
+    stands in it already. ``breaks`` (at, length) that fall in between are taken, and so is a change
+    of truck for every load. Concrete that the floor does not take costs no time.
     """
     time = begin
     for turn, takes, begun in strips:
@@ -93,6 +100,7 @@ def through_at(
             break
         take = min(ahead, takes)
         time += (0.0 if begun else plan.before[turn]) + take / plan.rate[turn]
+        time += plan.change * take / plan.load
         ahead -= take
     for at, length in breaks:
         if begin - length < at < time:
