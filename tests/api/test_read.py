@@ -44,8 +44,8 @@ def test_warnings_of_a_scenario_are_warnings_told_where_it_was_read(tmp_path):
     # 6 m³ loads every 4 minutes ask more of the plant (8 min a load) than it batches; twice.
     text = CLINIC.read_text(encoding="utf-8")
     fast = tmp_path / "fast.toml"
-    text = text.replace("spacing_min = 36", "spacing_min = 4")
-    fast.write_text(text.replace("spacing_min = 45", "spacing_min = 5"), encoding="utf-8")
+    text = text.replace("spacing_min = 21", "spacing_min = 4")
+    fast.write_text(text.replace("spacing_min = 27", "spacing_min = 5"), encoding="utf-8")
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always")
         scenario = pourday.read(fast)
