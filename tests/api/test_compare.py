@@ -15,7 +15,7 @@ from pourday.study.compare import CHANCES
 from pourday.study.metrics import NAMES
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
-PAIR = ("line, 45 min", "line, 36 min")
+PAIR = ("line, 27 min", "line, 21 min")
 
 
 @pytest.fixture(scope="module")
@@ -67,10 +67,10 @@ def test_arrays_give_the_spreads_and_chances_of_the_json(found):
 
 
 def test_what_happened_picks_days_from_the_arrays_beside_it(found):
-    late = found.plans["line, spread"]
+    late = found.plans["crane, 44 min"]
     for name in CHANCES:
         assert getattr(late, name).dtype == np.bool_
-    # Invented clinic: its finishers work past the curfew of 18:00 on all of these days.
+    # Invented clinic: its finishers work past the curfew of 19:00 with the crane, on all of these days.
     assert late.finishing_past_curfew.all()
     assert len(late.end_h[~late.finishing_past_curfew]) == 0
 
@@ -78,7 +78,7 @@ def test_what_happened_picks_days_from_the_arrays_beside_it(found):
 def test_plans_are_played_in_the_order_asked_for_and_no_others(clinic, found):
     two = pourday.compare(clinic, days=12, plans=PAIR, workers=1)
     assert tuple(two.plans) == PAIR
-    assert [row["less"] for row in two.to_dict()["differences"]] == ["line, 45 min"]
+    assert [row["less"] for row in two.to_dict()["differences"]] == ["line, 27 min"]
     for plan in PAIR:
         for name in NAMES:
             alone, beside = getattr(two.plans[plan], name), getattr(found.plans[plan], name)
@@ -96,23 +96,23 @@ def test_the_choice_is_that_of_the_json(found):
 
 
 def test_arrays_are_closed_and_a_comparison_prints_short(found):
-    days = found.plans["line, 36 min"]
+    days = found.plans["line, 21 min"]
     with pytest.raises(ValueError, match="read-only"):
         days.mean_wait_min[0] = 0.0
-    assert repr(days) == "DaysOfPlan(plan='line, 36 min', first_seed=0, 12 days)"
+    assert repr(days) == "DaysOfPlan(plan='line, 21 min', first_seed=0, 12 days)"
     assert len(repr(found)) < 400
 
 
 def test_a_plan_that_is_not_there_is_a_key_error(clinic):
-    with pytest.raises(KeyError, match="no plan 'nobody'; the plans are: line, 36 min"):
-        pourday.compare(clinic, days=1, plans=["line, 36 min", "nobody"])
+    with pytest.raises(KeyError, match="no plan 'nobody'; the plans are: line, 21 min"):
+        pourday.compare(clinic, days=1, plans=["line, 21 min", "nobody"])
 
 
 def test_one_name_alone_is_one_plan_not_its_letters(clinic):
-    assert tuple(pourday.compare(clinic, days=1, plans="line, 36 min").plans) == ("line, 36 min",)
+    assert tuple(pourday.compare(clinic, days=1, plans="line, 21 min").plans) == ("line, 21 min",)
 
 
-@pytest.mark.parametrize("plans", [[], ["line, 36 min", "line, 36 min"]])
+@pytest.mark.parametrize("plans", [[], ["line, 21 min", "line, 21 min"]])
 def test_plans_to_compare_are_one_or_more_each_once(clinic, plans):
     with pytest.raises(ValueError, match=r"plans: found .*; allowed: one name or more, each once"):
         pourday.compare(clinic, days=1, plans=plans)

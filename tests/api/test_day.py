@@ -23,7 +23,7 @@ def clinic() -> pourday.Scenario:
 
 @pytest.fixture(scope="module")
 def day(clinic) -> pourday.Day:
-    return pourday.play(clinic, "line, 45 min", seed=3)
+    return pourday.play(clinic, "line, 27 min", seed=3)
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +32,7 @@ def upset_day() -> pourday.Day:
 
 
 def test_a_day_says_letter_by_letter_what_the_command_writes(day, tmp_path):
-    plain = ("day", CLINIC, "--plan", "line, 45 min", "--seed", 3)
+    plain = ("day", CLINIC, "--plan", "line, 27 min", "--seed", 3)
     written = json_written(tmp_path / "day.json", *plain)
     assert as_written(day.to_dict()) == written
     # No tuple hides in it: what a program gets is what it would read from the file.
@@ -99,8 +99,8 @@ def test_metrics_are_those_of_the_day(day):
 
 def test_another_day_of_the_plan_is_that_day_played_anew(clinic, day):
     other = day.another(7)
-    assert (other.plan, other.seed) == ("line, 45 min", 7)
-    assert other.to_dict() == pourday.play(clinic, "line, 45 min", seed=7).to_dict()
+    assert (other.plan, other.seed) == ("line, 27 min", 7)
+    assert other.to_dict() == pourday.play(clinic, "line, 27 min", seed=7).to_dict()
     assert other.to_dict() != day.to_dict()
 
 
@@ -111,8 +111,8 @@ def test_another_day_keeps_what_goes_wrong(upset_day):
 
 def test_the_first_plan_and_day_0_are_played_unless_told(clinic):
     day = pourday.play(clinic)
-    assert (day.title, day.plan, day.seed) == ("Clinic, level 1", "line, 36 min", 0)
-    assert repr(day) == "Day(title='Clinic, level 1', plan='line, 36 min', seed=0)"
+    assert (day.title, day.plan, day.seed) == ("Clinic, level 1", "line, 21 min", 0)
+    assert repr(day) == "Day(title='Clinic, level 1', plan='line, 21 min', seed=0)"
 
 
 def test_a_day_is_a_value_that_nobody_can_bend(day):
@@ -131,7 +131,7 @@ def test_a_plan_that_is_not_there_is_a_key_error_in_the_words_of_the_command(cli
         pourday.play(clinic, "nobody")
     done = called("day", CLINIC, "--plan", "nobody")
     assert caught.value.args[0] == done.stderr.strip()
-    assert "the plans are: line, 36 min" in done.stderr
+    assert "the plans are: line, 21 min" in done.stderr
 
 
 def test_lines_that_are_no_upsets_are_all_told_at_once(clinic):
@@ -143,7 +143,7 @@ def test_lines_that_are_no_upsets_are_all_told_at_once(clinic):
 
 
 def test_one_upset_may_be_given_as_it_is(clinic):
-    # After the break from 10:00 to 10:20, which would hide the beginning.
+    # After the break from 09:30 to 09:50, which would hide the beginning.
     one = pourday.play(clinic, upsets="10:30 pump down 1 h")
     assert [upset.kind for upset in one.outcome.log.upsets] == ["pump down"]
     assert one.metrics["down_h"] >= 1 - 1e-9
@@ -151,12 +151,12 @@ def test_one_upset_may_be_given_as_it_is(clinic):
 
 def test_an_order_that_does_not_work_is_told_when_the_day_is_laid_out(tmp_path):
     file = tmp_path / "listed.toml"
-    spread = 'order = "spread"\nstrip_width_m = 1.0'
+    across = 'order = "across"\npour_width_m = 26\nband_m = 3'
     listed = 'order = "listed"\nsequence = ["1/beam 1", "9/gap"]'
-    file.write_text(CLINIC.read_text(encoding="utf-8").replace(spread, listed), encoding="utf-8")
+    file.write_text(CLINIC.read_text(encoding="utf-8").replace(across, listed), encoding="utf-8")
     scenario = pourday.read(file)
     with pytest.raises(pourday.ScenarioError, match=r"plan\[4\]\.sequence .*9/gap"):
-        pourday.play(scenario, "line, spread")
+        pourday.play(scenario, "line, across")
 
 
 @pytest.mark.parametrize(("seed", "error"), [(-1, ValueError), (1.5, TypeError)])

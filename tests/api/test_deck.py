@@ -41,13 +41,13 @@ def test_so_does_the_deck_of_one_plan_and_one_bay_with_the_props_missing(tmp_pat
     propped = tmp_path / "propped.toml"
     text = CLINIC.read_text(encoding="utf-8")
     propped.write_text(f"{text}\n[props]\nlines_x_m = [1.6, 4.8]\n", encoding="utf-8")
-    told = ("deck", propped, "--plan", "line, spread", "--bay", "2", "--without-props")
+    told = ("deck", propped, "--plan", "line, across", "--bay", "2", "--without-props")
     written = json_written(tmp_path / "deck.json", *told)
     scenario = pourday.read(propped)
-    bare = pourday.deck_peaks(scenario, "line, spread", props_missing=True)
+    bare = pourday.deck_peaks(scenario, "line, across", props_missing=True)
     assert as_written(bare.to_dict(bay="2")) == written
     # The props stand under the run that sags most: without them the deck sags more.
-    assert pourday.deck_peaks(scenario, "line, spread").deflection_mm[0] < bare.deflection_mm[0]
+    assert pourday.deck_peaks(scenario, "line, across").deflection_mm[0] < bare.deflection_mm[0]
 
 
 def test_peaks_are_those_of_the_json_order_by_order(deck, record):
@@ -71,7 +71,7 @@ def test_a_bay_that_is_not_there_is_a_key_error_in_the_words_of_the_command(deck
 
 
 def test_a_plan_that_is_not_there_is_a_key_error(clinic):
-    with pytest.raises(KeyError, match="no plan 'nobody'; the plans are: line, 36 min"):
+    with pytest.raises(KeyError, match="no plan 'nobody'; the plans are: line, 21 min"):
         pourday.deck_peaks(clinic, "nobody")
 
 

@@ -24,12 +24,12 @@ def test_a_file_is_read_as_the_commands_read_it(path):
 def test_all_faults_of_a_file_come_at_once_and_in_the_words_of_the_command(tmp_path):
     broken = tmp_path / "broken.toml"
     text = CLINIC.read_text(encoding="utf-8").replace("depth_mm = 130", "depth_mm = 20")
-    broken.write_text(text.replace('crew = "four"', 'crew = "fuor"', 1), encoding="utf-8")
+    broken.write_text(text.replace('crew = "small"', 'crew = "smal"', 1), encoding="utf-8")
     with pytest.raises(pourday.ScenarioError) as caught:
         pourday.read(broken)
     assert [fault.path for fault in caught.value.faults] == [
         "slab.depth_mm",
-        'plan[1].crew (plan "line, 36 min")',
+        'plan[1].crew (plan "line, 21 min")',
     ]
     told = called("check", broken).stderr.splitlines()
     assert [line.strip() for line in told[1:]] == str(caught.value).splitlines()
@@ -44,8 +44,8 @@ def test_warnings_of_a_scenario_are_warnings_told_where_it_was_read(tmp_path):
     # 6 m³ loads every 4 minutes ask more of the plant (8 min a load) than it batches; twice.
     text = CLINIC.read_text(encoding="utf-8")
     fast = tmp_path / "fast.toml"
-    text = text.replace("spacing_min = 36", "spacing_min = 4")
-    fast.write_text(text.replace("spacing_min = 45", "spacing_min = 5"), encoding="utf-8")
+    text = text.replace("spacing_min = 21", "spacing_min = 4")
+    fast.write_text(text.replace("spacing_min = 27", "spacing_min = 5"), encoding="utf-8")
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always")
         scenario = pourday.read(fast)

@@ -23,11 +23,11 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 
 def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
     path = tmp_path / "day.json"
-    done = run("day", CLINIC, "--plan", "line, 45 min", "--seed", 3, "--json", path)
+    done = run("day", CLINIC, "--plan", "line, 27 min", "--seed", 3, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.day/1"
-    assert (record["plan"], record["seed"]) == ("line, 45 min", 3)
+    assert (record["plan"], record["seed"]) == ("line, 27 min", 3)
     pour = record["pour"]
     assert pour["ordered_m3"] == pytest.approx(
         pour["placed_m3"] + pour["rejected_m3"] + pour["returned_m3"] + pour["line_and_pump_m3"],
@@ -99,7 +99,7 @@ def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
 def test_all_faults_at_once_exit_code_2_and_nothing_written(tmp_path):
     text = CLINIC.read_text()
     text = text.replace("depth_mm = 130", "depth_mm = 20").replace(
-        'crew = "four"', 'crew = "fuor"', 1
+        'crew = "small"', 'crew = "smal"', 1
     )
     text = text.replace("self_weight_kN_m2", "self_wieght_kN_m2")
     broken, out = tmp_path / "broken.toml", tmp_path / "out.json"
@@ -108,21 +108,21 @@ def test_all_faults_at_once_exit_code_2_and_nothing_written(tmp_path):
     assert done.returncode == 2
     assert not out.exists()
     assert done.stdout == ""
-    for words in ("slab.depth_mm: found 20", 'did you mean "four"?', 'mean "self_weight_kN_m2"?'):
+    for words in ("slab.depth_mm: found 20", 'did you mean "small"?', 'mean "self_weight_kN_m2"?'):
         assert words in done.stderr
     assert "Traceback" not in done.stderr
 
 
 def test_faults_of_an_order_are_told_like_faults_of_the_file(tmp_path):
     text = CLINIC.read_text().replace(
-        'order = "spread"\nstrip_width_m = 1.0',
+        'order = "across"\npour_width_m = 26\nband_m = 3',
         'order = "listed"\nsequence = ["1/beam 1", "9/gap"]',
     )
     broken = tmp_path / "listed.toml"
     broken.write_text(text)
     done = run("check", broken)
     assert done.returncode == 2
-    assert 'plan[4].sequence (plan "line, spread")' in done.stderr
+    assert 'plan[4].sequence (plan "line, across")' in done.stderr
     assert "no strip is called '9/gap'" in done.stderr
 
 

@@ -64,7 +64,7 @@ def test_the_lines_in_docs_find_what_is_wrong_in_a_file(tmp_path):
     done = run("-c", code, folder=tmp_path)
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
     broken = copied.read_text("utf-8").replace("depth_mm = 130", "depth_mm = 20")
-    copied.write_text(broken.replace('curfew = "18:00"', "curfew = 18:00:00"), "utf-8")
+    copied.write_text(broken.replace('curfew = "19:00"', "curfew = 19:00:00"), "utf-8")
     done = run("-c", code, folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert {line.split()[0] for line in done.stdout.splitlines()} == {

@@ -89,7 +89,7 @@ def test_heading_names_scenario_plan_and_day_and_the_foot_says_whose_job_it_is(
     outcome: Outcome, draw
 ):
     written = words(draw(outcome))
-    for part in ("Library, level 2", "thirds, 6 people", "day 0", FOOT):
+    for part in ("Library, level 2", "thirds, 11 people", "day 0", FOOT):
         assert part in written
 
 
