@@ -40,7 +40,7 @@ def tell(story: Story) -> None:
     first.callbacks.append(_heard)
 
 
-def wake_at(env: simpy.Environment, moment: float) -> simpy.Timeout:
+def wake_at(env: simpy.Environment, moment: float) -> simpy.Event:
     """An event at exactly ``moment`` (s), not a rounding beside it.
 
     simpy adds a delay to its clock. Where that sum would miss the moment by a rounding, the delay
@@ -50,8 +50,23 @@ def wake_at(env: simpy.Environment, moment: float) -> simpy.Timeout:
     delay = moment - now
     if now + delay == moment:
         return simpy.Timeout(env, delay)
-    while now + delay < moment:
-        delay = math.nextafter(delay, math.inf)
-    while now + delay > moment:
-        delay = math.nextafter(delay, -math.inf)
-    return simpy.Timeout(env, delay)
+    for near in (math.nextafter(delay, math.inf), math.nextafter(delay, -math.inf)):
+        if now + near == moment:
+            return simpy.Timeout(env, near)
+    # Far ahead of a small clock no delay may meet the moment (its sum is a tie, rounded to even):
+    # go half the way, from where the rest of it is exact.
+    return _by_way_of(env, moment)
+
+
+def _by_way_of(env: simpy.Environment, moment: float) -> simpy.Event:
+    comes = env.event()
+
+    def _half_way(_: simpy.Event) -> None:
+        rest = simpy.Timeout(env, moment - env.now)
+        assert rest.callbacks is not None
+        rest.callbacks.append(lambda _: comes.succeed())
+
+    half = simpy.Timeout(env, (moment - env.now) * 0.75)
+    assert half.callbacks is not None
+    half.callbacks.append(_half_way)
+    return comes
