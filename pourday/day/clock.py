@@ -64,7 +64,10 @@ def _by_way_of(env: simpy.Environment, moment: float) -> simpy.Event:
     def _half_way(_: simpy.Event) -> None:
         rest = simpy.Timeout(env, moment - env.now)
         assert rest.callbacks is not None
-        rest.callbacks.append(lambda _: comes.succeed())
+        rest.callbacks.append(_there)
+
+    def _there(_: simpy.Event) -> None:
+        comes.succeed()
 
     half = simpy.Timeout(env, (moment - env.now) * 0.75)
     assert half.callbacks is not None

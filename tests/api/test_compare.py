@@ -70,7 +70,7 @@ def test_what_happened_picks_days_from_the_arrays_beside_it(found):
     late = found.plans["crane, 44 min"]
     for name in CHANCES:
         assert getattr(late, name).dtype == np.bool_
-    # Invented clinic: its finishers work past the curfew of 19:00 with the crane, on all of these days.
+    # Invented clinic: with the crane its finishers work past 19:00, the curfew, on all these days.
     assert late.finishing_past_curfew.all()
     assert len(late.end_h[~late.finishing_past_curfew]) == 0
 
