@@ -93,7 +93,8 @@ def test_pipes_that_go_on_are_filled_and_those_that_come_off_are_lost():
     # Riser 4 m, entry in the middle of the span at y = -8: 12 m at the begin, 32 m at y = 20.
     pump = {"means": "line", "pipe_length_m": 4, "line_content_m3_per_m": 0.01, "hopper_m3": 0.2}
     places = {"set_ups": [{"name": "shaft", "x_m": 1.5, "y_m": -8}], "floor_height_m": 4}
-    scenario = pour(pumps={"pump": pump}, site=places, plan={"set_ups": ["shaft"]})
+    near = {"set_ups": ["shaft"], "begin_y": "low_y"}  # told: by itself it works back to the shaft
+    scenario = pour(pumps={"pump": pump}, site=places, plan=near)
     log = log_with(scenario)
     # 3 pipes full at first, 5 more before the strip that walks away from the riser.
     assert log.held == pytest.approx(0.2 + 0.01 * (12 + 20))
