@@ -231,7 +231,7 @@ def cases(
     """A site, a plan on it with its layout, and a seed."""
     floors = [n for n, most in enumerate(MOST_FRONTS) if most >= least_fronts]
     number = draw(st.sampled_from(floors))
-    scenario = base(number, draw(some("thirds", "spread")))
+    scenario = base(number, draw(some("thirds", "spread", "across")))
     count = draw(st.integers(least_fronts, min(most_fronts, MOST_FRONTS[number])))
     scenario = _supplied(draw, scenario)
     scenario = _site(draw, scenario)

@@ -30,7 +30,7 @@ SEVEN = 7 * 3600.0
 
 
 class Way(NamedTuple):
-    """A crew that places from ``begin`` to ``end`` (s) and goes evenly from y to y (m)."""
+    """A crew that places from ``begin`` to ``end`` (s) and goes evenly from place to place along its way (m)."""
 
     front: int
     strip: int
@@ -89,6 +89,8 @@ def least_distance(layout: Layout, one: Way, other: Way) -> float:
         return math.inf
     a, b = layout.strips[one.strip], layout.strips[other.strip]
     across = max(0.0, a.x0 - b.x1, b.x0 - a.x1)
+    if a.along == "x":  # in bands the crews go along x and stand across y
+        across = max(0.0, a.y0 - b.y1, b.y0 - a.y1)
     first, last = (one.at(t) - other.at(t) for t in (begin, end))
     along = 0.0 if first * last <= 0 else min(abs(first), abs(last))
     return math.hypot(across, along)

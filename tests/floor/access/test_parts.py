@@ -104,7 +104,7 @@ def test_wherever_the_front_stands_the_part_says_whose_ground_and_which_place(ca
         untils = [0.0, *(part.until for part in parts)]
         assert untils[-1] == 1.0
         assert all(a <= b for a, b in pairwise(untils))
-        y = strip.y0 + data.draw(st.floats(0.01, 0.99)) * (strip.y1 - strip.y0)
+        y = strip.low + data.draw(st.floats(0.01, 0.99)) * (strip.high - strip.low)
         at = float(np.interp(y, profile.at, profile.volume)) / profile.volume[-1]
         share = at if layout.upward[i] else 1.0 - at
         if any(abs(share - until) < 1e-6 for until in untils):
