@@ -103,7 +103,10 @@ def _short(day: SiteDay, front: Front) -> float:
         return short  # far off, or the end is in sight
     to_place = need.current + need.to_begin * need.expected_use
     share = day.scenario.call_off.measure_error_share
-    error = front.chance.normal("measured", need.loads_called) * share if share else 0.0
+    if not share:
+        return short
+    # He knows that he measures badly, and orders for it: nobody waits an hour for a barrow.
+    error = (1.0 + front.chance.normal("measured", need.loads_called)) * share
     return max(2.0 * EPS, short + error * to_place)
 
 
@@ -281,7 +284,7 @@ def _said_to_plant(day: SiteDay, front: Front, volume: float) -> float:
         plan.loads_beyond += 1
         _say(day, front, "more", "beyond the booking", volume)
     elif plan.lost:
-        _say(day, front, "again", "for a load that was lost", volume)
+        _say(day, front, "again", "in place of concrete that was lost", volume)
     elif volume < day.load_volume - EPS and not plan.balance_called:
         _say(day, front, "balance", "the rest, measured on the floor", volume)
     return now + wait

@@ -123,7 +123,7 @@ def _beam(general: BeamData | None, line: BeamLine | None) -> model.BeamData | N
 def _age_rule(table: SupplyTable) -> AgeRule:
     """The rule that the file names, its own limit, or the oldest of the published ones."""
     if table.age_limit_min is not None:
-        return AgeRule(f"{table.age_limit_min:g} min", "discharge", table.age_limit_min * 60.0)
+        return AgeRule("the file's own", "discharge", table.age_limit_min * 60.0)
     name = table.age_rule or DEFAULT_AGE_RULE
     rule = age_rule(name)
     warm = rule.get("warm_limit_min")

@@ -30,7 +30,7 @@ SEVEN = 7 * 3600.0
 
 
 class Way(NamedTuple):
-    """A crew that places from ``begin`` to ``end`` (s) and goes evenly from place to place along its way (m)."""
+    """A crew that places from ``begin`` to ``end`` (s) and goes evenly along its way (m)."""
 
     front: int
     strip: int

@@ -145,6 +145,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
     if rounds:
         turned = sum(visit.rounds > 0 for visit in visits)
         console.print(f"{turned} found no place and went round the block, {rounds} times in all")
+    console.print(_age_words(outcome), highlight=False)
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
         console.print("every load was placed", highlight=False)
@@ -190,6 +191,24 @@ def _telephone(console: Console, outcome: Outcome) -> None:
         size = f" {call.volume:.2f} m³" if call.volume else ""
         pump = f" (pump {call.front + 1})" if len(log.fronts) > 1 else ""
         console.print(Text(f"{clock(call.at)} {call.kind}{size}: {call.why}{pump}"))
+
+
+def _age_words(outcome: Outcome) -> str:
+    """The limit of age in force, and how many loads were finished past it."""
+    supply = outcome.basis.scenario.supply
+    rule, past = supply.age_rule, supply.finish_begun
+    ends = "the end of discharge" if rule.ends_at == "discharge" else "arrival"
+    said = (
+        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min ({rule.name})"
+    )
+    if rule.ends_at != "discharge" or past <= 0.0:
+        return f"{said}."
+    ages = [v.discharge_end - v.batched for v in outcome.log.visits if v.placed > 0]
+    late = sum(age > rule.limit + 1.0 for age in ages)
+    return (
+        f"{said}; a load begun may be finished up to {minutes(past)} min past it: "
+        f"{late or 'none'} {'were' if late > 1 else 'was'}."
+    )
 
 
 def _discharged(visit: Visit) -> str:

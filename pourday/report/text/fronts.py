@@ -7,11 +7,13 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from pourday.day.front.people import break_times
 from pourday.floor.access.set_ups import Change, FrontAccess
 from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome, pump_times
 from pourday.report.words import clock, heading, hours, percent, table
+from pourday.scenario.model.site import IN_TURN
 
 _CHANGES_TOLD = 6
 LONGEST_BOOM = 60
@@ -115,6 +117,22 @@ def _change(change: Change, names: Sequence[str], strip: Strip) -> str:
     return f"{way} before {strip.name}{why}"
 
 
+def _break_lines(outcome: Outcome) -> list[str]:
+    """When the crews eat, where the table does not say it: in turn the front goes on."""
+    scenario, plan, log = outcome.basis.scenario, outcome.basis.plan, outcome.log
+    out = []
+    for number, (front, done) in enumerate(zip(plan.fronts, log.fronts, strict=True), start=1):
+        which = f"front {number}: " if len(plan.fronts) > 1 else ""
+        due = [
+            f"{clock(at)} to {clock(at + 3 * length)}"
+            for at, length in break_times(scenario.site, front.start)
+            if at < done.end
+        ]
+        if due and scenario.crews[front.crew].breaks_taken == IN_TURN:
+            out.append(f"{which}breaks in turn, a third away at a time: {', '.join(due)}")
+    return out
+
+
 def pump_report(console: Console, outcome: Outcome) -> None:
     """How every front spent the time from its first to its last concrete."""
     log, plan = outcome.log, outcome.basis.plan
@@ -136,6 +154,8 @@ def pump_report(console: Console, outcome: Outcome) -> None:
     if many:
         rows.add_row("from, to", "", *(f"{clock(f.start)} to {clock(f.end)}" for f in log.fronts))
     console.print(rows, highlight=False)
+    for line in _break_lines(outcome):
+        console.print(line, highlight=False)
     for number, front in enumerate(log.fronts, start=1):
         if front.standby:
             console.print(f"front {number}: a stand-by pump came", highlight=False)
