@@ -58,6 +58,7 @@ class Strips:
     x1_m: Floats
     y0_m: Floats
     y1_m: Floats
+    front_along: Texts
     from_low_y: Bools
     front: Ints
     volume_m3: Floats
@@ -82,6 +83,7 @@ class EdgePairs:
     length_m: Floats
     max_gap_min: Floats
     max_ratio: Floats
+    worst_x_m: Floats
     worst_y_m: Floats
     covered_h: Floats
     stiff_length_m: Floats
@@ -141,6 +143,7 @@ def strips(outcome: Outcome) -> Strips:
         x1_m=floats(strip.x1 for strip in layout.strips),
         y0_m=floats(strip.y0 for strip in layout.strips),
         y1_m=floats(strip.y1 for strip in layout.strips),
+        front_along=texts(strip.along for strip in layout.strips),
         from_low_y=bools(layout.upward),
         front=ints(front + 1 for front in layout.front_of),
         volume_m3=floats(log.strip_volumes),
@@ -162,6 +165,10 @@ def edge_pairs(outcome: Outcome) -> EdgePairs:
         length_m=floats(pair.length for pair in layout.pairs),
         max_gap_min=floats(edges.gap, MINUTE),
         max_ratio=floats(edges.ratio),
+        worst_x_m=floats(
+            worst_place(layout, pair, at)[0]
+            for pair, at in zip(layout.pairs, edges.at.tolist(), strict=True)
+        ),
         worst_y_m=floats(
             worst_place(layout, pair, at)[1]
             for pair, at in zip(layout.pairs, edges.at.tolist(), strict=True)

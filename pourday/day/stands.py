@@ -99,6 +99,20 @@ def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
     return False
 
 
+def sent_away(day: SiteDay, front: Front, load: Load) -> None:
+    """A truck leaves unplaced while the crew waits for one: it was there, but never ready.
+
+    Written down when it leaves, so that what comes later changes nothing of what was.
+    """
+    work, now = front.work, day.env.now
+    if work.doing != at.TRUCK or min(front.pause_at, front.break_at) < now:
+        return
+    there = max(work.waits_since, load.arrived)
+    note(day, front, log.STARVED, work.waits_since, there)
+    note(day, front, log.CHANGING, there, now)
+    work.waits_since = work.since = now
+
+
 def too_few(day: SiteDay, front: Front, until: float) -> None:
     """Nobody can place before ``until``, or the next pause."""
     leave_ground(day, front)

@@ -16,6 +16,7 @@ from pourday.day.log import EPS, Visit
 from pourday.day.site import load as at
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
+from pourday.day.stands import sent_away
 from pourday.day.supply.stages import is_tested
 from pourday.day.supply.yard import slump_life
 
@@ -245,6 +246,7 @@ def _count_rest(day: SiteDay, load: Load, outcome: str) -> None:
     front = day.fronts[load.at]
     if math.isnan(load.start):
         front.waiting -= 1
+        sent_away(day, front, load)
     elif load.left < load.volume - EPS:
         outcome = PART.get(outcome, outcome)
     load.outcome = outcome

@@ -25,6 +25,10 @@ HALL = SCENARIOS / "market_hall.toml"
 
 def hall(beams: bool) -> Basis:
     scenario, _ = read_scenario(HALL)
+    # Every gap a strip of its own and cut at the primary beams, as it was measured first.
+    plans = tuple(replace(plan, least_strip=0.0) for plan in scenario.plans)
+    floor = replace(scenario.floor, cut_at_primary_beams=True)
+    scenario = replace(scenario, floor=floor, plans=plans)
     if beams:
         secondary = BeamData(210e9 * 3e-2, 0.04, False)
         primary = BeamData(210e9 * 4e-2, 0.0, False)
@@ -55,7 +59,7 @@ def test_all_states_of_a_day_with_their_peaks(benchmark, beams):
     basis = hall(beams)
     count = benchmark(all_states, basis)
     benchmark.extra_info["states"] = count
-    assert count > 300
+    assert count > 250  # the hall has 264
 
 
 @pytest.mark.parametrize("beams", [False, True], ids=["rigid supports", "on beams"])
@@ -98,4 +102,4 @@ def test_ratio_to_a_frame_program_solved_state_by_state(benchmark):
         benchmark.extra_info["times faster than the frame program"] = round(each / ours)
         print(f"\nframe program {each * 1e3:.1f} ms a state, ours {ours * 1e6:.1f} µs: "
               f"{each / ours:.0f} times")  # fmt: skip
-    assert count > 300
+    assert count > 250  # the hall has 264

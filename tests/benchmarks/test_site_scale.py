@@ -62,6 +62,7 @@ def site(runs: int, trucks: int) -> tuple[Scenario, Plan, Layout]:
         },
         supply={"discharge_min": 4},
         plan={
+            "least_strip_m": 0,
             "spacing_min": 6,
             "fronts": [
                 {"pump": "pump", "crew": "two"},

@@ -157,9 +157,9 @@ def test_curfew_is_passed_where_wash_out_ends_after_it():
 
 
 def test_the_curfew_is_for_finishing_too_where_the_file_says_so():
-    # Wash-out ends 07:52, the last pass 13:19.
-    outcome = priced(site={"curfew": "13:18", "curfew_for": "all"})
+    # Wash-out ends 07:52, the last pass 13:14:30.
+    outcome = priced(site={"curfew": "13:14", "curfew_for": "all"})
     assert outcome.past_curfew
     assert not outcome.pump_past_curfew
-    assert not priced(site={"curfew": "13:20", "curfew_for": "all"}).past_curfew
-    assert not priced(site={"curfew": "13:18"}).past_curfew
+    assert not priced(site={"curfew": "13:15", "curfew_for": "all"}).past_curfew
+    assert not priced(site={"curfew": "13:14"}).past_curfew

@@ -56,12 +56,17 @@ primary = { I_cm4 = 80000, precamber_mm = 4, continuous = true }
 lines = [{ x_m = 6.0, I_cm4 = 50000, continuous = true }]
 """
 SPANS = {"spans_m": [3.0, 3.5, 3.0], "length_y_m": 11.0, "primary_beams_y_m": [0.0, 11.0]}
-TWO_LANES = SPANS | {"length_y_m": 16.0, "primary_beams_y_m": [0.0, 7.0, 16.0]}
+TWO_LANES = SPANS | {
+    "length_y_m": 16.0,
+    "primary_beams_y_m": [0.0, 7.0, 16.0],
+    "cut_at_primary_beams": True,
+}
 RUNS = {
     "spans_m": [3.0, 3.0, 4.0, 3.0],
     "sheet_runs": [2, 2],
     "length_y_m": 13.0,
     "primary_beams_y_m": [0.0, 5.0, 13.0],
+    "cut_at_primary_beams": True,
 }
 FLOORS = {
     "simple secondaries": (SIMPLE, SPANS, {}),

@@ -38,8 +38,8 @@ def compared(**changes):
 
 
 def test_the_one_at_the_bull_float_and_the_others_are_named_with_their_times():
-    # As in tests/outcome/test_cost.py: first concrete 07:06, first window 11:52, done 13:19.
-    assert "at the bull float from 07:06, the others come at 10:52, all leave 13:19" in day_of()
+    # As in tests/outcome/test_cost.py: first concrete 07:06, first window 11:49, done 13:14:30.
+    assert "at the bull float from 07:06, the others come at 10:49, all leave 13:14" in day_of()
 
 
 def test_a_relief_is_named_with_its_time_and_number():
@@ -65,7 +65,7 @@ def test_an_unfinished_floor_says_what_its_cost_leaves_out(report):
 
 
 def test_a_comparison_shows_the_curfew_by_its_rule_and_for_pump_and_finishers():
-    # Wash-out ends 07:52, finishing 13:19.
+    # Wash-out ends 07:52, finishing 13:14.
     for whose, share in (("pump", "0"), ("all", "100")):
         text = compared(site={"curfew": "12:00", "curfew_for": whose})
         (rule,) = (line for line in text.splitlines() if line.startswith("past the curfew, days"))

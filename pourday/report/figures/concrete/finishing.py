@@ -112,7 +112,7 @@ def _rows(outcome: Outcome, by_bay: bool) -> list[_Row]:
     members: dict[str, list[int]] = {}
     by_band = len(strips) > MOST_ROWS and strips[0].along == "x"
     for number, strip in enumerate(strips):
-        name = f"bay {strip.bay}" if by_bay else f"{number + 1}  {strip.name}"
+        name = f"bay {strip.bay}" if by_bay else f"{number + 1}  {short_name(strip.name)}"
         if by_band and not by_bay:
             name = strip.name.rsplit(" span ", 1)[0]
         members.setdefault(name, []).append(number)
@@ -245,6 +245,11 @@ def _heights(row: _Row) -> list[float]:
     areas = np.array([lane.area for lane in row.lanes])
     weights = np.maximum(areas, max(0.15 * float(areas.max(initial=0.0)), 1e-9))
     return list(0.86 * weights / weights.sum())
+
+
+def short_name(name: str) -> str:
+    """A strip's name for a narrow margin: "joint with gap 2" as "joint+gap 2"."""
+    return name.replace(" with ", "+")
 
 
 def _names(ax: Axes, rows: list[_Row], pitch: float) -> None:
