@@ -96,3 +96,12 @@ def test_a_plant_that_opens_late_makes_the_crew_wait():
     log = played(pour(plants=plants))
     assert log.visits[0].batched == pytest.approx(6 * 3600 + 59 * MINUTE)
     assert log.start == pytest.approx(7 * 3600 + 31 * MINUTE)
+
+
+def test_the_speed_of_a_front_in_bands_is_that_along_x():
+    # Strips 4 m long and 2 m deep: at 1 m/min each takes 4 min, not the 2 min of its depth.
+    floor = {"spans_m": [4.0, 4.0], "sheet_runs": [2], "length_y_m": 8.0}
+    crew = {"front_speed_m_min": 1.0}
+    log = played(pour(floor=floor, crews={"crew": crew}, plan={"order": "across"}))
+    first = [s for s in log.stretches if s.strip == 0]
+    assert sum(s.end - s.start for s in first) / 60 == pytest.approx(4.0)

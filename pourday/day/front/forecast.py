@@ -45,7 +45,7 @@ def expected(
     rate, before, place = [], [], layout.parts[strips[0]][0].place
     for turn, strip in enumerate(strips):
         shape, volume = layout.strips[strip], float(layout.volume[strip])
-        crew_rate = crew_in_strip(crew, shape.area, shape.y1 - shape.y0, volume)
+        crew_rate = crew_in_strip(crew, shape.area, shape.high - shape.low, volume)
         full = min(pump.output.mean * access.share[turn], crew_rate, truck)
         rate.append(_with_skip(full, pump, access.lift[turn]))
         time = pump.pipe_change.mean * access.pipes[turn]
@@ -65,7 +65,7 @@ def expected(
 
 
 def crew_in_strip(crew: Crew, area: float, length: float, volume: float) -> float:
-    """What a full crew places in a strip (m³/s): by its people, its screed, its way along y."""
+    """What a full crew places in a strip (m³/s): by its people, its screed, its front."""
     rate = crew.in_zone * crew.rate_per_placer
     if crew.screed is not None:
         rate = min(rate, crew.screed * volume / area)

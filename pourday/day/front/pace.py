@@ -49,7 +49,7 @@ class Pace:
 
     def in_strip(self, shape: Strip, volume: float) -> float:
         """What the full crew can place in a strip of this volume (m³/s) on this day."""
-        rate = crew_in_strip(self.crew, shape.area, shape.y1 - shape.y0, volume)
+        rate = crew_in_strip(self.crew, shape.area, shape.high - shape.low, volume)
         return rate * self._factor
 
     def at(self, now: float) -> tuple[float, float]:

@@ -89,9 +89,12 @@ class EdgeOutcome:
 def worst_place(layout: Layout, pair: EdgePair, at: float) -> tuple[float, float]:
     """x and y (m) where a side was oldest when covered; the middle of one across the fronts' way.
 
-    ``at`` (m) is the place along the way of the fronts, nan where the side was not covered.
+    ``at`` (m) is the place along the way of the fronts; nan where the side was not covered, and so
+    are x and y then.
     """
-    along = at if pair.along == layout.along else at + (pair.low + pair.high) / 2 - pair.at
+    if np.isnan(at):
+        return at, at
+    along = at if pair.along == layout.along else (pair.low + pair.high) / 2
     return (pair.at, along) if pair.along == "y" else (along, pair.at)
 
 
