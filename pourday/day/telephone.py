@@ -7,6 +7,7 @@ breaks, moves and changes of place; what chance brings he does not.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from pourday.day import log
 from pourday.day.front import work as at
@@ -84,7 +85,7 @@ def on_its_way(day: SiteDay, front: Front) -> float:
 
 def free_at(day: SiteDay, front: Front, ahead: float) -> float:
     """When the front will have placed so much concrete (m³), as the foreman sees it now (s)."""
-    work, need = front.work, front.need
+    work = front.work
     begin = max(day.env.now, stop_told(day, front)[1])
     line = 0.0
     if work.step == at.START:
@@ -92,20 +93,26 @@ def free_at(day: SiteDay, front: Front, ahead: float) -> float:
     elif work.step in (at.PRIME, at.LINE, at.REFILL):
         line = work.line_until - work.line_done
     begin += min(line, ahead) / front.expected.line
+    breaks = front.breaks[work.breaks_taken :]
+    return through_at(front.expected, begin, ahead - line, _still_to_fill(day, front), breaks)
+
+
+def _still_to_fill(day: SiteDay, front: Front) -> Iterator[tuple[int, float, bool]]:
+    """Turn of each strip still to fill, what it takes (m³), whether the front stands in it."""
+    work, need = front.work, front.need
     use = need.used / need.used_as_planned if need.used_as_planned > 0 else need.expected_use
-    strips = []
     for turn in range(work.turn, len(front.strips)):
         strip = front.strips[turn]
         in_it = turn == work.turn and work.step in (at.PIPES, at.LINE, at.STRIP, at.REFILL)
         takes = day.strip_volumes[strip] - work.done if in_it else day.planned[strip] * use
-        strips.append((turn, takes, in_it))
-    breaks = front.breaks[work.breaks_taken :]
-    return through_at(front.expected, begin, ahead - line, strips, breaks)
+        yield turn, takes, in_it
 
 
 def before_change(day: SiteDay, front: Front) -> float:
     """Concrete that still goes in before the pump changes its place (m³); ``inf`` for no change."""
     work, parts = front.work, day.layout.parts
+    if not front.changes_place:
+        return math.inf
     if work.step in (at.START, at.PRIME):
         place, total = parts[front.strips[0]][0].place, front.access.held - work.line_done
     else:

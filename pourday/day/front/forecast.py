@@ -85,7 +85,7 @@ def through_at(
     plan: Expected,
     begin: float,
     ahead: float,
-    strips: Sequence[tuple[int, float, bool]],
+    strips: Iterable[tuple[int, float, bool]],
     breaks: Iterable[tuple[float, float]],
 ) -> float:
     """When so much concrete (m³) will have been placed, placing from ``begin`` (s) on.

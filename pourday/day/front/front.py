@@ -43,6 +43,7 @@ class Front:
         self.pump = scenario.pumps[self.plan.pump]
         self.crew = scenario.crews[self.plan.crew]
         self.access = layout.access[number]
+        self.changes_place = self.access.set_up_moves > 0
         self.strips = [i for i, f in enumerate(layout.front_of) if f == number]
         self.chance = FrontChance(scenario, plan, number, self.pump, seed)
         self.output = self.chance.output(0)
