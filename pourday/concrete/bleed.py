@@ -18,7 +18,7 @@ def bleed_rate(
     """Bleed water at an equivalent age, kg/m² in an hour of equivalent age.
 
     age: now; placed_age: when it was placed; initial_set: when bleeding ends, retarder added; all
-    equivalent ages from batching, s at 20 °C. rate: kg/m²/h at 20 °C at placing, 0 or more. The
+    equivalent ages from loading, s at 20 °C. rate: kg/m²/h at 20 °C at placing, 0 or more. The
     arrays broadcast. The rate falls linearly from placing to 0 at initial set, and is 0 before
     the one and after the other. In clock time multiply by `age.arrhenius_rate`.
 

@@ -1,6 +1,6 @@
 """The three clocks of a mix: open time, initial set, final set, and what a retarder adds.
 
-All are counted from batching and given at 20 °C; `age` turns them into clock times.
+All are counted from loading and given at 20 °C; `age` turns them into clock times.
 Initial and final set are the penetration resistances 3.5 and 27.6 MPa of ASTM C403.
 """
 
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class MixTimes:
-    """Times of a mix from batching, s at 20 °C, without retarder; `retarder` is time added, s.
+    """Times of a mix from loading, s at 20 °C, without retarder; `retarder` is time added, s.
 
     Raises ValueError unless 0 < open_time <= initial_set < final_set, all finite, and
     retarder is 0 or more.

@@ -82,7 +82,7 @@ class TruckScene:
 
     ``state`` is "on the road" (to the site), "waiting" (on the site: gate, line, positioning or
     test), "at the pump" (discharging, or not empty yet), "leaving" (empty, washing) or "gone".
-    ``age`` (s) counts from batching, ``left`` (m³) is what is still on it.
+    ``age`` (s) counts from loading, ``left`` (m³) is what is still on it.
     """
 
     number: int

@@ -17,7 +17,7 @@ def _waits(outcome: Outcome) -> tuple[float, float, float]:
 
 
 def _oldest(outcome: Outcome) -> float:
-    """Age of the oldest concrete placed, from batching (s)."""
+    """Age of the oldest concrete placed, from loading (s)."""
     ages = [v.discharge_end - v.batched for v in outcome.log.visits if v.placed > 0]
     return max(ages, default=0.0)
 

@@ -20,7 +20,7 @@ class StripAge:
     """The concrete placed last in a strip, and the strip's sets (clock, s).
 
     ``time`` (T,) s every half hour from placing to final set, ``temperature`` (T,) °C and ``age``
-    (T,) s at 20 °C, from batching. ``initial_set`` is that of the latest concrete of the strip,
+    (T,) s at 20 °C, from loading. ``initial_set`` is that of the latest concrete of the strip,
     ``final_set`` too; ``first_final_set`` that of its earliest.
     """
 

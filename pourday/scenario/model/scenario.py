@@ -182,7 +182,7 @@ class Props:
 
 @dataclass(frozen=True)
 class Mix:
-    """Concrete: times at 20 °C from batching (s), temperatures (°C), Q in K, slump (m, m/s).
+    """Concrete: times at 20 °C from loading (s), temperatures (°C), Q in K, slump (m, m/s).
 
     ``edge_rule`` is "set", "interval" or "given"; ``edge_stiff_share`` and ``edge_cold_share`` are
     shares of the time to initial set from which an edge is stiff, then cold; the other rules take

@@ -136,7 +136,7 @@ class PropsTable(Table):
 
 
 class MixTable(Table):
-    """The concrete. Times are at 20 °C, counted from batching."""
+    """The concrete. Times are at 20 °C, counted from loading."""
 
     preset: str | None = None
     open_time_min: Annotated[float, Field(ge=15, le=600)]
