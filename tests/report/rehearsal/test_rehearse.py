@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import contextlib
 import os
 import re
@@ -33,7 +34,7 @@ from pourday.report.rehearsal.rehearse import (
     press,
     upset_reader,
 )
-from pourday.report.rehearsal.view import KEYS, Page, page_view
+from pourday.report.rehearsal.view import KEYS, TYPING, Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines
 from pourday.scenario.base.upsets import parse_upset
 from pourday.study.days import one_day
@@ -486,6 +487,7 @@ class Terminal:
         fcntl.ioctl(self.slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         self.modes = termios.tcgetattr(self.slave)
         self.raw = ""
+        self.letters = codecs.getincrementaldecoder("utf-8")()  # a letter may come in two reads
         self.seen = 0
         clean = {k: v for k, v in os.environ.items()
                  if k not in ("COLUMNS", "LINES", "NO_COLOR", "FORCE_COLOR", "TERM")}  # fmt: skip
@@ -501,30 +503,39 @@ class Terminal:
     def read(self, until: float) -> bool:
         ready = select.select([self.master], [], [], max(0.0, until - time.monotonic()))[0]
         if ready:
-            self.raw += os.read(self.master, 65536).decode("utf-8", "replace")
+            self.raw += self.letters.decode(os.read(self.master, 65536))
         return bool(ready)
 
-    def wait_for(self, wanted: str, seconds: float = 20.0) -> str:
+    def wait_for(self, wanted: str, seconds: float = 60.0) -> str:
         """The text since the last key, once it holds ``wanted``."""
         until = time.monotonic() + seconds
         while wanted not in (shown := plain(self.raw[self.seen :])):
             assert self.read(until), f"{wanted!r} did not come; the screen says:\n{shown}"
         return shown
 
-    def wait_for_more(self, seconds: float = 20.0) -> None:
+    def wait_for_more(self, seconds: float = 60.0) -> None:
         """Whatever comes next."""
         assert self.read(time.monotonic() + seconds), "nothing came any more"
 
     def last_page(self) -> str:
-        """The last page that is there from its title to its keys."""
-        return plain(self.raw).rpartition(KEYS)[0].rpartition("Plain   plan")[2]
+        """The last page that is there from its title to its last line."""
+        raw = plain(self.raw)
+        whole = max((raw.rpartition(foot)[0] for foot in (KEYS, TYPING)), key=len)
+        return whole.rpartition("Plain   plan")[2]
+
+    def page_with(self, wanted: str, seconds: float = 60.0) -> str:
+        """The last page, once it is there whole with ``wanted`` on it; it may come in parts."""
+        until = time.monotonic() + seconds
+        while wanted not in (page := self.last_page()):
+            assert self.read(until), f"no whole page with {wanted!r} came; the last says:\n{page}"
+        return page
 
     def press(self, keys: str, wanted: str) -> str:
         self.seen = len(self.raw)
         os.write(self.master, keys.encode())
         return self.wait_for(wanted)
 
-    def ended(self, seconds: float = 10.0) -> int:
+    def ended(self, seconds: float = 60.0) -> int:
         """The exit code, once the command has ended; what it still writes is read."""
         until = time.monotonic() + seconds
         while self.process.poll() is None:
@@ -581,11 +592,12 @@ def test_a_rehearsal_from_the_first_truck_to_the_door(terminal):
     # A moment at which nothing else happens: what goes wrong is told last then.
     screen.press(" ", "06:46  truck 2 from Mill Road")
     screen.press("mmm", "07:16   placed 6.0 of 18.0 m³")
-    assert "discharge ends, 6.0 m³" in screen.last_page()
-    wrong = screen.press("upump dwn 45 min\r", "did you mean")
-    assert "What goes wrong? pump dwn 45 min" in wrong
+    assert "discharge ends, 6.0 m³" in screen.page_with("07:16   placed 6.0 of 18.0 m³")
+    screen.press("upump dwn 45 min\r", "did you mean")
+    assert "What goes wrong? pump dwn 45 min" in screen.page_with("did you mean")
     screen.press("\x15" + "06:00 pump down 45 min\r", "it is 07:16 already")
-    changed = screen.press("\x15" + "pump down 45 min\r", "the rest of the day has changed: end")
+    screen.press("\x15" + "pump down 45 min\r", "the rest of the day has changed: end")
+    changed = screen.page_with("the rest of the day has changed: end")
     assert "GOES WRONG: pump down 45 min" in changed
     assert "07:16   placed" in changed
     screen.press("q", "Planning aid only")
@@ -604,7 +616,8 @@ def test_it_runs_by_itself_and_pauses(terminal):
         screen.wait_for_more()
     clock = screen.last_page().split("   placed")[0][-5:]
     screen.press("z", "That key does nothing here")
-    assert f"{clock}   placed" in screen.last_page()  # it has stood still meanwhile
+    page = screen.page_with("That key does nothing here")
+    assert f"{clock}   placed" in page  # it has stood still meanwhile
     screen.press("p", "RUNNING")
     screen.wait_for("That was the last thing of this day")
     assert not COLOUR.search(screen.raw)  # nothing is told by colour
