@@ -12,14 +12,9 @@ from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
 from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff
 from pourday.scenario.presets import age_rule
-from pourday.scenario.tables.file import (
-    BeamData,
-    BeamLine,
-    BeamsTable,
-    FloorTable,
-    LoadsTable,
-    WeatherTable,
-)
+from pourday.scenario.tables.concrete import WeatherTable
+from pourday.scenario.tables.deck import BeamData, BeamLine, BeamsTable, LoadsTable
+from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.site import (
     DEFAULT_AGE_RULE,
     CrewTable,

@@ -9,7 +9,8 @@ import pytest
 from pourday.scenario.clashes.people import most_compacted
 from pourday.scenario.presets import KINDS, preset, preset_names, preset_sources
 from pourday.scenario.read import parse_scenario
-from pourday.scenario.tables.file import CrewTable, FinishingTable, MixTable, PumpTable
+from pourday.scenario.tables.concrete import FinishingTable, MixTable
+from pourday.scenario.tables.file import CrewTable, PumpTable
 
 TABLE = {
     "pumps": PumpTable,

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from pourday.scenario.base.faults import Fault, show
-from pourday.scenario.tables.file import BeamLine, BeamsTable, FloorTable, LoadsTable
+from pourday.scenario.tables.deck import BeamLine, BeamsTable, LoadsTable
+from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.supports import inside_the_floor, supports_of
 
 SAME_PLACE = 1e-6

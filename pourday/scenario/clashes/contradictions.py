@@ -17,14 +17,9 @@ from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
 from pourday.scenario.presets import age_rule
-from pourday.scenario.tables.file import (
-    FloorTable,
-    LoadsTable,
-    MixTable,
-    PropsTable,
-    SlabTable,
-    WeatherTable,
-)
+from pourday.scenario.tables.concrete import MixTable, WeatherTable
+from pourday.scenario.tables.deck import LoadsTable, PropsTable, SlabTable
+from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.site import DEFAULT_AGE_RULE, PumpTable, SiteTable, SupplyTable
 from pourday.scenario.tables.supports import (
     LEAST_SPAN,

@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from pourday.scenario.base.faults import Fault, join
 from pourday.scenario.clashes.site import fronts_of
-from pourday.scenario.tables.file import DeckTable, FinishingTable, PricesTable, SlabTable
+from pourday.scenario.tables.concrete import FinishingTable
+from pourday.scenario.tables.deck import DeckTable, SlabTable
+from pourday.scenario.tables.file import PricesTable
 from pourday.scenario.tables.site import CrewTable, PlanTable, PumpTable
 
 DEEPEST_FOR_BEAM = 150.0

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from pourday.scenario.base.faults import Fault
-from pourday.scenario.tables.file import FloorTable, Opening, Stack
+from pourday.scenario.tables.deck import Stack
+from pourday.scenario.tables.file import FloorTable, Opening
 
 LEAST_SPAN = 0.3
 """Least distance between supports or prop lines, m: nearer ones are one support."""

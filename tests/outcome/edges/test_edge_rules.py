@@ -17,7 +17,7 @@ from pourday.concrete.edges import COLD_SHARE, STIFF_SHARE
 from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
 from pourday.outcome.edges.stop_end import long_stops
 from pourday.outcome.scene import scene
-from pourday.scenario.tables.file import MixTable
+from pourday.scenario.tables.concrete import MixTable
 
 RATE = {5.0: 0.398598, 20.0: 1.0, 35.0: 2.293906}
 PIECES = (0, 0, 100, 0, 1, -20), (1, 180, 280, 0, 1, 160)

@@ -12,7 +12,7 @@ from pourday.scenario.base.upsets import UpsetRates
 from pourday.scenario.model import call_off
 from pourday.scenario.model import scenario as model
 from pourday.scenario.tables import call_off as call_off_tables
-from pourday.scenario.tables import file, site
+from pourday.scenario.tables import concrete, deck, file, site
 
 # key, value as written, name inside, value worked by hand
 BY_HAND = [
@@ -85,18 +85,18 @@ FRONT = {"pump", "crew", "spacing", "start", "bays", "set_ups", "plants"}
 # Keys that the model holds as a value of another kind: a limit in the file is a rule of its own.
 ELSEWHERE = ({"given"}, {"age_limit"})
 PAIRS = [
-    (file.DeckTable, model.Deck, set()),
-    (file.SlabTable, model.Slab, set()),
-    (file.LoadsTable, model.Loads, set()),
-    (file.PropsTable, model.Props, set()),
-    (file.MixTable, model.Mix, set()),
-    (file.Hour, model.Weather, {"air_shift", "humidity_shift", "wind_factor", "rain"}),
-    (file.Rain, model.Rain, set()),
-    (file.FinishingTable, model.Finishing, set()),
-    (file.MeasuresTable, model.Measures, set()),
-    (file.CuringTable, model.Curing, set()),
+    (deck.DeckTable, model.Deck, set()),
+    (deck.SlabTable, model.Slab, set()),
+    (deck.LoadsTable, model.Loads, set()),
+    (deck.PropsTable, model.Props, set()),
+    (concrete.MixTable, model.Mix, set()),
+    (concrete.Hour, model.Weather, {"air_shift", "humidity_shift", "wind_factor", "rain"}),
+    (concrete.Rain, model.Rain, set()),
+    (concrete.FinishingTable, model.Finishing, set()),
+    (concrete.MeasuresTable, model.Measures, set()),
+    (concrete.CuringTable, model.Curing, set()),
     (file.LimitsTable, model.Limits, set()),
-    (file.Stack, model.Stack, set()),
+    (deck.Stack, model.Stack, set()),
     (site.PlantTable, model.Plant, set()),
     (site.SupplyTable, model.Supply, {"age_limit"}),
     (site.RushHour, model.RushHour, set()),
