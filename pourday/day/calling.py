@@ -31,6 +31,8 @@ _MUCH = 0.5
 _CLOSER = 0.4
 _HAIR = 1.0
 _A_MINUTE, _LOOK_AGAIN = 60.0, 600.0
+# A second truck at a slow front would stand longer than anybody waits (common practice, no source).
+_LONGEST_STAND = 25 * 60.0
 
 
 def calling(day: SiteDay, front: Front) -> Story:
@@ -197,14 +199,14 @@ def _rings(day: SiteDay, front: Front) -> float:
 def _no_use_before(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> float:
     """When to think again about a load that would only stand if it were called now (s).
 
-    One truck is wanted at the pump besides the one that discharges; a load that would be too old
-    before it is empty is not called.
+    So many trucks are wanted at the pump besides the one that discharges; a load that would be too
+    old before it is empty is not called.
     """
     now = day.env.now
     comes = yard.due(_asked_for(day, front, volume), volume)
     free = free_at(day, front, on_its_way(day, front))
     takes = emptying(front, volume)
-    stands = free - comes - day.scenario.call_off.waiting_wanted * takes
+    stands = free - comes - _may_stand(day, front, takes)
     emptied = max(comes + takes, free_at(day, front, on_its_way(day, front) + volume))
     age = emptied - (comes - yard.lead(volume))
     # Where it need not wait, it gets no younger by being called later.
@@ -213,6 +215,16 @@ def _no_use_before(day: SiteDay, front: Front, yard: PlantYard, volume: float) -
         return now
     # The stop may look otherwise in ten minutes.
     return min(now + min(max(wait, _A_MINUTE), _LOOK_AGAIN), _rings(day, front))
+
+
+def _may_stand(day: SiteDay, front: Front, takes: float) -> float:
+    """How long a load that takes so long to empty may stand (s); longer once he is behind."""
+    phone = day.scenario.call_off
+    wanted = phone.waiting_wanted * takes
+    # After a blockage alone he is hardly behind, and a line that has blocked may block again.
+    if front.calling.rang_for < 0 or not front.work.pauses_taken:
+        return wanted
+    return max(wanted, min(phone.waiting_after_stop * takes, _LONGEST_STAND))
 
 
 def _await_truck(day: SiteDay, front: Front) -> None:

@@ -11,7 +11,8 @@ from pourday.scenario.base.distribution import Distribution
 class CallOff:
     """How loads are called.
 
-    ``waiting_wanted`` trucks are wanted at the pump besides the one that discharges.
+    ``waiting_wanted`` trucks are wanted at the pump besides the one that discharges, and
+    ``waiting_after_stop`` once a stop has made him ring.
     ``least_load`` (m³) is the least the plant sends, ``measure_error`` the sd of a measurement of
     the rest, as a share of it. ``hold_notice`` (s) before batching a load can no longer be held.
     The foreman rings ``rings_after_breakdown`` or ``rings_after_blockage`` (s) into a stop and
@@ -23,6 +24,7 @@ class CallOff:
 
     nobody_phones: bool
     waiting_wanted: int
+    waiting_after_stop: int
     least_load: float
     measure_error_share: float
     hold_notice: float

@@ -15,6 +15,7 @@ class CallOffTable(Table):
 
     nobody_phones: bool = False
     waiting_wanted: Annotated[int, Field(ge=0, le=20)] = 1
+    waiting_after_stop: Annotated[int, Field(ge=0, le=20)] = 2
     least_load_m3: Annotated[float, Field(ge=0.1, le=15)] = 1.5
     measure_error_share: Share = 0.04
     hold_notice_min: Annotated[float, Field(ge=0, le=240)] = 10.0
