@@ -26,6 +26,7 @@ bending_stiffness_kNm2_per_m = 210
 sag_moment_resistance_kNm_per_m = 7.5
 hog_moment_resistance_kNm_per_m = 6.5
 reaction_resistance_kN_per_m = 40.0
+resistance_is = "design"
 self_weight_kN_m2 = 0.12
 void_volume_m3_per_m2 = 0.03
 

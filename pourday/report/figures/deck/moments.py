@@ -13,7 +13,8 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from pourday.deck.history import Peak, Peaks, Resistance, UseCause
+from pourday.deck.effects import Resistance
+from pourday.deck.history import Peak, Peaks, UseCause
 from pourday.outcome.base.basis import Basis, LineGroup
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.outcome.deck.values import Envelope, Found, envelope, found
