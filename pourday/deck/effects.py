@@ -31,13 +31,30 @@ class Resistance:
     """N/m at the ends of the run; None takes `reaction`. Tables often give less there."""
 
 
+@dataclass(frozen=True)
+class Where:
+    """Columns of each quantity in bounds; ``pressed`` is empty where it is not among them."""
+
+    deflection: slice
+    """(S,) m."""
+    moment: slice
+    """At stations, then supports, (S + n+1,) N m/m."""
+    support_moment: slice
+    """(n+1,) N m/m."""
+    reaction: slice
+    """(n+1,) N/m."""
+    pressed: slice
+    """Moment and reaction together, 2 (n-1) shares; none where no resistance is known."""
+
+
 @dataclass(frozen=True, eq=False)
 class Effects:
     """R effects of a sheet run: ``stations`` (S,) and ``supports`` (n+1,) say where.
 
     ``matrix`` (R, L) has S deflections, S moments, n+1 moments over supports, n+1 reactions, and
     where a resistance is known, for n-1 inner supports twice: the share of the reaction with that
-    of a hogging moment, and with that of a sagging one.
+    of a hogging moment, and with that of a sagging one. Deflection is wanted without partial
+    factors only and the shares with them only, so each is left out on the other side.
     """
 
     stations: Floats
@@ -45,32 +62,36 @@ class Effects:
     matrix: Floats
 
     @property
-    def deflection(self) -> slice:
-        """Rows of deflection, (S,) m."""
-        return slice(0, len(self.stations))
+    def plain_rows(self) -> slice:
+        """Rows of the matrix that are wanted unfactored: all but the shares."""
+        return slice(0, 2 * len(self.stations) + 2 * len(self.supports))
 
     @property
-    def moment(self) -> slice:
-        """Rows of moment at stations and supports, (S + n+1,) N m/m."""
-        first = len(self.stations)
-        return slice(first, 2 * first + len(self.supports))
+    def factored_rows(self) -> slice:
+        """Rows of the matrix that are wanted factored: all but the deflection."""
+        return slice(len(self.stations), len(self.matrix))
 
     @property
-    def support_moment(self) -> slice:
-        """Rows of moment over supports, (n+1,) N m/m."""
-        first = 2 * len(self.stations)
-        return slice(first, first + len(self.supports))
+    def plain(self) -> Where:
+        """Columns of unfactored bounds."""
+        return self._where(len(self.stations), 0)
 
     @property
-    def reaction(self) -> slice:
-        """Rows of reaction, (n+1,) N/m."""
-        first = 2 * len(self.stations) + len(self.supports)
-        return slice(first, first + len(self.supports))
+    def factored(self) -> Where:
+        """Columns of factored bounds."""
+        return self._where(0, len(self.matrix) - self.plain_rows.stop)
 
-    @property
-    def pressed(self) -> slice:
-        """Rows of moment and reaction together, 2 (n-1) shares; none where nothing is known."""
-        return slice(2 * len(self.stations) + 2 * len(self.supports), None)
+    def _where(self, first: int, pressed: int) -> Where:
+        stations, supports = len(self.stations), len(self.supports)
+        over = first + stations
+        end = over + 2 * supports
+        return Where(
+            deflection=slice(0, first),
+            moment=slice(first, over + supports),
+            support_moment=slice(over, over + supports),
+            reaction=slice(over + supports, end),
+            pressed=slice(end, end + pressed),
+        )
 
     @property
     def places(self) -> Floats:

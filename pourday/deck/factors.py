@@ -55,6 +55,10 @@ class Push:
     def __add__(self, other: Push) -> Push:
         return Push(self.up + other.up, self.down + other.down)
 
+    def of(self, rows: slice) -> Push:
+        """Some of the effects."""
+        return Push(self.up[:, rows], self.down[:, rows])
+
 
 @dataclass(frozen=True, eq=False)
 class Bounds:

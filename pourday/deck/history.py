@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.deck.beam import Influence
-from pourday.deck.effects import Effects, Resistance, checked, end_reaction
+from pourday.deck.effects import Effects, Resistance, Where, checked, end_reaction
 from pourday.deck.factors import Bounds
 
 Floats = NDArray[np.float64]
@@ -114,7 +114,8 @@ def peaks(
 ) -> Peaks:
     """Extremes over all K states and the share of resistance used in each; see :func:`shares`.
 
-    ``plain`` and ``factored`` are bounds of the ``effects``, without and with partial factors.
+    ``plain`` and ``factored`` are bounds of those ``effects`` that are wanted of each, without and
+    with partial factors.
     Without a resistance no share is judged.
 
     ValueError where there is no state or a resistance is not above zero.
@@ -122,10 +123,10 @@ def peaks(
     if not len(plain.most):
         raise ValueError("no load state to look at")
     use, cause, where = _use(factored, effects, resistance)
-    sag = plain.most[:, effects.deflection]
+    sag = plain.most[:, effects.plain.deflection]
     return Peaks(
-        plain=_extremes(plain, effects),
-        factored=_extremes(factored, effects),
+        plain=_extremes(plain, effects, effects.plain),
+        factored=_extremes(factored, effects, effects.factored),
         deflection=_peak(sag, effects.stations, 1.0),
         use=use,
         use_cause=cause,
@@ -171,9 +172,10 @@ def shares(
     """
     r = checked(resistance)
     inner = len(effects.supports) - 2
-    over = slice(effects.support_moment.start + 1, effects.support_moment.stop - 1)
-    reaction = factored.most[:, effects.reaction]
-    pressed = factored.most[:, effects.pressed]
+    where = effects.factored
+    over = slice(where.support_moment.start + 1, where.support_moment.stop - 1)
+    reaction = factored.most[:, where.reaction]
+    pressed = factored.most[:, where.pressed]
     # The most of the sum of both shares is not the sum of the most of each.
     at_supports = np.maximum.reduce(
         [
@@ -186,19 +188,18 @@ def shares(
         ]
     )
     return (
-        (np.maximum(factored.most[:, effects.moment], 0.0) / r.sag_moment, effects.places),
+        (np.maximum(factored.most[:, where.moment], 0.0) / r.sag_moment, effects.places),
         (at_supports, effects.supports[1:-1]),
         (np.maximum(reaction[:, [0, -1]], 0.0) / end_reaction(r), effects.supports[[0, -1]]),
     )
 
 
-def _extremes(found: Bounds, effects: Effects) -> Extremes:
-    most, least = found.most[:, effects.moment], found.least[:, effects.moment]
+def _extremes(found: Bounds, effects: Effects, where: Where) -> Extremes:
     return Extremes(
-        sag_moment=_peak(most, effects.places, 1.0),
-        hog_moment=_peak(least, effects.places, -1.0),
-        reaction=_peak(found.most[:, effects.reaction], effects.supports, 1.0),
-        uplift=_peak(found.least[:, effects.reaction], effects.supports, -1.0),
+        sag_moment=_peak(found.most[:, where.moment], effects.places, 1.0),
+        hog_moment=_peak(found.least[:, where.moment], effects.places, -1.0),
+        reaction=_peak(found.most[:, where.reaction], effects.supports, 1.0),
+        uplift=_peak(found.least[:, where.reaction], effects.supports, -1.0),
     )
 
 

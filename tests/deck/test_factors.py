@@ -57,7 +57,7 @@ def test_the_worst_share_at_an_inner_support_is_that_of_the_worst_of_all_pattern
         resistance.reaction,
     )
     effects = effects_of(deck, resistance)
-    found = bounds(push(load[None], effects.matrix), EN.concrete)
+    found = bounds(push(load[None], effects.matrix).of(effects.factored_rows), EN.concrete)
     share, places = shares(found, effects, resistance)[1]
     assert share[0] == pytest.approx(by_hand.max(axis=0), rel=1e-9)
     assert places == pytest.approx(deck.supports[1:-1])
@@ -76,10 +76,10 @@ def test_load_that_comes_and_goes_gives_the_coefficients_of_the_handbook(spans):
     deck = influence(np.arange(spans + 1.0), 1.0, cells, stations=400)
     effects = effects_of(deck, None)
     found = bounds(push(np.ones((1, spans)), effects.matrix), (1.0, 0.0))
-    reaction, least = found.most[0, effects.reaction], found.least[0, effects.reaction]
+    reaction, least = found.most[0, effects.plain.reaction], found.least[0, effects.plain.reaction]
     values = {
-        "sag": found.most[0, effects.moment].max(),
-        "hog": -found.least[0, effects.support_moment].min(),
+        "sag": found.most[0, effects.plain.moment].max(),
+        "hog": -found.least[0, effects.plain.support_moment].min(),
         "end": reaction[0],
         "inner": reaction[1:-1].max(),
         "uplift": -least[0],
@@ -93,7 +93,9 @@ def test_uplift_at_an_inner_support_of_three_is_a_tenth_with_the_far_end_span_al
     # Value from memory: -0.100 w L; the third span alone lifts the second support.
     deck = influence([0, 1, 2, 3.0], 1.0, [[0, 1], [1, 2], [2, 3]])
     effects = effects_of(deck, None)
-    least = bounds(push(np.ones((1, 3)), effects.matrix), (1.0, 0.0)).least[0, effects.reaction]
+    least = bounds(push(np.ones((1, 3)), effects.matrix), (1.0, 0.0)).least[
+        0, effects.plain.reaction
+    ]
     assert deck.reaction[1] == pytest.approx([0.65, 0.55, -0.1], abs=1e-9)
     assert least[1] == pytest.approx(-0.1, abs=5e-4)
 
@@ -103,7 +105,7 @@ def test_concrete_that_lies_is_never_away():
     # pressed by 7/16 of its own at 1.0: it does not lift, as it would with 0 there.
     deck = influence([0, 1, 2.0], 1.0, [[0, 1], [1, 2]])
     effects = effects_of(deck, None)
-    ends = effects.reaction.start
+    ends = effects.plain.reaction.start
     lies = push(np.ones((1, 2)), effects.matrix)
     assert bounds(lies, EN.concrete).least[0, ends] == pytest.approx(7 / 16 - 1.5 / 16)
     assert bounds(lies, (1.5, 0.0)).least[0, ends] == pytest.approx(-1.5 / 16)
@@ -127,7 +129,8 @@ def test_factors_of_each_basis(factors, permanent, concrete, working):
         concrete,
         working,
     )
-    assert min(factors.concrete) > 0 and factors.heap == factors.concrete[0]
+    assert min(factors.concrete) > 0
+    assert factors.heap == factors.concrete[0]
 
 
 def test_without_a_resistance_the_share_is_not_judged_and_the_peaks_are_the_same():
@@ -137,8 +140,10 @@ def test_without_a_resistance_the_share_is_not_judged_and_the_peaks_are_the_same
     found = []
     for resistance in (with_it, without):
         effects = effects_of(deck, resistance)
-        felt = bounds(push(load, effects.matrix), (1.0, 1.0))
-        found.append(peaks(felt, felt, effects, resistance))
+        lies = push(load, effects.matrix)
+        plain = bounds(lies.of(effects.plain_rows), (1.0, 1.0))
+        factored = bounds(lies.of(effects.factored_rows), (1.0, 1.0))
+        found.append(peaks(plain, factored, effects, resistance))
     assert np.isnan(found[1].use).all()
     assert found[0].use.max() > 0.1
     assert found[0].plain == found[1].plain

@@ -18,8 +18,11 @@ STATES = np.array([[0.0, 0, 0], [1000, 0, 0], [1000, 1000, 0]])
 def peaks_as_they_lie(states, deck, resistance):
     """Peaks of states whose loads are neither more nor less than said."""
     effects = effects_of(deck, resistance)
-    found = bounds(push(np.asarray(states, dtype=float), effects.matrix), (1.0, 1.0))
-    return peaks(found, found, effects, resistance)
+    lies = push(np.asarray(states, dtype=float), effects.matrix)
+    plain, factored = (
+        bounds(lies.of(rows), (1.0, 1.0)) for rows in (effects.plain_rows, effects.factored_rows)
+    )
+    return peaks(plain, factored, effects, resistance)
 
 
 def test_response_is_the_sum_of_what_each_load_does():

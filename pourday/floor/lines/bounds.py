@@ -183,14 +183,19 @@ def felt_of(
     zone, light = (_worst(each, influences) for each in (loading.zone, loading.light_zone))
     heap = _worst(loading.heap, influences)
 
-    def _level(f: Factors) -> Level:
-        lies = bounds(dead, f.permanent) + bounds(concrete, f.concrete)
-        stays, goes = lies + bounds(away, (f.working, 0.0)), (f.working, 0.0)
+    def _level(f: Factors, rows: slice) -> Level:
+        goes = (f.working, 0.0)
+        lies = bounds(dead.of(rows), f.permanent) + bounds(concrete.of(rows), f.concrete)
+        stays = lies + bounds(away.of(rows), goes)
         return Level(
-            stays + bounds(zone, goes), stays + bounds(light, goes), bounds(heap, (f.heap, 0.0))
+            stays + bounds(zone.of(rows), goes),
+            stays + bounds(light.of(rows), goes),
+            bounds(heap.of(rows), (f.heap, 0.0)),
         )
 
-    return Felt(effects, _level(UNFACTORED), _level(factors))
+    return Felt(
+        effects, _level(UNFACTORED, effects.plain_rows), _level(factors, effects.factored_rows)
+    )
 
 
 def _worst(rows: Sequence[Moving | None], influences: _Influences) -> Push:

@@ -99,7 +99,8 @@ def bay_deck(
     owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
     stiffness = scenario.deck.bending_stiffness
     points = [middles[i] for i in crossing] if working.has_lines else []
-    unit = influence(supports, stiffness, fine, points)
+    coarse = influence(supports, stiffness, [(c.low, c.high) for c in cells])
+    unit = influence(supports, stiffness, fine, points, _stations(coarse.stations, middles))
     bounds = [(c.low, c.high) for c in cells]
     return BayDeck(
         bay=bay,
@@ -111,7 +112,7 @@ def bay_deck(
         working=working,
         fine=fine,
         owner=owner,
-        coarse=influence(supports, stiffness, bounds),
+        coarse=coarse,
         unit=unit,
         coarse_settled=settlement(supports, stiffness, bounds),
         settled=settlement(supports, stiffness, fine, unit.stations),
@@ -180,6 +181,12 @@ def _fine_cells(
             insort(kept, x)
     inside = np.unique(np.round(kept, 9))
     return np.stack([inside[:-1], inside[1:]], axis=1)
+
+
+def _stations(known: Floats, middles: dict[int, float]) -> Floats:
+    """Where moments are worked out: even steps, ends of the cells, and middles of the strips."""
+    new = [x for x in middles.values() if np.abs(known - x).min() > _APART]
+    return np.sort(np.concatenate([known, np.unique(new)]))
 
 
 def _owner(cells: tuple[Cell, ...], x: float) -> int:

@@ -122,7 +122,7 @@ def _least_reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
     """Least factored reaction of every state and support of each line."""
     factors = heap_factors(basis, None)
     return [
-        (line, bounds_of(line, factors)[1].least[:, line.felt.effects.reaction])
+        (line, bounds_of(line, factors)[1].least[:, line.felt.effects.factored.reaction])
         for line in basis.layout.lines
     ]
 

@@ -70,7 +70,7 @@ def look_out(
                 )
                 _keep(worst, found)
             if loads.look_sag is not None:
-                sag = bounds_of(line, factors)[0].most[:, line.felt.effects.deflection]
+                sag = bounds_of(line, factors)[0].most[:, line.felt.effects.plain.deflection]
                 for k in np.flatnonzero(active & (sag.max(axis=1) >= loads.look_sag)):
                     at = int(sag[k].argmax())
                     strip = int(group.strips[n, k])

@@ -108,7 +108,7 @@ def _line(
     time = _passes(basis, found, strip, y, np.array([s != ARRIVE for s in stage], dtype=float))
     gone = np.array([s in (LEFT, FULL) for s in stage])
     time[gone] = end[strip[gone]]
-    plain, effects = bounds_of(line, factors)[0], line.felt.effects
+    plain, where = bounds_of(line, factors)[0], line.felt.effects.plain
     # The bare deck stands before the first front comes.
     time[[s == BARE for s in stage]] = np.nan
     return LineSeries(
@@ -117,11 +117,11 @@ def _line(
         time=time,
         strip=tuple(int(i) for i in strip),
         stage=tuple(stage),
-        sag_moment=plain.most[:, effects.moment].max(axis=1),
-        hog_moment=plain.least[:, effects.moment].min(axis=1),
-        reaction=plain.most[:, effects.reaction].max(axis=1),
-        uplift=plain.least[:, effects.reaction].min(axis=1),
-        deflection=plain.most[:, effects.deflection].max(axis=1),
+        sag_moment=plain.most[:, where.moment].max(axis=1),
+        hog_moment=plain.least[:, where.moment].min(axis=1),
+        reaction=plain.most[:, where.reaction].max(axis=1),
+        uplift=plain.least[:, where.reaction].min(axis=1),
+        deflection=plain.most[:, where.deflection].max(axis=1),
         down=line.supports_down.max(axis=1),
         use=use,
     )

@@ -91,10 +91,10 @@ def envelope(basis: Basis, group: LineGroup, seed: int | None) -> Envelope:
     return Envelope(
         x=effects.places[order] - start,
         supports=effects.supports - start,
-        most=most[effects.moment][order],
-        least=least[effects.moment][order],
-        reaction_most=most[effects.reaction],
-        reaction_least=least[effects.reaction],
+        most=most[effects.factored.moment][order],
+        least=least[effects.factored.moment][order],
+        reaction_most=most[effects.factored.reaction],
+        reaction_least=least[effects.factored.reaction],
     )
 
 
@@ -169,7 +169,7 @@ def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:
     factors = heap_factors(basis, seed)
     best = (-np.inf, 0, 0)
     for n, line in enumerate(basis.layout.lines):
-        sag = bounds_of(line, factors)[0].most[:, line.felt.effects.deflection].max(axis=1)
+        sag = bounds_of(line, factors)[0].most[:, line.felt.effects.plain.deflection].max(axis=1)
         k = int(np.argmax(sag))
         if sag[k] > best[0]:
             best = (float(sag[k]), n, k)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.factors import Bounds, bounds, push
-from pourday.deck.history import peaks
+from pourday.deck.history import shares
 from pourday.floor.cut import FloorCut
 from pourday.floor.lines.judging import factors_of
 from pourday.floor.lines.states import DeckLine
@@ -329,11 +329,15 @@ class _Steps:
 
     def _wide(self, pressures: Floats, factor: tuple[float, float]) -> Floats:
         """Bounds of one kind of load by rows of pressures: most of all effects, then least."""
-        return _side_by_side(bounds(push(pressures, self.line.felt.effects.matrix), factor))
+        effects = self.line.felt.effects
+        return _side_by_side(bounds(push(pressures, effects.matrix[effects.factored_rows]), factor))
 
     def _use(self, wide: Floats) -> Floats:
-        found = Bounds(*np.hsplit(wide, 2))
-        return np.nan_to_num(peaks(found, found, self.line.felt.effects, self.line.resistance).use)
+        resistance = self.line.resistance
+        if resistance is None:
+            return np.zeros(len(wide))
+        checks = shares(Bounds(*np.hsplit(wide, 2)), self.line.felt.effects, resistance)
+        return np.max([share.max(axis=1) for share, _ in checks if share.shape[1]], axis=0)
 
     def _concrete(self, case: BayCase) -> tuple[Floats, Floats]:
         """m³ that strip i takes with bare deck and crew counted, and more for each that stands."""
