@@ -53,6 +53,7 @@ class Push:
     down: Floats
 
     def __add__(self, other: Push) -> Push:
+        """Both loads together."""
         return Push(self.up + other.up, self.down + other.down)
 
     def of(self, rows: slice) -> Push:
@@ -68,6 +69,7 @@ class Bounds:
     least: Floats
 
     def __add__(self, other: Bounds) -> Bounds:
+        """Both kinds of load together: each at its own worst."""
         return Bounds(self.most + other.most, self.least + other.least)
 
 

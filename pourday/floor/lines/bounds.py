@@ -215,7 +215,7 @@ def _worst(rows: Sequence[Moving | None], influences: _Influences) -> Push:
         first = np.cumsum([0, *(len(row.at) for row in some)])[:-1]
         up, down = (np.maximum.reduceat(part, first, axis=0) for part in (every.up, every.down))
         found |= {id(row): (up[n], down[n]) for n, row in enumerate(some)}
-    for k, row in enumerate(rows):
-        if id(row) in found:
-            out.up[k], out.down[k] = found[id(row)]
+    for k, each in enumerate(rows):
+        if id(each) in found:
+            out.up[k], out.down[k] = found[id(each)]
     return out

@@ -337,7 +337,9 @@ class _Steps:
         if resistance is None:
             return np.zeros(len(wide))
         checks = shares(Bounds(*np.hsplit(wide, 2)), self.line.felt.effects, resistance)
-        return np.max([share.max(axis=1) for share, _ in checks if share.shape[1]], axis=0)
+        return np.asarray(
+            np.max([share.max(axis=1) for share, _ in checks if share.shape[1]], axis=0)
+        )
 
     def _concrete(self, case: BayCase) -> tuple[Floats, Floats]:
         """m³ that strip i takes with bare deck and crew counted, and more for each that stands."""
