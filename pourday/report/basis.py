@@ -51,7 +51,7 @@ def share_cell(share: float, scenario: Scenario) -> str:
 def share_head(scenario: Scenario) -> str:
     """Head of a column of shares: what kind of resistance they are of."""
     if why_not_judged(scenario):
-        return "share>"
+        return "of resistance>"
     return f"of {_kind(scenario)}>"
 
 

@@ -46,6 +46,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
         "schema": COMPARE_SCHEMA,
         "scenario": scenario.title,
         "edge_rule": edge_rule_record(scenario.mix),
+        "basis": basis_record(scenario),
         "days": comparison.summaries[0].days,
         "first_seed": comparison.first_seed,
         "plans": [
