@@ -146,6 +146,7 @@ class _Influences:
         self._known: dict[float, Floats] = {}
 
     def of_width(self, width: float) -> Floats:
+        """(R, L) of a load this wide along y (m)."""
         if self._settling is None:
             return self._deck
         if width not in self._known:
@@ -153,6 +154,7 @@ class _Influences:
         return self._known[width]
 
     def wide(self) -> Floats:
+        """(R, L) of a load all along the bay."""
         return (
             self._deck
             if self._settling is None
