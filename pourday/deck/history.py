@@ -1,7 +1,8 @@
 """What the deck felt over a day: load states in, peaks and shares of resistance out.
 
-A state is one row of pressures. The whole day is one matrix product, so a thousand states cost
-little more than one. Signs are those of :class:`pourday.deck.beam.Influence`.
+A state is one row of loads. The whole day is one matrix product, so a thousand states cost little
+more than one; what each state does at its worst are the bounds of :mod:`pourday.deck.factors`.
+Signs are those of :class:`pourday.deck.beam.Influence`.
 """
 
 from __future__ import annotations
@@ -13,23 +14,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.deck.beam import Influence
-from pourday.deck.limits import moment_reaction_use
+from pourday.deck.effects import Effects, Resistance, Where, checked, end_reaction
+from pourday.deck.factors import Bounds
 
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Resistance:
-    """Resistance of the deck per metre width, from its supplier's tables."""
-
-    sag_moment: float
-    """N m/m, above 0."""
-    hog_moment: float
-    """N m/m, above 0."""
-    reaction: float
-    """N/m, above 0, at inner supports."""
-    end_reaction: float | None = None
-    """N/m at the ends of the run; None takes `reaction`. Tables often give less there."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,9 +51,9 @@ class Peak:
     x: float
 
 
-@dataclass(frozen=True, eq=False)
-class Peaks:
-    """Extremes of a sheet run over all its states."""
+@dataclass(frozen=True)
+class Extremes:
+    """Extremes of a sheet run over all its states, by one set of factors."""
 
     sag_moment: Peak
     """N m/m, the greatest moment at stations and supports."""
@@ -75,10 +63,20 @@ class Peaks:
     """N/m, the greatest reaction."""
     uplift: Peak
     """N/m, the least reaction; negative is uplift, otherwise no support lifted."""
+
+
+@dataclass(frozen=True, eq=False)
+class Peaks:
+    """Extremes of a sheet run over all its states, unfactored and factored, and the shares."""
+
+    plain: Extremes
+    """With the loads as they are."""
+    factored: Extremes
+    """With partial factors."""
     deflection: Peak
-    """m, the greatest sag."""
+    """m, the greatest sag, unfactored."""
     use: Floats
-    """(K,) greatest share of resistance used in each state, 1 = used up."""
+    """(K,) greatest share of resistance used in each state, 1 = used up; nan: not judged."""
     use_cause: NDArray[np.intp]
     """(K,) codes of :class:`UseCause`."""
     use_x: Floats
@@ -111,28 +109,25 @@ def respond(influence: Influence, pressures: ArrayLike) -> Response:
     )
 
 
-def peaks(response: Response, influence: Influence, resistance: Resistance) -> Peaks:
-    """Extremes over all states and the share of resistance used in each.
+def peaks(
+    plain: Bounds, factored: Bounds, effects: Effects, resistance: Resistance | None
+) -> Peaks:
+    """Extremes over all K states and the share of resistance used in each; see :func:`shares`.
 
-    The share is the greatest of: sagging moment against its resistance anywhere; at inner
-    supports moment and reaction together (EN 1993-1-3 6.1.11, resistance by the moment's sign);
-    at the end supports the reaction against its resistance. Hogging between supports needs no
-    check of its own: under downward load the moment of a span is least at one of its ends.
+    ``plain`` and ``factored`` are bounds of those ``effects`` that are wanted of each, without and
+    with partial factors.
+    Without a resistance no share is judged.
 
     ValueError where there is no state or a resistance is not above zero.
     """
-    if not len(response.reaction):
+    if not len(plain.most):
         raise ValueError("no load state to look at")
-    supports = influence.supports
-    moment = np.hstack([response.moment, response.support_moment])
-    places = np.concatenate([influence.stations, supports])
-    use, cause, where = _use(response, influence, resistance)
+    use, cause, where = _use(factored, effects, resistance)
+    sag = plain.most[:, effects.plain.deflection]
     return Peaks(
-        sag_moment=_peak(moment, places, 1.0),
-        hog_moment=_peak(moment, places, -1.0),
-        reaction=_peak(response.reaction, supports, 1.0),
-        uplift=_peak(response.reaction, supports, -1.0),
-        deflection=_peak(response.deflection, influence.stations, 1.0),
+        plain=_extremes(plain, effects, effects.plain),
+        factored=_extremes(factored, effects, effects.factored),
+        deflection=_peak(sag, effects.stations, 1.0),
         use=use,
         use_cause=cause,
         use_x=where,
@@ -163,53 +158,62 @@ def balance(
 
 
 def shares(
-    response: Response, influence: Influence, resistance: Resistance
+    factored: Bounds, effects: Effects, resistance: Resistance
 ) -> tuple[tuple[Floats, Floats], ...]:
     """Share of resistance used in every state (K,) and place, and the places, by check.
 
     In the order of :class:`UseCause`: (K, S + n+1) sagging moment at stations and supports,
-    (K, n-1) inner supports, (K, 2) end supports; the rules are those of :func:`peaks`.
+    (K, n-1) moment and reaction at inner supports, alone and together (EN 1993-1-3:2006 6.1.11,
+    resistance by the moment's sign; :func:`pourday.deck.limits.moment_reaction_use`), (K, 2) the
+    reaction at end supports. Hogging between supports needs no check of its own: under downward
+    load the moment of a span is least at one of its ends.
 
     ValueError where a resistance is not above zero.
     """
-    end = resistance.reaction if resistance.end_reaction is None else resistance.end_reaction
-    for name, value in (
-        ("sagging moment", resistance.sag_moment),
-        ("hogging moment", resistance.hog_moment),
-        ("reaction", resistance.reaction),
-        ("end reaction", end),
-    ):
-        if not value > 0:
-            raise ValueError(f"{name} resistance must be above 0, found {value:g}")
-    supports = influence.supports
-    moment = np.hstack([response.moment, response.support_moment])
-    over = response.support_moment[:, 1:-1]
+    r = checked(resistance)
+    inner = len(effects.supports) - 2
+    where = effects.factored
+    over = slice(where.support_moment.start + 1, where.support_moment.stop - 1)
+    reaction = factored.most[:, where.reaction]
+    pressed = factored.most[:, where.pressed]
+    # The most of the sum of both shares is not the sum of the most of each.
+    at_supports = np.maximum.reduce(
+        [
+            factored.most[:, over] / r.sag_moment,
+            -factored.least[:, over] / r.hog_moment,
+            reaction[:, 1:-1] / r.reaction,
+            pressed[:, :inner] / 1.25,
+            pressed[:, inner:] / 1.25,
+            np.zeros((len(reaction), inner)),
+        ]
+    )
     return (
-        (
-            np.maximum(moment, 0.0) / resistance.sag_moment,
-            np.concatenate([influence.stations, supports]),
-        ),
-        (
-            moment_reaction_use(
-                over,
-                np.where(over < 0, resistance.hog_moment, resistance.sag_moment),
-                response.reaction[:, 1:-1],
-                resistance.reaction,
-            ),
-            supports[1:-1],
-        ),
-        (np.maximum(response.reaction[:, [0, -1]], 0.0) / end, supports[[0, -1]]),
+        (np.maximum(factored.most[:, where.moment], 0.0) / r.sag_moment, effects.places),
+        (at_supports, effects.supports[1:-1]),
+        (np.maximum(reaction[:, [0, -1]], 0.0) / end_reaction(r), effects.supports[[0, -1]]),
+    )
+
+
+def _extremes(found: Bounds, effects: Effects, where: Where) -> Extremes:
+    return Extremes(
+        sag_moment=_peak(found.most[:, where.moment], effects.places, 1.0),
+        hog_moment=_peak(found.least[:, where.moment], effects.places, -1.0),
+        reaction=_peak(found.most[:, where.reaction], effects.supports, 1.0),
+        uplift=_peak(found.least[:, where.reaction], effects.supports, -1.0),
     )
 
 
 def _use(
-    response: Response, influence: Influence, resistance: Resistance
+    factored: Bounds, effects: Effects, resistance: Resistance | None
 ) -> tuple[Floats, NDArray[np.intp], Floats]:
     """Greatest share of every state, the check it comes from, and where."""
-    rows = np.arange(len(response.reaction))
+    rows = np.arange(len(factored.most))
+    if resistance is None:
+        unknown = np.full(len(rows), np.nan)
+        return unknown, np.zeros(len(rows), dtype=np.intp), unknown
     greatest = np.zeros((3, len(rows)))
     spots = np.zeros_like(greatest)
-    for cause, (share, x) in enumerate(shares(response, influence, resistance)):
+    for cause, (share, x) in enumerate(shares(factored, effects, resistance)):
         if share.shape[1]:  # a single span has no inner support
             worst = np.argmax(share, axis=1)
             greatest[cause], spots[cause] = share[rows, worst], x[worst]

@@ -307,7 +307,7 @@ def _deck(outcome: Outcome, time: float) -> DeckScene:
     line = outcome.use_over_time
     bare = max((float(use[0]) for use in use_of_lines(basis, outcome.by_group)), default=0.0)
     last = int(np.searchsorted(line.times, time, side="right"))
-    if last == 0:
+    if last == 0 or math.isnan(bare):
         return DeckScene(bare, -1, bare, -1, -math.inf)
     worst = int(np.argmax(line.steps[:last]))
     now = float(line.steps[last - 1]), line.strips[last - 1]

@@ -97,7 +97,9 @@ def money(amount: float) -> str:
 
 
 def percent(share: float) -> str:
-    """A share as a whole per cent; small but not zero is "<1 %"."""
+    """A share as a whole per cent; small but not zero is "<1 %", what nobody judged says so."""
+    if math.isnan(share):
+        return "not judged"
     if 0.0 < share < 0.005:
         return "<1 %"
     return f"{share * 100:.0f} %"

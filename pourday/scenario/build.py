@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pourday.deck.loads import WET_CONCRETE, WET_LIGHTWEIGHT
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.trade import LINE
 from pourday.scenario.base.units import to_si
@@ -13,7 +14,14 @@ from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff
 from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.concrete import WeatherTable
-from pourday.scenario.tables.deck import BeamData, BeamLine, BeamsTable, LoadsTable
+from pourday.scenario.tables.deck import (
+    BeamData,
+    BeamLine,
+    BeamsTable,
+    DeckTable,
+    LoadsTable,
+    SlabTable,
+)
 from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.site import (
     DEFAULT_AGE_RULE,
@@ -46,8 +54,8 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         title=plain["title"],
         date=plain["date"],
         floor=_floor(tables["floor"]),
-        deck=model.Deck(**si(tables["deck"])),
-        slab=model.Slab(**si(tables["slab"])),
+        deck=_deck(tables["deck"]),
+        slab=_slab(tables["slab"]),
         loads=_loads(tables["loads"]),
         beams=_beams(tables["beams"], tables["floor"]),
         props=model.Props(**si(tables["props"])),
@@ -79,6 +87,22 @@ def _floor(table: FloorTable) -> model.FloorPlan:
     values["openings"] = tuple(model.Opening(**si(item)) for item in table.openings)
     del values["spans"]
     return model.FloorPlan(**values)
+
+
+def _deck(table: DeckTable) -> model.Deck:
+    values = si(table)
+    if table.designed_for is not None:
+        values["designed_for"] = model.DesignedFor(**si(table.designed_for))
+    return model.Deck(**values)
+
+
+def _slab(table: SlabTable) -> model.Slab:
+    """The slab; concrete weighs what its kind weighs unless the file says it."""
+    values = si(table)
+    light = values.pop("concrete") == "lightweight"
+    if values["wet_density"] is None:
+        values["wet_density"] = WET_LIGHTWEIGHT if light else WET_CONCRETE
+    return model.Slab(**values)
 
 
 def _loads(table: LoadsTable) -> model.Loads:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pourday.study.days import PlanDays
 from pourday.study.metrics import NAMES
 from pourday.study.statistics import Interval, Spread, paired_difference, spread, wilson
+
+Floats = NDArray[np.float64]
 
 CHANCES = (
     "cold", "stiff", "past_curfew", "pump_past_curfew", "finishing_past_curfew", "unfinished",
@@ -47,10 +53,23 @@ def summarise(days: PlanDays) -> PlanSummary:
     return PlanSummary(
         plan=days.plan,
         days=days.days,
-        figures={name: spread(days.of(name)) for name in FIGURES},
+        figures={name: _spread(days.of(name)) for name in FIGURES},
         chances={name: wilson(int(days.of(name).sum()), days.days) for name in CHANCES},
         worst_pair=worst,
     )
+
+
+def _spread(values: Floats) -> Spread:
+    """Spread of a figure; all nan where no day of a plan has it (a share nobody can judge)."""
+    if np.isnan(values).all():
+        return Spread(math.nan, math.nan, math.nan, math.nan)
+    return spread(values)
+
+
+def _difference(first: Floats, second: Floats) -> Interval:
+    if np.isnan(first).all() or np.isnan(second).all():
+        return Interval(math.nan, math.nan, math.nan)
+    return paired_difference(first, second)
 
 
 def compare(all_days: Sequence[PlanDays]) -> Comparison:
@@ -60,7 +79,7 @@ def compare(all_days: Sequence[PlanDays]) -> Comparison:
         first_seed=first.first_seed,
         summaries=tuple(summarise(days) for days in all_days),
         differences={
-            days.plan: {name: paired_difference(first.of(name), days.of(name)) for name in NAMES}
+            days.plan: {name: _difference(first.of(name), days.of(name)) for name in NAMES}
             for days in all_days[1:]
         },
     )

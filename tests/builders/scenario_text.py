@@ -26,6 +26,7 @@ bending_stiffness_kNm2_per_m = 210
 sag_moment_resistance_kNm_per_m = 7.5
 hog_moment_resistance_kNm_per_m = 6.5
 reaction_resistance_kN_per_m = 40.0
+resistance_is = "design"
 self_weight_kN_m2 = 0.12
 void_volume_m3_per_m2 = 0.03
 
@@ -155,6 +156,7 @@ def every_table() -> dict[str, Any]:
         "final_set_h": 7,
         "edge_rule": "given",
     }
+    values["deck"]["designed_for"] = {"wet_depth_mm": 150, "prop_lines": 0}
     values["loads"]["stacks"] = [{"x_m": [0, 1], "y_m": [0, 1], "weight_kN": 5}]
     values["weather"]["rain"] = [{"at": "10:00", "length_min": 20, "rate_mm_h": 3}]
     values["supply"]["rush_hours"] = [{"begins": "07:00", "ends": "08:00", "factor": 1.5}]

@@ -2,21 +2,22 @@
 
 import pytest
 
-from pourday.deck.loads import en_1991_1_6, us_practice, wet_density_weight
+from pourday.deck.loads import WET_CONCRETE, WET_LIGHTWEIGHT, en_1991_1_6, us_practice
 
 
 @pytest.mark.parametrize(
-    ("concrete", "span", "inside", "zone"),
+    ("concrete", "span", "heaping", "zone"),
     [
         (2600.0, 4.0, 750.0, 3.0),  # a tenth is 260 Pa: the least value holds
         (10_000.0, 2.4, 1000.0, 2.4),  # a tenth; the span is less than 3 m
-        (26_000.0, 3.0, 1500.0, 3.0),  # a tenth is 2.6 kPa: the greatest value holds
+        (26_000.0, 3.0, 2600.0, 3.0),  # a tenth of a thick slab
     ],
 )
-def test_working_load_of_en_1991_1_6_table_4_2(concrete, span, inside, zone):
+def test_heaping_comes_on_top_of_persons_as_ad_346_reads_table_4_2(concrete, span, heaping, zone):
     load = en_1991_1_6(concrete, span)
-    assert (load.inside, load.outside) == pytest.approx((inside, 750.0))
-    assert (load.zone_length, load.line) == (zone, 0.0)
+    assert (load.inside, load.outside) == pytest.approx((750.0 + heaping, 750.0))
+    assert load.heaping == pytest.approx(heaping)
+    assert (load.zone_length, load.line, load.bare) == (zone, 0.0, 0.0)
 
 
 def test_us_practice_gives_two_loads_to_try():
@@ -28,11 +29,15 @@ def test_us_practice_gives_two_loads_to_try():
     assert line.inside == line.outside == 0.0
 
 
-def test_wet_density_of_en_1991_1_1_table_a_1():
-    assert wet_density_weight() == 26_000.0
-    assert wet_density_weight(reinforced=False) == 25_000.0
-    assert wet_density_weight(wet=False) == 25_000.0
-    assert wet_density_weight(19_000.0) == 21_000.0
+def test_us_practice_loads_the_bare_deck_with_50_psf_before_any_concrete():
+    # Value from memory: 50 psf, 2.39 kN/m². Half a unit of the last digit.
+    assert [load.bare for load in us_practice()] == pytest.approx([2390, 2390], abs=5)
+    assert all(load.heaping == 0.0 for load in us_practice())
+
+
+def test_wet_density_of_ad_346():
+    # SCI AD 346 (read): 25 kN/m³ wet normal-weight concrete, 20 wet lightweight, mesh beside it.
+    assert (WET_CONCRETE, WET_LIGHTWEIGHT) == (25e3, 20e3)
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan")])
@@ -41,5 +46,3 @@ def test_loads_that_cannot_be_are_refused(bad):
         en_1991_1_6(bad, 3.0)
     with pytest.raises(ValueError, match="span"):
         en_1991_1_6(2600.0, bad)
-    with pytest.raises(ValueError, match="unit weight"):
-        wet_density_weight(bad)

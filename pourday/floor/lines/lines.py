@@ -21,7 +21,7 @@ from pourday.deck.beam import Influence, influence
 from pourday.deck.settlement import Settlement, settlement
 from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.lines.frame import Station
-from pourday.floor.lines.working import Gear, WorkingLoads, working_loads
+from pourday.floor.lines.working import Gear, WorkingLoads, places_of, working_loads
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import Scenario
 
@@ -68,7 +68,11 @@ class BayDeck:
 
     def middle(self, strip: Strip) -> float:
         """Middle of the part of a strip that lies on this sheet run (m)."""
-        return _middle(strip, self.bay)
+        return sum(_reach(strip, self.bay)) / 2
+
+    def reach(self, strip: Strip) -> tuple[float, float]:
+        """The part of a strip that lies on this sheet run, from and to (m)."""
+        return _reach(strip, self.bay)
 
 
 @dataclass(frozen=True)
@@ -88,13 +92,15 @@ def bay_deck(
     supports = tuple(sorted({*run.supports, *inside}))
     crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))
     cells = _cells(scenario, supports, strips, crossing)
-    middles = {i: _middle(strips[i], bay) for i in crossing}
+    reaches = {i: _reach(strips[i], bay) for i in crossing}
+    middles = {i: sum(reach) / 2 for i, reach in reaches.items()}
     working = working_loads(scenario, supports, middles, gear)
-    fine = _fine_cells(scenario, supports, cells, middles, working, gear)
+    fine = _fine_cells(scenario, supports, cells, reaches, working, gear)
     owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
     stiffness = scenario.deck.bending_stiffness
     points = [middles[i] for i in crossing] if working.has_lines else []
-    unit = influence(supports, stiffness, fine, points)
+    coarse = influence(supports, stiffness, [(c.low, c.high) for c in cells])
+    unit = influence(supports, stiffness, fine, points, _stations(coarse.stations, middles))
     bounds = [(c.low, c.high) for c in cells]
     return BayDeck(
         bay=bay,
@@ -106,7 +112,7 @@ def bay_deck(
         working=working,
         fine=fine,
         owner=owner,
-        coarse=influence(supports, stiffness, bounds),
+        coarse=coarse,
         unit=unit,
         coarse_settled=settlement(supports, stiffness, bounds),
         settled=settlement(supports, stiffness, fine, unit.stations),
@@ -143,28 +149,29 @@ def _cells(
     return tuple(sorted(cells, key=lambda cell: cell.low))
 
 
-def _middle(strip: Strip, bay: Bay) -> float:
-    return (max(strip.x0, bay.x0) + min(strip.x1, bay.x1)) / 2
+def _reach(strip: Strip, bay: Bay) -> tuple[float, float]:
+    return max(strip.x0, bay.x0), min(strip.x1, bay.x1)
 
 
 def _fine_cells(
     scenario: Scenario,
     supports: tuple[float, ...],
     cells: tuple[Cell, ...],
-    middles: dict[int, float],
+    reaches: dict[int, tuple[float, float]],
     working: WorkingLoads,
     gear: Gear,
 ) -> Floats:
-    """The cells cut further at the ends of heaps, working zones, landings and stacks, (C, 2)."""
+    """The cells cut at the ends of heaps, zones, landings and stacks wherever they are tried."""
     start, end = supports[0], supports[-1]
     loads = scenario.loads
     marks: set[float] = set()
-    for i, middle in middles.items():
-        halves = {loads.heap_length / 2, *(w.zone_length / 2 for w in working.of[i])}
+    for i, (low, high) in reaches.items():
+        places = [(x, loads.heap_length) for x in places_of(low, high, loads.heap_length, True)]
+        for zone in {load.zone_length for load in working.of[i]}:
+            places += [(x, zone) for x in places_of(low, high, zone, False)]
         if gear.skip_landing:
-            halves.add(loads.skip_side / 2)
-        for half in halves:
-            marks |= {middle - half, middle + half}
+            places.append(((low + high) / 2, loads.skip_side))
+        marks |= {x + side * length / 2 for x, length in places for side in (-1, 1)}
     marks |= {x for stack in loads.stacks for x in stack.x}
     # A mark that all but falls on another is that one: supports and cells stay where they are.
     kept = sorted({*supports, *(c.low for c in cells), *(c.high for c in cells)})
@@ -174,6 +181,12 @@ def _fine_cells(
             insort(kept, x)
     inside = np.unique(np.round(kept, 9))
     return np.stack([inside[:-1], inside[1:]], axis=1)
+
+
+def _stations(known: Floats, middles: dict[int, float]) -> Floats:
+    """Where moments are worked out: even steps, ends of the cells, and middles of the strips."""
+    new = [x for x in middles.values() if np.abs(known - x).min() > _APART]
+    return np.sort(np.concatenate([known, np.unique(new)]))
 
 
 def _owner(cells: tuple[Cell, ...], x: float) -> int:

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pourday.deck.grillage import BeamTooSoftError
+from pourday.deck.limits import ponding_allowance, ponding_counts
 from pourday.deck.ponding import DeckTooSoftError, SaggingDeck, Struck, sagging_deck, strike
 from pourday.floor.lines.frame import Frame
 from pourday.floor.lines.lines import BayDeck, LinePlace
@@ -20,6 +22,7 @@ from pourday.scenario.model.scenario import Scenario
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+_NEAR = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,6 +62,28 @@ def floor_struck(
     return _on_beams(scenario, decks, places, steps, frame)
 
 
+def loaded_thickness(scenario: Scenario, deck: BayDeck, struck: Struck) -> Floats:
+    """Thickness (C,) m that the deck carries: as struck, and not less than the rule for ponding.
+
+    Where the sag of a span under deck and slab as designed reaches a tenth of the depth, 0.7 of it
+    counts all over the span (EN 1994-1-1 9.3.2(2)) wherever the computed fill is less. Struck to an
+    even thickness nothing fills the sag.
+    """
+    slab, unit = scenario.slab, deck.unit
+    if slab.strike == "thickness":
+        return struck.thickness
+    theory = slab.depth - scenario.deck.void_volume
+    weight = theory * slab.wet_density + scenario.bare_weight
+    sag = unit.deflection[:, : len(deck.fine)].sum(axis=1) * weight
+    least = np.zeros(len(deck.cells))
+    for a, b in pairwise(deck.supports):
+        most = sag[(unit.stations >= a) & (unit.stations <= b)].max()
+        if ponding_counts(most, slab.depth):
+            inside = [a - _NEAR <= cell.low and cell.high <= b + _NEAR for cell in deck.cells]
+            least[inside] = theory + float(ponding_allowance(most))
+    return np.maximum(struck.thickness, least)
+
+
 def _steps(
     decks: Sequence[BayDeck], places: Sequence[LinePlace], upward: Sequence[bool]
 ) -> tuple[tuple[int, tuple[int, ...]], ...]:
@@ -80,7 +105,7 @@ def _bay_alone(scenario: Scenario, deck: BayDeck) -> Struck:
     groups = [[n for n, c in enumerate(deck.cells) if c.strip == strip] for strip in deck.strips]
     cells = len(deck.cells)
     sag = deck.coarse.mean_deflection
-    bare = sag @ np.full(cells, scenario.deck.self_weight)
+    bare = sag @ np.full(cells, scenario.bare_weight)
     neighbours = [_beside(n, cells) for n in range(cells)]
     return _strike(scenario, _levelled(scenario, sag, bare), groups, neighbours)
 
@@ -140,7 +165,7 @@ def _whole_floor(
         cells = len(deck.cells)
         neighbours += [[first[n] + m for m in _beside(c, cells)] for c in range(cells)]
     sag += follow @ (frame.move @ push)
-    presag += sag @ np.full(total, scenario.deck.self_weight)
+    presag += sag @ np.full(total, scenario.bare_weight)
     return _WholeFloor(first, push, _levelled(scenario, sag, presag), neighbours)
 
 
@@ -167,7 +192,7 @@ def _on_beams(
     except DeckTooSoftError as error:
         raise _blame(scenario, decks, error) from None
     moved = np.zeros((len(groups) + 1, frame.move.shape[0]))
-    force = push @ np.full(int(first[-1]), scenario.deck.self_weight)
+    force = push @ np.full(int(first[-1]), scenario.bare_weight)
     moved[0] = frame.move @ force
     steps_force = np.stack(
         [push[:, g] @ (scenario.slab.wet_density * whole.thickness[g]) for g in groups]

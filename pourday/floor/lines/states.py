@@ -7,49 +7,52 @@ front.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from pourday.deck.history import Resistance, Response, respond
-from pourday.deck.loads import WorkingLoad
+from pourday.deck.effects import Resistance
+from pourday.deck.history import Response, respond
 from pourday.deck.ponding import Struck
 from pourday.floor.cut import Bay
+from pourday.floor.lines.bounds import Felt, Settling, felt_of, statics_of
 from pourday.floor.lines.frame import Frame, Station
+from pourday.floor.lines.judging import factors_of, resistance_of
 from pourday.floor.lines.lines import BayDeck, Cell, Floats, LinePlace
 from pourday.floor.lines.ponding import FloorStruck
+from pourday.floor.lines.rows import (
+    ARRIVE,
+    BARE,
+    FRONT,
+    FULL,
+    LEFT,
+    Rows,
+    State,
+    rows_of,
+)
 from pourday.floor.lines.stacks import Stacked, stacked
-from pourday.floor.lines.working import ZONE
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import Scenario
 
-BARE, ARRIVE, FRONT, LEFT, FULL = "bare", "arrive", "front", "left", "full"
+Ints = NDArray[np.intp]
 
-
-@dataclass(frozen=True)
-class State:
-    """What is on the line: the strip the front is in, and how far it has come.
-
-    ``stage`` is "bare" (deck alone, and what is stacked on it), "arrive" (crew on the line, strip
-    still empty), "front" (strip placed, heap and crew on it), "left" (strip placed, crew elsewhere)
-    or "full" (all placed, nobody there). ``turn`` is the place of the strip in the line's own
-    order.
-    """
-
-    strip: int
-    turn: int
-    stage: str
+__all__ = ["ARRIVE", "BARE", "FRONT", "FULL", "LEFT", "DeckLine", "State", "deck_lines"]
 
 
 @dataclass(frozen=True, eq=False)
 class DeckLine:
     """A line with its struck thickness and its load states in order.
 
-    ``base`` (M states) is the response without the excess of the heap, ``heap`` the response to
-    an excess of one whole strip thickness; a heap of height factor f adds (f - 1) of it. The
-    deflection of a response is that of the deck between its supports; ``supports_down`` (M, n+1)
-    is how far the supports themselves have gone (m).
+    ``felt`` is what the deck feels at its worst, every load where and as heavy as it counts.
+    ``base`` (M states) is the response to loads as they are, zone and heap in the middle of the
+    strip, without the excess of the heap; ``heap`` is that to an excess of one whole strip
+    thickness, of which a heap of height factor f adds (f - 1). ``pressures`` and ``heap_pressures``
+    are their loads; ``heaping_pressures`` is the heaping of the preset, which takes the place of
+    the day's heap and is not in ``base`` while a strip is filled. The deflection of a response is
+    that of the deck between its supports; ``supports_down`` (M, n+1) is how far the supports
+    themselves have gone (m). ``resistance`` is None where the file does not say what it is.
     """
 
     deck: BayDeck
@@ -58,10 +61,12 @@ class DeckLine:
     states: tuple[State, ...]
     pressures: Floats
     heap_pressures: Floats
+    heaping_pressures: Floats
     base: Response
     heap: Response
+    felt: Felt
     supports_down: Floats
-    resistance: Resistance
+    resistance: Resistance | None
 
     @property
     def bay(self) -> Bay:
@@ -96,25 +101,32 @@ def deck_lines(
     after = _step_after(struck)
     floor_wide = _floor_wide_moves(decks, places, frame)
     stacks = stacked(scenario, decks, places, frame)
+    resistance, factors = resistance_of(scenario), factors_of(scenario.loads)
+    statics = [statics_of(deck, resistance) for deck in decks]
     out = []
     for n, place in enumerate(places):
         deck = decks[place.deck]
-        rows = _rows(scenario, deck, n, strips, struck.lines[n], stacks)
-        down = heap_down = None
+        rows = rows_of(scenario, deck, n, strips, struck.lines[n], stacks)
+        down = heap_down = settling = None
         if frame is not None:
             nodes = frame.nodes_of(deck.supports, place.station.y)
-            floor_moved = np.stack(
-                [struck.moved[_moment(state, n, after, len(struck.steps))] for state in rows.states]
-            )[:, nodes]
-            own = frame.move[np.ix_(nodes, nodes)]
+            moments = [_moment(state, n, after, len(struck.steps)) for state in rows.states]
+            moved = struck.moved[:, nodes]
+            settling = Settling(
+                permanent=moved[0],
+                concrete=moved[moments] - moved[0],
+                stacks=_by_stacks(rows, stacks, nodes),
+                own=frame.move[np.ix_(nodes, nodes)] @ deck.unit.reaction,
+                wide=floor_wide[place.deck][nodes],
+            )
             # A heap is as wide along y as along x.
             down = (
-                floor_moved
-                + rows.local @ deck.unit.reaction.T @ own
-                + rows.wide @ floor_wide[place.deck][nodes].T
-                + rows.stacked @ np.array([s.moved[nodes] for s in stacks]).reshape(-1, len(nodes))
+                moved[moments]
+                + rows.local @ settling.own.T
+                + rows.loading.wide @ settling.wide.T
+                + settling.stacks.sum(axis=0)
             )
-            heap_down = rows.heaps @ deck.unit.reaction.T @ own * scenario.loads.heap_length
+            heap_down = rows.heaps @ settling.own.T * scenario.loads.heap_length
         base, supports_down = _response(deck, rows.pressures, down)
         heap, _ = _response(deck, rows.heaps, heap_down)
         out.append(
@@ -125,138 +137,21 @@ def deck_lines(
                 states=rows.states,
                 pressures=rows.pressures,
                 heap_pressures=rows.heaps,
+                heaping_pressures=rows.heaping,
                 base=base,
                 heap=heap,
+                felt=felt_of(statics[place.deck], rows.loading, settling, factors),
                 supports_down=supports_down,
-                resistance=Resistance(
-                    scenario.deck.sag_moment_resistance,
-                    scenario.deck.hog_moment_resistance,
-                    scenario.deck.reaction_resistance,
-                ),
+                resistance=resistance,
             )
         )
     return tuple(out)
 
 
-@dataclass(frozen=True, eq=False)
-class _Rows:
-    """M states of a line: all pressures, heap, and how wide along y each load is.
-
-    ``local`` (M, L) what stands around the front, each load times its own width along y;
-    ``wide`` (M, L) what lies all along the bay, the working load outside the zone and the pipe;
-    ``stacked`` (M, stacks) 1 where a stack still lies on the floor.
-    """
-
-    states: tuple[State, ...]
-    pressures: Floats
-    heaps: Floats
-    local: Floats
-    wide: Floats
-    stacked: Floats
-
-
-def _rows(
-    scenario: Scenario,
-    deck: BayDeck,
-    line: int,
-    strips: Sequence[Strip],
-    struck: Struck,
-    stacks: Sequence[Stacked],
-) -> _Rows:
-    rows = list(_states(scenario, deck, strips, struck))
-    states = tuple(row.state for row in rows)
-    lying = [[_lies(stack, state) for stack in stacks] for state in states]
-    pressures = []
-    for row, mine in zip(rows, lying, strict=True):
-        here = [s.on[line] for s, lies in zip(stacks, mine, strict=True) if lies and line in s.on]
-        pressures.append(row.lies + row.near + row.wide + sum(here, np.zeros(len(row.lies))))
-    return _Rows(
-        states,
-        np.array(pressures),
-        np.array([row.heap for row in rows]),
-        np.array([row.local for row in rows]),
-        np.array([row.wide for row in rows]),
-        np.array(lying, dtype=float).reshape(len(states), len(stacks)),
-    )
-
-
-def _lies(stack: Stacked, state: State) -> bool:
-    """Whether a stack still lies on the floor."""
-    return state.stage != FULL and (state.stage == BARE or state.strip < stack.gone)
-
-
-@dataclass(frozen=True, eq=False)
-class _Row:
-    """One state of a bay, all loads (L,).
-
-    ``lies`` are deck and concrete, ``heap`` its excess, ``near`` what stands around the front;
-    ``local`` and ``wide`` are as in `_Rows`.
-    """
-
-    state: State
-    lies: Floats
-    heap: Floats
-    near: Floats
-    local: Floats
-    wide: Floats
-
-
-def _states(
-    scenario: Scenario, deck: BayDeck, strips: Sequence[Strip], struck: Struck
-) -> Iterator[_Row]:
-    """The states of a bay struck like this, in order; what is stacked on it is left out."""
-    fine, count = len(deck.fine), len(deck.fine) + len(deck.unit.points)
-    middles = deck.fine.mean(axis=1)
-    weight = struck.thickness[deck.owner] * scenario.slab.wet_density
-    strip_of = np.array([deck.cells[n].strip for n in deck.owner])
-    none = np.zeros(count)
-    on_deck = np.arange(count) < fine
-    placed = np.where(on_deck, scenario.deck.self_weight, 0.0)
-    yield _Row(State(deck.strips[0], 0, BARE), placed, none, none, none, none)
-    for turn, i in enumerate(deck.strips):
-        here = deck.middle(strips[i])
-        after = placed.copy()
-        after[:fine] += weight * (strip_of == i)
-        heap = none.copy()
-        heap_zone = np.abs(middles - here) < scenario.loads.heap_length / 2
-        heap[:fine] = weight * (strip_of == i) * heap_zone
-        landing = none.copy()
-        landing[:fine] = _landing(scenario, deck, middles, here)
-        for load in deck.working.of[i]:
-            near, local = _around_the_front(deck, load, turn, here)
-            wide = np.where(on_deck, load.outside, 0.0)
-            if load.line:
-                wide[fine + turn] = deck.gear.pipe
-            set_down = local + landing * scenario.loads.skip_side
-            yield _Row(State(i, turn, ARRIVE), placed, none, near + landing, set_down, wide)
-            yield _Row(State(i, turn, FRONT), after, heap, near, local, wide)
-        over = np.where(on_deck, max(load.outside for load in deck.working.of[i]), 0.0)
-        yield _Row(State(i, turn, LEFT), after, none, none, none, over)
-        placed = after
-    yield _Row(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, none, none)
-
-
-def _around_the_front(
-    deck: BayDeck, load: WorkingLoad, turn: int, here: float
-) -> tuple[Floats, Floats]:
-    """Load of the people around a front at ``here`` (m), and each part times its width along y."""
-    fine, middles = len(deck.fine), deck.fine.mean(axis=1)
-    zone, line = np.zeros((2, fine + len(deck.unit.points)))
-    inside = np.abs(middles - here) < load.zone_length / 2
-    zone[:fine] = np.where(inside, load.inside - load.outside, 0.0)
-    if load.line:
-        # Of the line, the pipe lies all along the strip; people stand within a zone.
-        line[fine + turn] = load.line - deck.gear.pipe
-    return zone + line, zone * load.zone_length + line * ZONE
-
-
-def _landing(scenario: Scenario, deck: BayDeck, middles: Floats, here: float) -> Floats:
-    """Pressure of the skip where it is set down, in the middle of the strip."""
-    side, weight = scenario.loads.skip_side, deck.gear.skip_landing
-    if not weight:
-        return np.zeros(len(middles))
-    under = np.abs(middles - here) < side / 2
-    return np.where(under, weight / side**2, 0.0)
+def _by_stacks(rows: Rows, stacks: Sequence[Stacked], nodes: Ints) -> Floats:
+    """(stacks, M, n+1) m that each stack presses the supports of a line down, state by state."""
+    each = [np.outer(rows.lying[:, k], stack.moved[nodes]) for k, stack in enumerate(stacks)]
+    return np.array(each).reshape(len(stacks), len(rows.states), len(nodes))
 
 
 def _response(deck: BayDeck, pressures: Floats, down: Floats | None) -> tuple[Response, Floats]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from pourday.deck.loads import WorkingLoad, en_1991_1_6, us_practice
@@ -10,6 +11,22 @@ from pourday.scenario.model.scenario import FrontPlan, Scenario
 
 # EN 1991-1-6 Table 4.2: the working zone is 3 m x 3 m (value from memory).
 ZONE = 3.0
+# What moves along a strip is tried in steps of at most this share of its own length.
+_STEP = 0.25
+_APART = 1e-6
+
+
+def places_of(low: float, high: float, length: float, inside: bool) -> list[float]:
+    """Middles (m) at which a load of this length is tried between ``low`` and ``high``.
+
+    The middle one is always among them. ``inside`` keeps the whole load on the stretch (a heap lies
+    on its strip); without it only its middle stays there (people stand beside it as well).
+    """
+    middle, reach = (low + high) / 2, (high - low - (length if inside else 0.0)) / 2
+    if reach <= _APART or length <= 0.0:
+        return [middle]
+    steps = math.ceil(reach / (_STEP * length) - _APART)
+    return [middle + reach * k / steps for k in range(-steps, steps + 1)]
 
 
 @dataclass(frozen=True)
@@ -42,6 +59,11 @@ class WorkingLoads:
         """Whether any strip has a line load."""
         return any(load.line for loads in self.of.values() for load in loads)
 
+    @property
+    def bare(self) -> float:
+        """Working load everywhere on the deck before any concrete (Pa)."""
+        return max((load.bare for loads in self.of.values() for load in loads), default=0.0)
+
 
 def working_loads(
     scenario: Scenario, supports: tuple[float, ...], middles: dict[int, float], gear: Gear
@@ -68,7 +90,5 @@ def working_loads(
                 found = (WorkingLoad(loads.inside or 0.0, loads.outside or 0.0, loads.zone, 0.0),)
             case _:
                 found = (WorkingLoad(0.0, 0.0, 0.0, 0.0),)
-        out[i] = tuple(
-            WorkingLoad(w.inside, w.outside, w.zone_length, w.line + gear.pipe) for w in found
-        )
+        out[i] = tuple(replace(load, line=load.line + gear.pipe) for load in found)
     return WorkingLoads(out)

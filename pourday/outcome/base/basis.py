@@ -13,8 +13,10 @@ from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, 
 from pourday.day.chance.rain import air_shift, rain_windows
 from pourday.day.chance.streams import Stream
 from pourday.day.chance.upsets import with_rain
-from pourday.deck.history import Peaks, Response, peaks
+from pourday.deck.factors import Bounds
+from pourday.deck.history import Peaks, peaks
 from pourday.floor.layout import Layout, Profile
+from pourday.floor.lines.bounds import Felt, joined
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.top import FloorTop, floor_top
 from pourday.scenario.base.upsets import RAIN, Upset
@@ -33,16 +35,15 @@ class LineGroup:
 
     ``lines`` are indices into the layout's lines, ``model`` is the first of them, ``strips``
     (G, M) the strip of every state of every line. ``heaped`` are the states with a heap, which
-    varies from day to day: ``base`` and ``heap`` (G H rows, line after line) are their responses.
-    ``bare_peaks`` are the peaks over all other states.
+    varies from day to day: ``felt`` (G H rows, line after line) are their bounds. ``bare_peaks``
+    are the peaks over all other states.
     """
 
     lines: tuple[int, ...]
     model: DeckLine
     strips: Ints
     heaped: Ints
-    base: Response
-    heap: Response
+    felt: Felt
     bare_peaks: Peaks
 
 
@@ -263,31 +264,23 @@ def _group(layout: Layout, members: list[int]) -> LineGroup:
     lines = [layout.lines[n] for n in members]
     model = lines[0]
     heaped = np.flatnonzero(model.heap_pressures.any(axis=1))
-    others = np.setdiff1d(np.arange(len(model.states)), heaped)
+    calm = np.ones(len(model.states), dtype=bool)
+    calm[heaped] = False
+    every = joined([line.felt for line in lines])
     # Rows of heaped states are zero here, so that no peak is found in them.
-    rows = np.isin(np.arange(len(model.states)), others).astype(float)[:, None]
-
-    def _stacked(which: str, pick: Ints | None) -> Response:
-        def _of(line: DeckLine, name: str) -> Floats:
-            whole = np.asarray(getattr(getattr(line, which), name))
-            return whole * rows if pick is None else whole[pick]
-
-        return Response(
-            **{name: np.concatenate([_of(line, name) for line in lines]) for name in _PARTS}
-        )
-
+    rows = np.tile(calm, len(lines)).astype(float)[:, None]
+    others = [
+        Bounds(level.stands.most * rows, level.stands.least * rows)
+        for level in (every.plain, every.factored)
+    ]
     return LineGroup(
         lines=tuple(members),
         model=model,
         strips=np.array([[s.strip for s in line.states] for line in lines], dtype=np.intp),
         heaped=heaped,
-        base=_stacked("base", heaped),
-        heap=_stacked("heap", heaped),
-        bare_peaks=peaks(_stacked("base", None), model.deck.unit, model.resistance),
+        felt=every.rows(np.flatnonzero(np.tile(~calm, len(lines)))),
+        bare_peaks=peaks(others[0], others[1], every.effects, model.resistance),
     )
-
-
-_PARTS = ("moment", "deflection", "reaction", "support_moment")
 
 
 def _alike(a: DeckLine, b: DeckLine) -> bool:

@@ -12,7 +12,7 @@ from pourday.deck.limits import deflection_limit, fixing_force, ponding_allowanc
 from pourday.floor.lines.states import FULL, DeckLine
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.deck.level import theory
-from pourday.outcome.deck.peaks import heap_factors, response_of
+from pourday.outcome.deck.peaks import bounds_of, excess_of, heap_factors
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,8 @@ class DeckChecks:
     whether it reaches a tenth of the slab depth (EN 1994-1-1 9.3.2); ``rule_extra`` is the rule's
     0.7 of it, ``mean_extra`` the computed extra of that span. ``least_depth`` is the thinnest slab
     over the whole profile (mean of a cell).
-    ``fixing`` is the force (N/m) that holds the deck down where it lifts, at ``fixing_x``.
+    ``fixing`` is the force (N/m) that holds the deck down where it lifts, factored, at
+    ``fixing_x``.
     ``unbalance`` (N/m) is the greatest difference of load between the two spans beside an inner
     support at ``unbalance_x``, with the strip during which it occurs. ``beam_down`` is the greatest
     way down of a beam, ``beam_left`` the upward bend that is left at the end (negative: lost),
@@ -60,7 +61,10 @@ def deck_checks(basis: Basis) -> DeckChecks:
     widths = [line.cells[n].high - line.cells[n].low for n in in_span]
     nominal = _nominal_sag(basis, line, low, high)
     lift, lift_x = min(
-        ((float(r.min()), at.supports[int(r.argmin() % r.shape[1])]) for at, r in _reactions(basis))
+        (
+            (float(r.min()), at.supports[int(r.argmin() % r.shape[1])])
+            for at, r in _least_reactions(basis)
+        )
     )
     unbalance, unbalance_x, strip = max(_unbalance(basis, line) for line in lines)
     beam_down, beam_left = _beams(basis)
@@ -109,25 +113,33 @@ def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float
 def _nominal_sag(basis: Basis, line: DeckLine, low: float, high: float) -> float:
     """Sag of a span under the deck and the slab as designed, on rigid supports."""
     scenario, unit = basis.scenario, line.deck.unit
-    weight = theory(basis) * scenario.slab.wet_density + scenario.deck.self_weight
+    weight = theory(basis) * scenario.slab.wet_density + scenario.bare_weight
     shape = unit.deflection[:, : len(line.deck.fine)].sum(axis=1) * weight
     return float(shape[(unit.stations >= low) & (unit.stations <= high)].max())
 
 
-def _reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
+def _least_reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
+    """Least factored reaction of every state and support of each line."""
     factors = heap_factors(basis, None)
-    return [(line, response_of(line, factors).reaction) for line in basis.layout.lines]
+    return [
+        (line, bounds_of(line, factors)[1].least[:, line.felt.effects.factored.reaction])
+        for line in basis.layout.lines
+    ]
 
 
 def _unbalance(basis: Basis, line: DeckLine) -> tuple[float, float, int]:
-    factor = basis.scenario.loads.heap_height_factor.mean
+    """Greatest difference of load, unfactored, with the heap of the day or a preset's heaping."""
     if len(line.supports) < 3:
         return 0.0, line.supports[0], line.strips[0]
-    pressures = line.pressures + (factor - 1.0) * line.heap_pressures
-    found = balance(line.supports, line.deck.fine, pressures, line.deck.unit.points)
-    worst = int(np.argmax(np.abs(found.difference)))
-    strip = line.states[int(found.state[worst])].strip
-    return abs(float(found.difference[worst])), float(found.x[worst]), strip
+    excess = excess_of(line, heap_factors(basis, None))[:, None]
+    ways = []
+    for on_top in (excess * line.heap_pressures, line.heaping_pressures):
+        loads = line.pressures + on_top
+        found = balance(line.supports, line.deck.fine, loads, line.deck.unit.points)
+        worst = int(np.argmax(np.abs(found.difference)))
+        strip = line.states[int(found.state[worst])].strip
+        ways.append((abs(float(found.difference[worst])), float(found.x[worst]), strip))
+    return max(ways)
 
 
 def _beams(basis: Basis) -> tuple[float, float]:

@@ -13,7 +13,7 @@ import numpy as np
 from pourday.deck.history import Peaks, UseCause
 from pourday.floor.lines.states import ARRIVE, BARE, FRONT
 from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.deck.peaks import heap_factors, response_of
+from pourday.outcome.deck.peaks import bounds_of, heap_factors
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ def look_out(
                 )
                 _keep(worst, found)
             if loads.look_sag is not None:
-                sag = response_of(line, factors).deflection
+                sag = bounds_of(line, factors)[0].most[:, line.felt.effects.plain.deflection]
                 for k in np.flatnonzero(active & (sag.max(axis=1) >= loads.look_sag)):
                     at = int(sag[k].argmax())
                     strip = int(group.strips[n, k])

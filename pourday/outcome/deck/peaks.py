@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pourday.day.chance.streams import Stream
-from pourday.deck.history import Peak, Peaks, Response, UseCause, peaks
+from pourday.deck.factors import Bounds
+from pourday.deck.history import Extremes, Peak, Peaks, Response, UseCause, peaks
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats, Ints, LineGroup
 from pourday.outcome.base.fronts import Fronts
@@ -27,7 +29,8 @@ class DeckPeak:
 
     ``time`` (s) is when the front enters that strip (the peak walks along the strip with it), or
     when the strip is full, for the stages "left" and "full".
-    ``cause`` says, for the use of resistance only, which check used most.
+    ``cause`` says, for the use of resistance only, which check used most. ``factored`` is the same
+    quantity with partial factors, at its own worst place, and nan where it has none.
     """
 
     value: float
@@ -37,11 +40,15 @@ class DeckPeak:
     stage: str
     time: float
     cause: str = ""
+    factored: float = math.nan
 
 
 @dataclass(frozen=True)
 class DeckOutcome:
-    """Peaks of a day (SI, per metre width), the share of resistance used, and ponding (m³)."""
+    """Peaks of a day (SI, per metre width), the share of resistance used, and ponding (m³).
+
+    The value of ``use`` is nan where the file does not say what the resistance is.
+    """
 
     sag_moment: DeckPeak
     hog_moment: DeckPeak
@@ -91,14 +98,19 @@ def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
     return tuple(_peaks_of(group, factors) for group in basis.groups)
 
 
+def excess_of(line: DeckLine, factors: Floats) -> Floats:
+    """Heap above the thickness of its strip, (M,) shares of it, in every state of a line."""
+    return np.asarray(factors[[state.strip for state in line.states]] - 1.0)
+
+
 def response_of(line: DeckLine, factors: Floats) -> Response:
-    """What the deck feels in every state of a line, for a heap height factor on each strip."""
-    return _with_heaps(line.base, line.heap, factors[[state.strip for state in line.states]])
+    """The deck in every state of a line as it lies, with a heap height factor on each strip.
 
-
-def _with_heaps(base: Response, heap: Response, factors: Floats) -> Response:
-    """Response of states (K,) whose heaps have these height factors (K,)."""
-    excess = (factors - 1.0)[:, None]
+    Unfactored, zone and heap in the middle of the strip; for what it feels at its worst see
+    :func:`bounds_of`.
+    """
+    excess = excess_of(line, factors)[:, None]
+    base, heap = line.base, line.heap
     return Response(
         moment=base.moment + excess * heap.moment,
         deflection=base.deflection + excess * heap.deflection,
@@ -107,11 +119,20 @@ def _with_heaps(base: Response, heap: Response, factors: Floats) -> Response:
     )
 
 
+def bounds_of(line: DeckLine, factors: Floats) -> tuple[Bounds, Bounds]:
+    """Worst of every effect in every state of a line, unfactored and factored."""
+    excess = excess_of(line, factors)
+    return line.felt.plain.at(excess), line.felt.factored.at(excess)
+
+
 def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
     """Peaks of a group: only the states with a heap differ from day to day."""
-    heaps = factors[group.strips[:, group.heaped]].ravel()
-    response = _with_heaps(group.base, group.heap, heaps)
-    today = peaks(response, group.model.deck.unit, group.model.resistance)
+    excess = factors[group.strips[:, group.heaped]].ravel() - 1.0
+    if not len(excess):
+        return group.bare_peaks
+    felt = group.felt
+    plain, factored = felt.plain.at(excess), felt.factored.at(excess)
+    today = peaks(plain, factored, felt.effects, group.model.resistance)
     states = group.strips.shape[1]
     numbers = (np.arange(len(group.lines))[:, None] * states + group.heaped).ravel()
     return _merged(today, group.bare_peaks, numbers)
@@ -119,12 +140,17 @@ def _peaks_of(group: LineGroup, factors: Floats) -> Peaks:
 
 def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
     """The states without a heap (known) and those with one (``today``), in order of states."""
-    best = {}
-    for quantity, sign in SIGNS.items():
-        a, b = getattr(known, quantity), getattr(today, quantity)
+
+    def _worse(a: Peak, b: Peak, sign: float) -> Peak:
         mine = replace(b, state=int(numbers[b.state]))
         # A tie goes to the front: it comes first.
-        best[quantity] = mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
+        return mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
+
+    def _extremes(a: Extremes, b: Extremes) -> Extremes:
+        names = [name for name in SIGNS if name != "deflection"]
+        return Extremes(
+            **{name: _worse(getattr(a, name), getattr(b, name), SIGNS[name]) for name in names}
+        )
 
     def _whole(name: str) -> Floats:
         out = getattr(known, name).copy()
@@ -132,7 +158,9 @@ def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
         return np.asarray(out)
 
     return Peaks(
-        **best,
+        plain=_extremes(known.plain, today.plain),
+        factored=_extremes(known.factored, today.factored),
+        deflection=_worse(known.deflection, today.deflection, SIGNS["deflection"]),
         use=_whole("use"),
         use_cause=_whole("use_cause").astype(np.intp),
         use_x=_whole("use_x"),
@@ -153,25 +181,34 @@ def deck_outcome(
 ) -> DeckOutcome:
     """Peaks of a day with place and time; each strip was placed from ``begin`` to ``end`` (s)."""
     best = {quantity: _greatest(basis, by_group, quantity, begin, end) for quantity in SIGNS}
+    return DeckOutcome(**best, use=_use(basis, by_group, begin, end), ponding=basis.layout.ponding)
+
+
+def _use(basis: Basis, by_group: tuple[Peaks, ...], begin: Floats, end: Floats) -> DeckPeak:
+    """The greatest share; where none is judged, nan at the place of the greatest sag moment."""
+    if np.isnan(by_group[0].use).any():
+        return replace(_greatest(basis, by_group, "sag_moment", begin, end), value=math.nan)
     n = max(range(len(by_group)), key=lambda i: float(by_group[i].use.max()))
     state = int(np.argmax(by_group[n].use))
     use = Peak(float(by_group[n].use[state]), state, float(by_group[n].use_x[state]))
     cause = CAUSES[UseCause(int(by_group[n].use_cause[state]))]
-    return DeckOutcome(
-        **best,
-        use=replace(_peak(basis, n, use, begin, end), cause=cause),
-        ponding=basis.layout.ponding,
-    )
+    return replace(_peak(basis, n, use, begin, end), cause=cause)
 
 
 def _greatest(
     basis: Basis, by_group: tuple[Peaks, ...], quantity: str, begin: Floats, end: Floats
 ) -> DeckPeak:
     sign = SIGNS[quantity]
-    found: list[Peak] = [getattr(peak, quantity) for peak in by_group]
+    if quantity == "deflection":
+        found, factored = [peaks.deflection for peaks in by_group], math.nan
+    else:
+        found = [getattr(peaks.plain, quantity) for peaks in by_group]
+        factored = max(sign * getattr(peaks.factored, quantity).value for peaks in by_group)
     n = max(range(len(found)), key=lambda i: sign * found[i].value)
     most = replace(found[n], value=sign * found[n].value)
-    return _peak(basis, n, most, begin, end)
+    # Less than nothing is nothing: no support lifts, nowhere does the deck hog.
+    factored = factored if math.isnan(factored) else max(0.0, factored)
+    return replace(_peak(basis, n, most, begin, end), factored=factored)
 
 
 def _peak(basis: Basis, group_number: int, peak: Peak, begin: Floats, end: Floats) -> DeckPeak:

@@ -13,16 +13,17 @@ from pourday.deck.history import Peaks
 from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
-from pourday.outcome.deck.peaks import heap_factors, response_of, use_of_lines
+from pourday.outcome.deck.peaks import bounds_of, heap_factors, use_of_lines
 
 
 @dataclass(frozen=True, eq=False)
 class LineSeries:
-    """One line over a day: M states, in order of time; SI, per metre width.
+    """One line over a day: M states, in order of time; SI, per metre width, unfactored.
 
     ``sag_moment`` and ``hog_moment`` are the greatest and least moment on the line, ``reaction``
     and ``uplift`` the greatest and least reaction, ``deflection`` the deck's own between its
-    supports, ``down`` the greatest way down of a support (0 on rigid supports).
+    supports, ``down`` the greatest way down of a support (0 on rigid supports);
+    ``use`` the share of resistance, factored, nan where none is judged.
     """
 
     bay: str
@@ -107,7 +108,7 @@ def _line(
     time = _passes(basis, found, strip, y, np.array([s != ARRIVE for s in stage], dtype=float))
     gone = np.array([s in (LEFT, FULL) for s in stage])
     time[gone] = end[strip[gone]]
-    felt = response_of(line, factors)
+    plain, where = bounds_of(line, factors)[0], line.felt.effects.plain
     # The bare deck stands before the first front comes.
     time[[s == BARE for s in stage]] = np.nan
     return LineSeries(
@@ -116,11 +117,11 @@ def _line(
         time=time,
         strip=tuple(int(i) for i in strip),
         stage=tuple(stage),
-        sag_moment=felt.moment.max(axis=1),
-        hog_moment=felt.moment.min(axis=1),
-        reaction=felt.reaction.max(axis=1),
-        uplift=felt.reaction.min(axis=1),
-        deflection=felt.deflection.max(axis=1),
+        sag_moment=plain.most[:, where.moment].max(axis=1),
+        hog_moment=plain.least[:, where.moment].min(axis=1),
+        reaction=plain.most[:, where.reaction].max(axis=1),
+        uplift=plain.least[:, where.reaction].min(axis=1),
+        deflection=plain.most[:, where.deflection].max(axis=1),
         down=line.supports_down.max(axis=1),
         use=use,
     )

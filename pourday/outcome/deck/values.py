@@ -10,11 +10,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from pourday.deck.history import Peak, Response, shares
+from pourday.deck.factors import Bounds
+from pourday.deck.history import Peak, shares
 from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.base.basis import Basis, Floats, LineGroup
 from pourday.outcome.deck.level import finished_level
-from pourday.outcome.deck.peaks import heap_factors, response_of
+from pourday.outcome.deck.peaks import bounds_of, heap_factors, response_of
 
 Box = tuple[float, float, float, float]
 """x0, x1, y0, y1 on the floor (m)."""
@@ -24,8 +25,8 @@ Box = tuple[float, float, float, float]
 class Envelope:
     """Greatest and least moment (N m/m) at every place, and reaction (N/m) at every support.
 
-    ``x`` (S,) and ``supports`` (n+1,) are m from the low-x end of the sheet run; all lines of the
-    group and all states of the day are in it.
+    Factored: what resistances are compared with. ``x`` (S,) and ``supports`` (n+1,) are m from the
+    low-x end of the sheet run; all lines of the group and all states of the day are in it.
     """
 
     x: Floats
@@ -81,24 +82,19 @@ class Shape:
 def envelope(basis: Basis, group: LineGroup, seed: int | None) -> Envelope:
     """Bounds of moments and reactions over all lines of a group in the day with this seed."""
     factors = heap_factors(basis, seed)
-    unit = group.model.deck.unit
-    places = np.concatenate([unit.stations, unit.supports])
-    order = np.argsort(places, kind="stable")
-    both = []
-    reactions = []
-    for n in group.lines:
-        response = response_of(basis.layout.lines[n], factors)
-        both.append(np.hstack([response.moment, response.support_moment])[:, order])
-        reactions.append(response.reaction)
-    moment, reaction = np.concatenate(both), np.concatenate(reactions)
-    start = float(unit.supports[0])
+    effects = group.felt.effects
+    order = np.argsort(effects.places, kind="stable")
+    every = [bounds_of(basis.layout.lines[n], factors)[1] for n in group.lines]
+    most = np.max([b.most.max(axis=0) for b in every], axis=0)
+    least = np.min([b.least.min(axis=0) for b in every], axis=0)
+    start = float(effects.supports[0])
     return Envelope(
-        x=places[order] - start,
-        supports=unit.supports - start,
-        most=moment.max(axis=0),
-        least=moment.min(axis=0),
-        reaction_most=reaction.max(axis=0),
-        reaction_least=reaction.min(axis=0),
+        x=effects.places[order] - start,
+        supports=effects.supports - start,
+        most=most[effects.factored.moment][order],
+        least=least[effects.factored.moment][order],
+        reaction_most=most[effects.factored.reaction],
+        reaction_least=least[effects.factored.reaction],
     )
 
 
@@ -115,12 +111,16 @@ def found(basis: Basis, group: LineGroup, peak: Peak) -> Found:
     )
 
 
-def span_shares(line: DeckLine, response: Response) -> Floats:
+def span_shares(line: DeckLine, factored: Bounds) -> Floats:
     """Share of resistance used in every state and span, (K, n), supports of the span included.
 
-    The checks are those of ``deck.history.peaks``, so the greatest of a state is the same there.
+    The checks are those of ``deck.history.peaks``, so the greatest of a state is the same there;
+    nan where no share is judged.
     """
-    checks = [found for found in shares(response, line.deck.unit, line.resistance) if found[1].size]
+    if line.resistance is None:
+        return np.full((len(line.states), len(line.supports) - 1), np.nan)
+    every = shares(factored, line.felt.effects, line.resistance)
+    checks = [found for found in every if found[1].size]
     share = np.hstack([share for share, _ in checks])
     places = np.concatenate([places for _, places in checks])
     near = 1e-9
@@ -138,7 +138,7 @@ def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
     factors = heap_factors(basis, seed)
     out = []
     for n, line in enumerate(basis.layout.lines):
-        used = span_shares(line, response_of(line, factors))
+        used = span_shares(line, bounds_of(line, factors)[1])
         for i, (a, b) in enumerate(pairwise(line.supports)):
             worst = int(np.argmax(used[:, i]))
             box = (a, b, line.station.low, line.station.high)
@@ -169,7 +169,7 @@ def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:
     factors = heap_factors(basis, seed)
     best = (-np.inf, 0, 0)
     for n, line in enumerate(basis.layout.lines):
-        sag = response_of(line, factors).deflection.max(axis=1)
+        sag = bounds_of(line, factors)[0].most[:, line.felt.effects.plain.deflection].max(axis=1)
         k = int(np.argmax(sag))
         if sag[k] > best[0]:
             best = (float(sag[k]), n, k)

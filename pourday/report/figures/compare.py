@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
@@ -52,7 +53,8 @@ def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
         axes.xaxis.set_major_locator(MaxNLocator(5))
         axes.xaxis.set_major_formatter(FuncFormatter(partial(_tick, form=form)))
         if form == "percent":
-            axes.set_xlim(0.0, max(1.05, 1.05 * max(s.p90 for s in spreads)))
+            most = np.nan_to_num([s.p90 for s in spreads]).max()
+            axes.set_xlim(0.0, max(1.05, 1.05 * float(most)))
             axes.axvline(1.0, color=INK, linewidth=1.2)
     axes = figure.add_subplot(grid[1, 2])
     chances = [summary.chances["cold"] for summary in comparison.summaries]

@@ -17,7 +17,9 @@ from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
 from pourday.report.records.parts import (
     PEAK_NAMES,
+    basis_record,
     edge_rule_record,
+    factored,
     hour,
     number,
     peaks,
@@ -217,6 +219,8 @@ def _deck(outcome: Outcome) -> dict[str, Any]:
     basis, deck = outcome.basis, outcome.deck
     return {
         "peaks": peaks(deck),
+        "peaks_factored": factored(deck),
+        "basis": basis_record(basis.scenario),
         "where": {key: where(basis, getattr(deck, key)) for key in PEAK_NAMES},
         "ponding_m3": number(deck.ponding),
         "look_out": [

@@ -9,10 +9,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from pourday.floor.lines.judging import factors_of
 from pourday.outcome.base.basis import Basis, edge_rule
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
+from pourday.report.basis import basis_of_shares, why_not_judged
 from pourday.report.words import edge_rule_words
-from pourday.scenario.model.scenario import Mix
+from pourday.scenario.model.scenario import Mix, Scenario
 from pourday.study.statistics import Interval, Spread
 
 PEAK_NAMES = {
@@ -31,6 +33,32 @@ def peaks(deck: DeckOutcome) -> dict[str, float | None]:
     return {
         name: number(getattr(deck, key).value * factor)
         for key, (name, factor) in PEAK_NAMES.items()
+    }
+
+
+def factored(deck: DeckOutcome) -> dict[str, float | None]:
+    """The peaks that have a factored value, with partial factors, in the units of their names."""
+    return {
+        name: number(getattr(deck, key).factored * factor)
+        for key, (name, factor) in PEAK_NAMES.items()
+        if key not in ("deflection", "use")
+    }
+
+
+def basis_record(scenario: Scenario) -> dict[str, Any]:
+    """What shares of resistance stand on: kind of resistance, factors, and the same in words."""
+    f, missing = factors_of(scenario.loads), why_not_judged(scenario)
+    return {
+        "judged": not missing,
+        "words": missing or basis_of_shares(scenario),
+        "resistance_is": scenario.deck.resistance_is,
+        "loads": scenario.loads.basis,
+        "factors": {
+            "permanent": list(f.permanent),
+            "concrete": list(f.concrete),
+            "working": [f.working, 0.0],
+            "heap": [f.heap, 0.0],
+        },
     }
 
 

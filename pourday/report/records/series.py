@@ -47,7 +47,7 @@ def save_series(
                 f"{max(0.0, -line.uplift[k]) / 1e3:.4f}",
                 f"{line.deflection[k] * 1e3:.3f}",
                 f"{line.down[k] * 1e3:.3f}",
-                f"{line.use[k]:.4f}",
+                f"{line.use[k]:.4f}" if math.isfinite(line.use[k]) else "",
             ]
             for k in range(len(line.strip))
         ]

@@ -9,7 +9,9 @@ from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, LevelSurvey
 from pourday.report.records.parts import (
     PEAK_NAMES,
+    basis_record,
     edge_rule_record,
+    factored,
     hour,
     interval,
     number,
@@ -44,6 +46,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
         "schema": COMPARE_SCHEMA,
         "scenario": scenario.title,
         "edge_rule": edge_rule_record(scenario.mix),
+        "basis": basis_record(scenario),
         "days": comparison.summaries[0].days,
         "first_seed": comparison.first_seed,
         "plans": [
@@ -133,6 +136,8 @@ def _plan_deck(plan: PlanDeck) -> dict[str, Any]:
     return {
         "plans": list(plan.alike),
         "peaks": peaks(plan.deck),
+        "peaks_factored": factored(plan.deck),
+        "basis": basis_record(plan.basis.scenario),
         "where": {key: where(plan.basis, getattr(plan.deck, key)) for key in PEAK_NAMES},
         "checks": _checks(plan.checks),
         "level": _level(plan.level),

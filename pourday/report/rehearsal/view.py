@@ -25,6 +25,7 @@ from pourday.outcome.scene import (
     Scene,
     TruckScene,
 )
+from pourday.report.basis import NOT_JUDGED, share_cell
 from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
 from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
 from pourday.report.words import clock, minutes, percent
@@ -229,9 +230,12 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     def _at(strip: int) -> str:
         return outcome.basis.layout.strips[strip].name if strip >= 0 else "bare"
 
+    if math.isnan(deck.peak):
+        return f"share of resistance {NOT_JUDGED}"
     peak = f"most so far {percent(deck.peak)} ({_at(deck.peak_strip)}"
     peak += f", {clock(deck.peak_time)})" if deck.peak_strip >= 0 else ")"
-    return f"{percent(deck.use)} of resistance now ({_at(deck.strip)}), {peak}"
+    kind = share_cell(deck.use, outcome.basis.scenario)
+    return f"{kind} now ({_at(deck.strip)}), {peak}"
 
 
 def _edges(outcome: Outcome, scene: Scene, room: int) -> str:

@@ -18,6 +18,7 @@ from pourday.outcome.scene import (
     WASHING,
     FrontScene,
 )
+from pourday.report.basis import share_words, why_not_judged
 from pourday.report.words import (
     WHY_NOT_PLACED,
     clock,
@@ -259,8 +260,10 @@ def summary_lines(outcome: Outcome) -> list[str]:
         f"{minutes(max(waits))} min at the most",
         f"edges covered stiff: {stiff_edges(outcome)}, cold: {cold_edges(outcome)}",
         edge_rule_words(outcome.basis.scenario.mix),
-        f"deck: {percent(use.value)} of its resistance at the most, "
-        + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}"),
+        f"deck: {share_words(use.value, outcome.basis.scenario)} at the most, "
+        + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}")
+        if not math.isnan(use.value)
+        else why_not_judged(outcome.basis.scenario),
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
     ]
     if log.unfinished > 0:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -9,6 +10,7 @@ from rich.text import Text
 
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
+from pourday.report.basis import NOT_JUDGED, basis_of_shares, share_head, why_not_judged
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.words import (
     NOT_IN_COST,
@@ -113,6 +115,9 @@ def compare_report(
     for basis in plans:
         capacity_lines(console, basis, named=True, only_warnings=True)
     console.print(edge_rule_words(scenario.mix), highlight=False)
+    console.print(
+        why_not_judged(scenario) or f"Shares are of {basis_of_shares(scenario)}.", highlight=False
+    )
     if scenario.upsets:
         told = "; ".join(upset_text(upset) for upset in scenario.upsets)
         console.print(Text(f"On every day goes wrong: {told}"))
@@ -122,7 +127,7 @@ def compare_report(
     fit = max(1, (console.width - _LABEL) // _COLUMN)
     summaries = comparison.summaries
     for first in range(0, len(summaries), fit):
-        _figures(console, summaries[first : first + fit])
+        _figures(console, scenario, summaries[first : first + fit])
     for summary in summaries:
         if summary.chances["unfinished"].value > 0.0:
             left = summary.figures["unfinished_m3"].mean
@@ -186,13 +191,15 @@ def _both(names: Sequence[str]) -> str:
     return f"{len(names)} x {names[0]}" if len(names) > 1 else names[0]
 
 
-def _figures(console: Console, summaries: Sequence[PlanSummary]) -> None:
+def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSummary]) -> None:
     rows = table("", *(f"{summary.plan}>" for summary in summaries))
     rows.columns[0].no_wrap = True
     for label, metric, form in _ROWS:
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
+        if metric == "use":
+            label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
         rows.add_row(label, *(_spread(spread, form) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
@@ -233,7 +240,7 @@ def choice_sentences(
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     for plan, found in choice.breaches.items():
         if found:
-            out.append(f"Not {plan!r}: {'; '.join(_breach(breach) for breach in found)}.")
+            out.append(f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}.")
             pair = summaries[plan].worst_pair
             if pair and any(breach.kind == "cold" for breach in found):
                 layout = next(b.layout for b in plans if b.plan.name == plan)
@@ -331,12 +338,12 @@ def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]
     return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
 
 
-def _breach(breach: Breach) -> str:
+def _breach(breach: Breach, scenario: Scenario) -> str:
     match breach.kind:
         case "deck":
             return (
-                f"the deck uses {_exact(breach.found)} of its resistance, above the limit of "
-                f"{_exact(breach.limit)} (engineer and supplier decide)"
+                f"the deck uses {_exact(breach.found)} of {basis_of_shares(scenario)}, above the "
+                f"limit of {_exact(breach.limit)} (engineer and supplier decide)"
             )
         case "cold":
             return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
@@ -378,6 +385,9 @@ def _chance(chance: Interval) -> str:
 
 
 def _difference(interval: Interval, form: str) -> str:
+    if math.isnan(interval.value):
+        return NOT_JUDGED
+
     def _show(value: float) -> str:
         if form == "money":
             return ("+" if value > 0 else "") + money(value)

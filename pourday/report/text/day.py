@@ -10,11 +10,11 @@ from rich.console import Console
 from rich.text import Text
 
 from pourday.day.log import Visit
-from pourday.outcome.deck.peaks import DeckPeak
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
+from pourday.report.basis import share_cell, share_head, share_words, why_not_judged
 from pourday.report.text.concrete import concrete_report
-from pourday.report.text.deck import over_resistance
+from pourday.report.text.deck import over_resistance, peak_rows, share_lines
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
@@ -282,29 +282,19 @@ def _state(ratio: float, stiff_from: float) -> str:
 
 
 def _deck(console: Console, outcome: Outcome) -> None:
-    deck, resistance = outcome.deck, outcome.basis.scenario.deck
+    deck, scenario = outcome.deck, outcome.basis.scenario
     heading(console, "Deck, highest values (per metre width)")
-    rows = table("", "value>", "of resistance>", "x m>", "while placing", "from")
-
-    def _row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+    head = ("", "value>", "factored>", share_head(scenario))
+    rows = table(*head, "x m>", "while placing", "from")
+    for name, peak, cells in peak_rows(scenario, deck):
+        if name == "uplift" and max(peak.value, peak.factored) <= 0:
+            continue
         strip = outcome.basis.layout.strips[peak.strip]
         bare = peak.stage == "bare"
         strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
-        rows.add_row(name, text, share, f"{peak.x:.2f}", strip_name, when)
-
-    for name, peak, limit in (
-        ("sag moment", deck.sag_moment, resistance.sag_moment_resistance),
-        ("hog moment", deck.hog_moment, resistance.hog_moment_resistance),
-    ):
-        _row(name, peak, f"{peak.value / 1e3:.2f} kNm", percent(peak.value / limit))
-    limit = resistance.reaction_resistance
-    reaction = deck.reaction
-    _row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(reaction.value / limit))
-    if deck.uplift.value > 0:
-        _row("uplift to hold", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
-    _row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.0f} mm", "-")
-    _row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
+        rows.add_row(name, *cells, f"{peak.x:.2f}", strip_name, when)
     console.print(rows)
+    share_lines(console, scenario)
     if outcome.log.unfinished:
         console.print("these are the values of the whole plan, strips not placed included")
     over_resistance(console, deck)
@@ -315,12 +305,19 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
     heading(console, "Look out")
     share = outcome.basis.scenario.loads.look_share
     if not moments:
-        console.print(f"no strip takes the deck past {percent(share)} of its resistance")
+        if why_not_judged(outcome.basis.scenario):
+            console.print("shares of resistance are not judged; sag is, where look_sag_mm is given")
+        else:
+            console.print(
+                f"no strip takes the deck past {share_words(share, outcome.basis.scenario)}"
+            )
         return
     shown = moments if everything else sorted(moments, key=lambda m: -m.value / m.limit)[:_LOOKS]
     rows = table("from", "strip", "x m>", "", "look at")
     for moment in sorted(shown, key=lambda m: (m.time, m.strip)):
-        value = percent(moment.value) if moment.kind == "use" else f"{moment.value * 1e3:.0f} mm"
+        value = f"{moment.value * 1e3:.0f} mm"
+        if moment.kind == "use":
+            value = share_cell(moment.value, outcome.basis.scenario)
         strip = outcome.basis.layout.strips[moment.strip].name
         rows.add_row(clock(moment.time), strip, f"{moment.x:.2f}", value, moment.look_at)
     console.print(rows)

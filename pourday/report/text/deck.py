@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rich.console import Console
 
+from pourday.floor.lines.judging import resistance_of
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, GaugeLine, LevelSurvey
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
+from pourday.report.basis import (
+    basis_of_shares,
+    factor_words,
+    share_head,
+    short_share,
+    why_not_judged,
+)
 from pourday.report.text.deck_orders import orders_report
+from pourday.report.text.designed_for import designed_for_block
 from pourday.report.words import caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
@@ -33,6 +43,7 @@ def deck_report(
         checks_table(console, each.basis, each.checks)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
+    designed_for_block(console, decks[0].basis, decks[0].deck)
     heading(console, f"Orders of bay {orders.bay}, cut as by the first plan, on rigid supports")
     orders_report(console, scenario, orders)
     caution(console)
@@ -44,27 +55,62 @@ _THIN = 0.005
 
 def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
     """The peak of each quantity and the step that causes it."""
-    resistance = basis.scenario.deck
-    rows = table("", "value>", "of resistance>", "bay", "x m>", "step", "stage")
+    scenario = basis.scenario
+    head = ("", "value>", "factored>", share_head(scenario))
+    rows = table(*head, "bay", "x m>", "step", "stage")
     names = {strip.name: k + 1 for k, strip in enumerate(basis.layout.strips)}
 
-    def _row(name: str, peak: DeckPeak, text: str, share: str) -> None:
+    def _row(name: str, peak: DeckPeak, cells: Sequence[str]) -> None:
         strip = basis.layout.strips[peak.strip]
         step = f"{names[strip.name]} {strip.name}"
-        rows.add_row(name, text, share, peak.bay, f"{peak.x:.2f}", step, peak.stage)
+        rows.add_row(name, *cells, peak.bay, f"{peak.x:.2f}", step, peak.stage)
 
-    sag, hog, reaction = deck.sag_moment, deck.hog_moment, deck.reaction
-    share = sag.value / resistance.sag_moment_resistance
-    _row("sag moment", sag, f"{sag.value / 1e3:.2f} kNm", percent(share))
-    share = hog.value / resistance.hog_moment_resistance
-    _row("hog moment", hog, f"{hog.value / 1e3:.2f} kNm", percent(share))
-    share = reaction.value / resistance.reaction_resistance
-    _row("reaction", reaction, f"{reaction.value / 1e3:.1f} kN", percent(share))
-    _row("uplift", deck.uplift, f"{deck.uplift.value / 1e3:.2f} kN", "-")
-    _row("deflection", deck.deflection, f"{deck.deflection.value * 1e3:.1f} mm", "-")
-    _row("highest use", deck.use, deck.use.cause, percent(deck.use.value))
+    for name, peak, cells in peak_rows(scenario, deck):
+        _row(name, peak, cells)
     console.print(rows)
+    share_lines(console, scenario)
     over_resistance(console, deck)
+
+
+def peak_rows(
+    scenario: Scenario, deck: DeckOutcome
+) -> list[tuple[str, DeckPeak, tuple[str, str, str]]]:
+    """Name, peak, and its value, factored value and share of resistance in words."""
+    r = resistance_of(scenario)
+    sag, hog, reaction = deck.sag_moment, deck.hog_moment, deck.reaction
+    shares = (
+        [sag.factored / r.sag_moment, hog.factored / r.hog_moment, reaction.factored / r.reaction]
+        if r is not None
+        else [math.nan] * 3
+    )
+    cells = [short_share(share, scenario) for share in shares]
+    moments = [(f"{m.value / 1e3:.2f} kNm", f"{m.factored / 1e3:.2f}") for m in (sag, hog)]
+    uplift = deck.uplift
+    lifts = (f"{uplift.value / 1e3:.2f} kN", f"{uplift.factored / 1e3:.2f}", "-")
+    cause = deck.use.cause or "-"
+    return [
+        ("sag moment", sag, (*moments[0], cells[0])),
+        ("hog moment", hog, (*moments[1], cells[1])),
+        (
+            "reaction",
+            reaction,
+            (f"{reaction.value / 1e3:.1f} kN", f"{reaction.factored / 1e3:.1f}", cells[2]),
+        ),
+        ("uplift", uplift, lifts),
+        ("deflection", deck.deflection, (f"{deck.deflection.value * 1e3:.1f} mm", "-", "-")),
+        ("highest use", deck.use, (cause, "", short_share(deck.use.value, scenario))),
+    ]
+
+
+def share_lines(console: Console, scenario: Scenario) -> None:
+    """What the shares are shares of, or which key is missing for them."""
+    missing = why_not_judged(scenario)
+    if missing:
+        console.print(f"[bold]{missing}[/bold]", highlight=False)
+    else:
+        console.print(
+            f"Shares are of {basis_of_shares(scenario)}. {factor_words(scenario)}.", highlight=False
+        )
 
 
 def over_resistance(console: Console, deck: DeckOutcome) -> None:
@@ -95,7 +141,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
         f"{checks.rule_extra * 1e3:.1f} mm, {checks.mean_extra * 1e3:.1f} mm",
     )
     fixing = f"{checks.fixing / 1e3:.2f} kN/m at x {checks.fixing_x:.2f} m"
-    rows.add_row("uplift: fixing needed", fixing if checks.fixing > 0 else "none")
+    rows.add_row("uplift: fixing needed, factored", fixing if checks.fixing > 0 else "none")
     if checks.lifts_off_prop:
         rows.add_row(
             "[bold]the deck lifts off a prop there[/bold]",

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from rich.console import Console
 
-from pourday.report.words import money, percent, table
+from pourday.report.basis import basis_of_shares, short_share
+from pourday.report.words import money, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders
@@ -30,7 +33,7 @@ def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> No
     ):
         rows.add_row(
             name,
-            percent(result.use.value),
+            short_share(result.use.value, scenario),
             f"{result.deflection.value * 1e3:.1f}",
             f"{result.uplift.value / 1e3:+.2f} kN/m",
             f"{result.extra_volume:.2f}",
@@ -38,8 +41,8 @@ def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> No
         )
     console.print(rows)
     console.print(
-        "use: greatest share of resistance; least reaction: below 0 the deck lifts; level: how "
-        "far a surface moved after it was struck, up +, down -"
+        f"use: greatest share of {basis_of_shares(scenario)}; least reaction, unfactored: below 0 "
+        "the deck lifts; level: how far a surface moved after it was struck, up +, down -"
     )
     console.print(f"best ({orders.best_how}): {_names(orders.best)}")
     console.print(f"worst ({orders.worst_how}): {_names(orders.worst)}")
@@ -58,7 +61,9 @@ def _verdict(scenario: Scenario, orders: BayOrders) -> str:
     """Plain words on thirds against spread: the computation decides."""
     thirds, spread = orders.thirds, orders.spread
     by_use = (spread.use.value - thirds.use.value) * 100
-    if abs(by_use) < 0.05:
+    if math.isnan(by_use):
+        use = "no share of resistance is judged"
+    elif abs(by_use) < 0.05:
         use = "thirds and spread use the deck alike"
     else:
         better = "thirds" if by_use > 0 else "spread"

@@ -26,6 +26,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_per_m", "money per m", 1.0),
     ("_per_h", "money per hour", 1 / 3600.0),
     ("_kN_m2", "kN/m²", 1e3),
+    ("_kg_m2", "kg/m²", 1.0),
     ("_kN_m3", "kN/m³", 1e3),
     ("_kN_m", "kN/m", 1e3),
     ("_mm_h", "mm/h", 1e-3 / 3600.0),

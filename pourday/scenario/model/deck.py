@@ -1,5 +1,7 @@
 """Deck, slab, loads, beams and props of a scenario: frozen, SI."""
 
+# ruff: noqa: N815  (gamma_M is written as the trade does)
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -8,24 +10,50 @@ from pourday.scenario.base.distribution import Distribution
 
 
 @dataclass(frozen=True)
+class DesignedFor:
+    """What the deck was designed for (m, Pa); ``None`` or "" where nobody said.
+
+    ``struck`` is "constant_plane" or "constant_thickness", ``prop_lines`` those in a span.
+    """
+
+    wet_depth: float | None
+    construction_load: float | None
+    struck: str | None
+    prop_lines: int | None
+    standard: str
+    source: str
+
+
+@dataclass(frozen=True)
 class Deck:
-    """Deck per metre width: N m², N m, N, Pa; void volume of the ribs in m³ per m²."""
+    """Deck per metre width: N m², N m, N, Pa; void volume of the ribs in m³ per m².
+
+    Resistances are as the file has them; ``resistance_is`` says what they are ("design",
+    "characteristic" with ``gamma_M``, "nominal" with ``phi`` or ``omega``, "allowable"). What is
+    not given is ``None``: then no share of resistance is judged.
+    """
 
     bending_stiffness: float
-    sag_moment_resistance: float
-    hog_moment_resistance: float
-    reaction_resistance: float
+    sag_moment_resistance: float | None
+    hog_moment_resistance: float | None
+    reaction_resistance: float | None
+    resistance_is: str | None
+    gamma_M: float | None
+    phi: float | None
+    omega: float | None
     self_weight: float
     void_volume: float
+    designed_for: DesignedFor | None
 
 
 @dataclass(frozen=True)
 class Slab:
-    """Depth over the whole profile (m), how the top is struck, wet weight (N/m³)."""
+    """Depth over the whole profile (m), how the top is struck, wet weight (N/m³), mesh (kg/m²)."""
 
     depth: float
     strike: str
     wet_density: float
+    mesh: float
     use_factor: Distribution
 
 
@@ -41,9 +69,19 @@ class Stack:
 
 @dataclass(frozen=True)
 class Loads:
-    """Working load preset or own values (Pa, m), heap at the front, share at which to look."""
+    """Working load preset or own values (Pa, m), heap at the front, share at which to look.
+
+    ``basis`` is whose partial factors count: "EN", "LRFD", "ASD" or "own", then with the factors
+    that follow it, each ``None`` unless told.
+    """
 
     preset: str
+    basis: str
+    permanent_factor: float | None
+    permanent_favourable_factor: float | None
+    concrete_factor: float | None
+    concrete_favourable_factor: float | None
+    working_factor: float | None
     inside: float | None
     outside: float | None
     zone: float

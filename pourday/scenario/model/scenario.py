@@ -12,7 +12,16 @@ from datetime import date
 from pourday.scenario.base.upsets import Upset, UpsetRates
 from pourday.scenario.model.call_off import CallOff
 from pourday.scenario.model.concrete import Curing, Finishing, Measures, Mix, Rain, Weather
-from pourday.scenario.model.deck import BeamData, Beams, Deck, Loads, Props, Slab, Stack
+from pourday.scenario.model.deck import (
+    BeamData,
+    Beams,
+    Deck,
+    DesignedFor,
+    Loads,
+    Props,
+    Slab,
+    Stack,
+)
 from pourday.scenario.model.site import (
     Break,
     Crew,
@@ -35,6 +44,7 @@ __all__ = [
     "Crew",
     "Curing",
     "Deck",
+    "DesignedFor",
     "Finishing",
     "FloorPlan",
     "FrontPlan",
@@ -147,6 +157,11 @@ class Scenario:
     upsets: tuple[Upset, ...]
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
+
+    @property
+    def bare_weight(self) -> float:
+        """Weight of the deck with the mesh on it (Pa)."""
+        return self.deck.self_weight + self.slab.mesh * 9.81
 
     def means(self, plan: Plan) -> list[str]:
         """Means of placing ("boom", "line" or "skip") of every front of a plan."""

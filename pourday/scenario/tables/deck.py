@@ -12,15 +12,31 @@ from pourday.scenario.base.distribution import Distribution, parse
 from pourday.scenario.base.quantities import Pair, Place, Table, quantity
 
 
+class DesignedFor(Table):
+    """What the deck supplier's table or the engineer's calculation was made for."""
+
+    wet_depth_mm: Annotated[float, Field(ge=60, le=500)] | None = None
+    construction_load_kN_m2: Annotated[float, Field(ge=0, le=10)] | None = None
+    struck: Literal["constant_plane", "constant_thickness"] | None = None
+    prop_lines: Annotated[int, Field(ge=0, le=5)] | None = None
+    standard: str = ""
+    source: str = ""
+
+
 class DeckTable(Table):
     """Stiffness and resistances of the deck per metre width, from the supplier's tables."""
 
     bending_stiffness_kNm2_per_m: Annotated[float, Field(gt=1, le=5000)]
-    sag_moment_resistance_kNm_per_m: Annotated[float, Field(gt=0.1, le=200)]
-    hog_moment_resistance_kNm_per_m: Annotated[float, Field(gt=0.1, le=200)]
-    reaction_resistance_kN_per_m: Annotated[float, Field(gt=0.5, le=500)]
+    sag_moment_resistance_kNm_per_m: Annotated[float, Field(gt=0.1, le=200)] | None = None
+    hog_moment_resistance_kNm_per_m: Annotated[float, Field(gt=0.1, le=200)] | None = None
+    reaction_resistance_kN_per_m: Annotated[float, Field(gt=0.5, le=500)] | None = None
+    resistance_is: Literal["design", "characteristic", "nominal", "allowable"] | None = None
+    gamma_M: Annotated[float, Field(ge=1, le=2)] | None = None
+    phi: Annotated[float, Field(gt=0.3, le=1)] | None = None
+    omega: Annotated[float, Field(ge=1, le=4)] | None = None
     self_weight_kN_m2: Annotated[float, Field(ge=0, le=1)] = 0.12
     void_volume_m3_per_m2: Annotated[float, Field(ge=0, le=0.2)] = 0.0
+    designed_for: DesignedFor | None = None
 
 
 class SlabTable(Table):
@@ -28,7 +44,9 @@ class SlabTable(Table):
 
     depth_mm: Annotated[float, Field(ge=60, le=500)]
     strike: Literal["datum", "guides", "thickness"] = "datum"
-    wet_density_kN_m3: Annotated[float, Field(ge=15, le=30)] = 26.0
+    concrete: Literal["normal", "lightweight"] = "normal"
+    wet_density_kN_m3: Annotated[float, Field(ge=15, le=30)] | None = None
+    mesh_kg_m2: Annotated[float, Field(ge=0, le=50)] = 0.0
     use_factor: Annotated[Distribution, quantity(0.9, 1.5)] = parse(1.0)
 
 
@@ -45,6 +63,12 @@ class LoadsTable(Table):
     """What stands on the deck besides the levelled concrete."""
 
     preset: Literal["en_1991_1_6", "us_practice", "persons", "own", "none"] = "en_1991_1_6"
+    basis: Literal["EN", "LRFD", "ASD", "own"] = "EN"
+    permanent_factor: Annotated[float, Field(ge=1, le=3)] | None = None
+    permanent_favourable_factor: Annotated[float, Field(ge=0, le=1)] | None = None
+    concrete_factor: Annotated[float, Field(ge=1, le=3)] | None = None
+    concrete_favourable_factor: Annotated[float, Field(gt=0, le=1)] | None = None
+    working_factor: Annotated[float, Field(ge=1, le=3)] | None = None
     inside_kN_m2: Annotated[float, Field(ge=0, le=10)] | None = None
     outside_kN_m2: Annotated[float, Field(ge=0, le=10)] | None = None
     zone_m: Annotated[float, Field(gt=0.2, le=10)] = 3.0

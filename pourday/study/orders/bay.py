@@ -14,7 +14,7 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.deck.history import Peak, Peaks, Response, UseCause, balance, peaks
+from pourday.deck.history import Peak, Peaks, UseCause, balance, peaks
 from pourday.floor.bands import band_marks, bands_in
 from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.cutting import strips_of
@@ -197,17 +197,18 @@ def judge_case(case: BayCase, order: Sequence[str]) -> OrderResult:
         state = line.states[peak.state]
         return OrderPeak(peak.value, peak.x, names[state.strip], state.stage, cause)
 
-    worst = int(np.argmax(found.use))
+    judged = not np.isnan(found.use).any()
+    worst = int(np.argmax(found.use)) if judged else found.plain.sag_moment.state
     use = Peak(float(found.use[worst]), worst, float(found.use_x[worst]))
     return OrderResult(
         bay=case.bay.name,
         names=names,
-        sag_moment=_named(found.sag_moment),
-        hog_moment=_named(found.hog_moment),
-        reaction=_named(found.reaction),
-        uplift=_named(found.uplift),
+        sag_moment=_named(found.plain.sag_moment),
+        hog_moment=_named(found.plain.hog_moment),
+        reaction=_named(found.plain.reaction),
+        uplift=_named(found.plain.uplift),
         deflection=_named(found.deflection),
-        use=_named(use, CAUSES[UseCause(int(found.use_cause[worst]))]),
+        use=_named(use, CAUSES[UseCause(int(found.use_cause[worst]))] if judged else ""),
         balance=_out_of_balance(line, pressures, names),
         extra_mean=volume / float(case.areas.sum()),
         extra_volume=volume,
@@ -242,16 +243,12 @@ def line_in_order(case: BayCase, names: Sequence[str]) -> DeckLine:
 
 def peaks_of(case: BayCase, line: DeckLine) -> tuple[Floats, Peaks]:
     """Pressures (K, C+P) of all states with the mean heap, and the peaks over them."""
-    excess = case.scenario.loads.heap_height_factor.mean - 1.0
-    base, heap = line.base, line.heap
-    response = Response(
-        moment=base.moment + excess * heap.moment,
-        deflection=base.deflection + excess * heap.deflection,
-        reaction=base.reaction + excess * heap.reaction,
-        support_moment=base.support_moment + excess * heap.support_moment,
-    )
-    pressures = line.pressures + excess * line.heap_pressures
-    return pressures, peaks(response, line.deck.unit, line.resistance)
+    factor = case.scenario.loads.heap_height_factor.mean
+    excess = np.full(len(line.states), factor - 1.0)
+    felt = line.felt
+    plain, factored = felt.plain.at(excess), felt.factored.at(excess)
+    pressures = line.pressures + (factor - 1.0) * line.heap_pressures
+    return pressures, peaks(plain, factored, felt.effects, line.resistance)
 
 
 def extra_volume(case: BayCase, line: DeckLine) -> float:

@@ -15,8 +15,10 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.deck.history import Response, peaks, respond
+from pourday.deck.factors import Bounds, bounds, push
+from pourday.deck.history import shares
 from pourday.floor.cut import FloorCut
+from pourday.floor.lines.judging import factors_of
 from pourday.floor.lines.states import DeckLine
 from pourday.scenario.model.scenario import Plan, Scenario, Stack
 from pourday.study.orders.bay import (
@@ -39,7 +41,6 @@ MOST_STRIPS = 12
 """Strips of which all sets are searched; of more, a share."""
 WIDTH = 60
 """Sets of equal size kept by the search through a share of them."""
-_PARTS = ("moment", "deflection", "reaction", "support_moment")
 _EVEN = 1e-9  # uses that differ by less are the same
 _AGAIN, _FEW = 3, 9  # searches with the thickness of the order found before, if strips are few
 _JUDGED = 300  # orders judged at most while the one found is improved, each way
@@ -96,7 +97,8 @@ def search(
     def _score(order: Names) -> tuple[float, float]:
         if order not in known:
             line = line_in_order(case, (*case.before, *order))
-            use = float(peaks_of(case, line)[1].use.max())
+            # Where no share is judged, concrete alone tells orders apart.
+            use = float(np.nan_to_num(peaks_of(case, line)[1].use).max())
             known[order] = (round(use / _EVEN) * _EVEN, extra_volume(case, line))
         return known[order]
 
@@ -269,33 +271,36 @@ class _Steps:
             some = replace(case, scenario=replace(case.scenario, slab=slab, loads=loads))
             return line_in_order(some, self.names)
 
-        def _rows(stacks: tuple[Stack, ...]) -> Floats:
-            return peaks_of(case, _line_with(stacks))[0]
-
         self.line = _line_with(())
         deck, count = self.line.deck, len(self.names)
-        plain = _rows(())
+        self.factors = factors_of(case.scenario.loads)
+        pressures, _ = peaks_of(case, self.line)
         owner = np.array([deck.cells[n].strip for n in deck.owner])
-        strips = np.zeros((count, plain.shape[1]))
+        bare = np.zeros(pressures.shape[1])
+        bare[: len(owner)] = case.scenario.bare_weight
+        strips = np.zeros((count, len(bare)))
         for i in range(count):
             fine = np.flatnonzero(owner == i)
-            strips[i, fine] = (plain[-1] - plain[0])[fine]
-        before = plain[0] + np.cumsum(strips, axis=0) - strips
-        front = plain[1:-1].reshape(count, -1, plain.shape[1]) - before[:, None]
+            strips[i, fine] = (pressures[-1] - bare)[fine]
+        excess = np.full(len(self.line.states), case.scenario.loads.heap_height_factor.mean - 1.0)
+        felt = _side_by_side(self.line.felt.factored.at(excess))
+        self._bare = self._wide(bare[None], self.factors.permanent)[0]
+        self._strip = self._wide(strips, self.factors.concrete)
+        before = self._bare + np.cumsum(self._strip, axis=0) - self._strip
+        front = felt[1:-1].reshape(count, -1, felt.shape[1]) - before[:, None]
         self._states = front.shape[1]
-        self._bare = self._wide(plain[:1])[0]
-        self._strip = self._wide(strips)
-        self._front = self._wide(front.reshape(-1, plain.shape[1])).reshape(count, self._states, -1)
-        stacks = [_rows((stack,))[0] - plain[0] for stack in case.scenario.loads.stacks]
+        self._front = front
+        stacks = [_line_with((stack,)).pressures[0] for stack in case.scenario.loads.stacks]
+        stacks = [row - pressures[0] for row in stacks]
         stacks = [row for row in stacks if row.any()]
-        self._stack = self._wide(np.array(stacks).reshape(len(stacks), plain.shape[1]))
+        lying = np.array(stacks).reshape(len(stacks), len(bare))
+        self._stack = self._wide(lying, (self.factors.working, 0.0))
         under = [{int(owner[n]) for n in np.flatnonzero(row[: len(owner)])} for row in stacks]
         self._under = [sum(1 << i for i in on) for on in under]
         self._sag = self._concrete(case)
         self._known: dict[tuple[int, int], tuple[float, float]] = {}
-        self.start, uses = 0, [float(self._use(self._wide(plain[-1:]))[0])]
-        bare = self._bare + self._stack.sum(axis=0)
-        uses.append(float(self._use(bare[None])[0]))
+        self.start, uses = 0, [float(self._use(felt[-1:])[0])]
+        uses.append(float(self._use((felt[0] + self._stack.sum(axis=0))[None])[0]))
         for i in range(len(case.before)):
             uses.append(self.cost([(self.start, i)])[0][0])
             self.start |= 1 << i
@@ -322,16 +327,19 @@ class _Steps:
             }
         return [self._known[s] for s in steps]
 
-    def _wide(self, pressures: Floats) -> Floats:
-        """All responses of rows of pressures, side by side."""
-        found = respond(self.line.deck.unit, pressures)
-        return np.hstack([getattr(found, name) for name in _PARTS])
+    def _wide(self, pressures: Floats, factor: tuple[float, float]) -> Floats:
+        """Bounds of one kind of load by rows of pressures: most of all effects, then least."""
+        effects = self.line.felt.effects
+        return _side_by_side(bounds(push(pressures, effects.matrix[effects.factored_rows]), factor))
 
     def _use(self, wide: Floats) -> Floats:
-        unit = self.line.deck.unit
-        ends = np.cumsum([len(getattr(unit, name)) for name in _PARTS])[:-1]
-        parts = dict(zip(_PARTS, np.split(wide, ends, axis=1), strict=True))
-        return peaks(Response(**parts), unit, self.line.resistance).use
+        resistance = self.line.resistance
+        if resistance is None:
+            return np.zeros(len(wide))
+        checks = shares(Bounds(*np.hsplit(wide, 2)), self.line.felt.effects, resistance)
+        return np.asarray(
+            np.max([share.max(axis=1) for share, _ in checks if share.shape[1]], axis=0)
+        )
 
     def _concrete(self, case: BayCase) -> tuple[Floats, Floats]:
         """m³ that strip i takes with bare deck and crew counted, and more for each that stands."""
@@ -340,5 +348,9 @@ class _Steps:
         sag = (of * case.areas) @ self.line.deck.coarse.mean_deflection
         by_set = (sag * case.scenario.slab.wet_density * thickness) @ of.T
         crew = case.scenario.loads.crew * np.einsum("ic,ic->i", sag, of)
-        own = np.diag(by_set) + crew + sag.sum(axis=1) * case.scenario.deck.self_weight
+        own = np.diag(by_set) + crew + sag.sum(axis=1) * case.scenario.bare_weight
         return own, by_set
+
+
+def _side_by_side(found: Bounds) -> Floats:
+    return np.hstack([found.most, found.least])

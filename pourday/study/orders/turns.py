@@ -10,6 +10,7 @@ import numpy as np
 
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.cut import FloorCut, floor_cut
+from pourday.floor.lines.judging import resistance_of
 from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge_case, planned_order
 
@@ -80,7 +81,7 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
                 return None
 
         grid = [(value, found) for value in values if (found := _pair(value)) is not None]
-        for quantity in QUANTITIES:
+        for quantity in QUANTITIES if resistance_of(scenario) is not None else ("concrete",):
             out += _turns((what, quantity, unit, now), grid, _pair)
     return tuple(out)
 

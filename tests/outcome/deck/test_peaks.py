@@ -10,7 +10,13 @@ from builders.pours import basis_of, laid_out, measured, played, pour
 
 from pourday.day.chance.streams import Stream
 from pourday.deck.beam import influence
-from pourday.outcome.deck.peaks import group_peaks, heap_factors, use_of_lines, use_over_time
+from pourday.outcome.deck.peaks import (
+    bounds_of,
+    group_peaks,
+    heap_factors,
+    use_of_lines,
+    use_over_time,
+)
 
 TWO_SPANS = {"spans_m": [3.6, 3.6], "sheet_runs": [2], "length_y_m": 12.0}
 WET, BARE = 0.15 * 26e3, 120.0  # Pa
@@ -70,7 +76,9 @@ def test_single_span_is_w_l_squared_over_eight():
 def test_heap_and_crew_at_the_middle_of_a_single_span():
     # Heap of twice the thickness over 1 m: 3900 Pa more. Crew 1500 Pa within 1 m, 500 Pa outside.
     # All over 3900 + 120 + 500 = 4520 Pa; on the middle metre 3900 + 1000 = 4900 N more.
-    # M = 4520 x 3² / 8 + 4900 x (3 / 4 - 1 / 8), R = (4520 x 3 + 4900) / 2,
+    # M = 4520 x 3² / 8 + 4900 x (3 / 4 - 1 / 8). Both stand where they press most on a support: the
+    # heap at the end of its strip, the zone with its middle 0.5 m from there (nearer it would hang
+    # over the edge); R = 4520 x 3 / 2 + 4900 x 2.5 / 3,
     # sag of the middle metre: W (8 L³ - 4 L b² + b³) / (384 EI).
     own = {"preset": "own", "inside_kN_m2": 1.5, "outside_kN_m2": 0.5, "zone_m": 1.0}
     scenario = one_span(**own, heap_height_factor=2.0, heap_length_m=1.0)
@@ -79,7 +87,7 @@ def test_heap_and_crew_at_the_middle_of_a_single_span():
     assert peaks.sag_moment.value == pytest.approx(moment, rel=1e-9)
     assert peaks.sag_moment.stage == "front"
     assert peaks.sag_moment.x == pytest.approx(1.5)
-    assert peaks.reaction.value == pytest.approx((4520 * 3 + 4900) / 2, rel=1e-9)
+    assert peaks.reaction.value == pytest.approx(4520 * 1.5 + 4900 * 2.5 / 3, rel=1e-9)
     sag = 5 * 4520 * 81 / (384 * 300e3) + 4900 * (8 * 27 - 4 * 3 + 1) / (384 * 300e3)
     assert peaks.deflection.value == pytest.approx(sag, rel=1e-9)
     # 8000 N m/m of resistance in the scenario: 1.018 of it.
@@ -125,20 +133,16 @@ def test_alike_lines_find_the_same_peaks_as_each_line_alone():
     factors = heap_factors(basis, 4)
     uses = use_of_lines(basis, group_peaks(basis, 4))
     for line, use in zip(basis.layout.lines, uses, strict=True):
-        excess = np.array([factors[state.strip] - 1 for state in line.states])
-        rows = line.pressures + excess[:, None] * line.heap_pressures
-        moment = np.maximum(rows @ line.deck.unit.moment.T, 0).max(axis=1) / 8000
-        reaction = rows @ line.deck.unit.reaction.T
-        over = rows @ line.deck.unit.support_moment.T
-        inner = (
-            np.abs(over[:, 1]) / np.where(over[:, 1] < 0, 7000, 8000)
-            + np.maximum(reaction[:, 1], 0) / 40000
-        )
+        factored, effects = bounds_of(line, factors)[1], line.felt.effects
+        where = effects.factored
+        moment = factored.most[:, where.moment].max(axis=1) / 8000
+        reaction = factored.most[:, where.reaction]
+        hog = -factored.least[:, where.support_moment][:, 1] / 7000
         # EN 1993-1-3 6.1.11: M / Mc + F / Rw <= 1.25, with neither over 1.
-        inner = np.maximum.reduce(
-            [inner / 1.25, np.abs(over[:, 1]) / 7000 * (over[:, 1] < 0), reaction[:, 1] / 40000]
-        )
-        ends = np.maximum(reaction[:, [0, -1]], 0).max(axis=1) / 40000
+        both = factored.most[:, where.pressed].max(axis=1) / 1.25
+        assert len(effects.supports) == 3
+        inner = np.maximum.reduce([hog, reaction[:, 1] / 40000, both])
+        ends = reaction[:, [0, -1]].max(axis=1) / 40000
         assert use == pytest.approx(np.maximum.reduce([moment, inner, ends]), rel=1e-6)
 
 

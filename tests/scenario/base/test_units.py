@@ -83,10 +83,12 @@ def test_a_longer_ending_stands_before_a_shorter_one_that_it_contains():
 # Keys of a plan that are those of its first front.
 FRONT = {"pump", "crew", "spacing", "start", "bays", "set_ups", "plants"}
 # Keys that the model holds as a value of another kind: a limit in the file is a rule of its own.
-ELSEWHERE = ({"given"}, {"age_limit"})
+# The kind of concrete is a weight in the model.
+ELSEWHERE = ({"given"}, {"age_limit"}, {"concrete"})
 PAIRS = [
     (deck.DeckTable, model.Deck, set()),
-    (deck.SlabTable, model.Slab, set()),
+    (deck.SlabTable, model.Slab, {"concrete"}),
+    (deck.DesignedFor, model.DesignedFor, set()),
     (deck.LoadsTable, model.Loads, set()),
     (deck.PropsTable, model.Props, set()),
     (concrete.MixTable, model.Mix, set()),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from pourday.day.supply.stages import stage_at
 from pourday.outcome.base.basis import Floats
 from pourday.outcome.deck.peaks import UseOverTime
 from pourday.outcome.measure import Outcome
+from pourday.report.basis import basis_of_shares, why_not_judged
 from pourday.report.figures.page import (
     DARK,
     GREY,
@@ -193,9 +194,11 @@ def deck_use(outcome: Outcome) -> Figure:
     peak = outcome.deck.use
     over, seen = (_strips_above(use, share) for share in (1.0, look))
     when = f" at {clock(peak.time)}" if math.isfinite(peak.time) else ", not reached on this day"
+    missing = why_not_judged(basis.scenario)
     facts = [
-        f"Highest: {peak.value:.2f} of resistance{when}, strip {peak.strip + 1}, "
-        f"bay {peak.bay}, x = {peak.x:.1f} m."
+        missing
+        or f"Highest: {peak.value:.2f} of {basis_of_shares(basis.scenario)}{when}, strip "
+        f"{peak.strip + 1}, bay {peak.bay}, x = {peak.x:.1f} m."
     ]
     if over:
         facts.append(
@@ -211,6 +214,8 @@ def deck_use(outcome: Outcome) -> Figure:
     clock_axis(ax, start, end)
     ax.grid(axis="y", color="#dddddd", linewidth=0.6)
     mark_breaks((ax,), log, label=ax)
+    if missing:
+        use = replace(use, times=np.zeros(0), steps=np.zeros(0), strips=())
     top = max(1.0, look, float(use.steps.max(initial=0.0)))
     ax.set_ylim(0, 1.32 * top)
     until = log.end if math.isfinite(log.end) else end

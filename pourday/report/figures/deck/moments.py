@@ -13,10 +13,12 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from pourday.deck.history import Peak, Peaks, Resistance, UseCause
+from pourday.deck.effects import Resistance
+from pourday.deck.history import Peak, Peaks, UseCause
 from pourday.outcome.base.basis import Basis, LineGroup
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.outcome.deck.values import Envelope, Found, envelope, found
+from pourday.report.basis import basis_of_shares, why_not_judged
 from pourday.report.figures.deck.rows import STAGES, Area, legend_below, row_of
 from pourday.report.figures.page import DARK, GREY, INK, PALE, WARM, page, type_size
 from pourday.report.words import percent
@@ -34,12 +36,13 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None)
         by_group: ``outcome.deck.group_peaks`` of it in the day with this seed.
         seed: of the day; it draws the heaps.
     """
-    use = [float(peak.use.max()) for peak in by_group]
+    use = [float(np.nan_to_num(peak.use).max()) for peak in by_group]
     order = sorted(range(len(use)), key=lambda i: -use[i])
     shown = sorted(order[:MOST_ROWS])
     facts = [
         "Whatever the deck feels on this day lies in the shaded part, all lines of the sheet run "
-        "together. Sag moments are drawn below the line, hog moments above it.",
+        "together, factored: " + _basis(basis) + ". Sag moments are drawn below the line, hog "
+        "moments above it.",
         *_which(basis, shown),
     ]
     figure = page("Moments in the deck", basis.scenario.title, basis.plan.name, seed, facts)
@@ -48,6 +51,10 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None)
         _envelope_row(figure, area, basis, basis.groups[i], by_group[i], seed)
     _envelope_legend(figure)
     return figure
+
+
+def _basis(basis: Basis) -> str:
+    return why_not_judged(basis.scenario).rstrip(".") or basis_of_shares(basis.scenario)
 
 
 def _which(basis: Basis, shown: Sequence[int]) -> list[str]:
@@ -90,7 +97,9 @@ def _envelope_row(
         for x in bounds.supports:
             ax.axvline(x, color=GREY, linewidth=0.7, linestyle=(0, (9, 2.5, 1.5, 2.5)), zorder=0.5)
         ax.set_xticks(bounds.supports, [])
-    sag, hog = (found(basis, group, p) for p in (peaks.sag_moment, peaks.hog_moment))
+    sag, hog = (
+        found(basis, group, p) for p in (peaks.factored.sag_moment, peaks.factored.hog_moment)
+    )
     _moments(moments, bounds, limit, sag, hog)
     _reactions(reactions, bounds, limit)
     reactions.set_xticks(bounds.supports, [f"{x:.2f}" for x in bounds.supports])
@@ -98,13 +107,14 @@ def _envelope_row(
     area.beside(figure, _peak_words(basis, group, peaks, sag, hog))
 
 
-def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Found) -> None:
+def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, hog: Found) -> None:
     most, least = bounds.most / 1e3, bounds.least / 1e3
     ax.fill_between(bounds.x, least, most, facecolor=PALE, edgecolor="none", zorder=1)
     ax.plot(bounds.x, most, color=DARK, linewidth=1.3, zorder=3)
     ax.plot(bounds.x, least, color=DARK, linewidth=1.3, zorder=3, linestyle=(0, (5, 1.5)))
     ax.axhline(0.0, color=INK, linewidth=0.9, zorder=2)
-    lower, upper = limit.sag_moment / 1e3, -limit.hog_moment / 1e3
+    lower, upper = float(most.max()), float(least.min())
+    levels: list[tuple[float, str, float, str]] = []
     box = {"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none"}
     style: dict[str, Any] = {"size": 7, "weight": "bold", "color": INK, "ha": "center"}
     # Words stand inside the lines, where the moments are small: sag over a support, hog in a span.
@@ -112,10 +122,13 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Fou
     alone = len(bounds.supports) == 2
     quiet = 0.12 * bounds.x[-1] if alone else bounds.supports[1]
     span = float(np.mean(bounds.supports[:2]))
-    for level, name, x, va in (
-        (lower, "sag resistance", quiet, "top" if alone else "bottom"),
-        (upper, "hog resistance", span, "top"),
-    ):
+    if limit is not None:
+        lower, upper = limit.sag_moment / 1e3, -limit.hog_moment / 1e3
+        levels = [
+            (lower, "sag resistance", quiet, "top" if alone else "bottom"),
+            (upper, "hog resistance", span, "top"),
+        ]
+    for level, name, x, va in levels:
         ax.axhline(level, color=INK, linewidth=2.0, zorder=4)
         place: dict[str, Any] = {"textcoords": "offset points", "va": va, "gid": "resistance"}
         words = f"{name} {abs(level):.2f} kNm/m"
@@ -133,16 +146,14 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance, sag: Found, hog: Fou
         side = 9 if peak.x < 0.97 * bounds.x[-1] else -9
         place = {"textcoords": "offset points", "va": "center", "zorder": 7}
         ax.annotate(letter, at, (side, 6 * way), bbox=box, **(place | style | {"size": 8.5}))
-    ax.set_ylim(
-        (1.45 if alone else 1.15) * max(lower, float(most.max())),
-        1.15 * min(upper, float(least.min())),
-    )
+    low = (1.45 if alone else 1.15) * max(lower, float(most.max()))
+    ax.set_ylim(low, min(1.15 * min(upper, float(least.min())), -0.05 * low))
     ax.yaxis.set_major_locator(MaxNLocator(6, integer=True))
     ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{abs(v):g}"))
     ax.set_ylabel("moment, kNm/m\nsag  |  hog", size=7.5)
 
 
-def _reactions(ax: Axes, bounds: Envelope, limit: Resistance) -> None:
+def _reactions(ax: Axes, bounds: Envelope, limit: Resistance | None) -> None:
     most, least = bounds.reaction_most / 1e3, bounds.reaction_least / 1e3
     width = 0.022 * bounds.x[-1]
     bars: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.6, "zorder": 2}
@@ -150,16 +161,18 @@ def _reactions(ax: Axes, bounds: Envelope, limit: Resistance) -> None:
     down = np.minimum(least, 0.0)
     ax.bar(bounds.supports, down, width, facecolor=WARM, hatch="xxxx", **bars)
     ax.axhline(0.0, color=INK, linewidth=0.9, zorder=3)
-    top = max(float(most.max()), limit.reaction / 1e3)
-    ax.axhline(limit.reaction / 1e3, color=INK, linewidth=2.0, zorder=1)
-    words = f"reaction resistance {limit.reaction / 1e3:.1f} kN/m"
-    end = limit.end_reaction
-    if end is not None and abs(end - limit.reaction) > 1e-6:
-        words += f", at the ends {end / 1e3:.1f}"
+    top = float(most.max())
     above: dict[str, Any] = {"textcoords": "offset points", "color": INK}
-    at = (float(np.mean(bounds.supports[:2])), limit.reaction / 1e3)
-    bold: dict[str, Any] = {"weight": "bold", "size": 7, "ha": "center", "gid": "resistance"}
-    ax.annotate(words, at, (0, -2), va="top", **above, **bold)
+    if limit is not None:
+        top = max(top, limit.reaction / 1e3)
+        ax.axhline(limit.reaction / 1e3, color=INK, linewidth=2.0, zorder=1)
+        words = f"reaction resistance {limit.reaction / 1e3:.1f} kN/m"
+        end = limit.end_reaction
+        if end is not None and abs(end - limit.reaction) > 1e-6:
+            words += f", at the ends {end / 1e3:.1f}"
+        at = (float(np.mean(bounds.supports[:2])), limit.reaction / 1e3)
+        bold: dict[str, Any] = {"weight": "bold", "size": 7, "ha": "center", "gid": "resistance"}
+        ax.annotate(words, at, (0, -2), va="top", **above, **bold)
     for i, (x, high, low) in enumerate(zip(bounds.supports, most, least, strict=True)):
         side = -1 if i == len(most) - 1 else 1
         small: dict[str, Any] = {"size": 7, "ha": "left" if side > 0 else "right"}
@@ -176,19 +189,30 @@ def _reactions(ax: Axes, bounds: Envelope, limit: Resistance) -> None:
 
 def _peak_words(basis: Basis, group: LineGroup, peaks: Peaks, sag: Found, hog: Found) -> list[str]:
     limit = group.model.resistance
-    k = int(np.argmax(peaks.use))
-    use = found(basis, group, Peak(float(peaks.use[k]), k, float(peaks.use_x[k])))
-    lift = found(basis, group, peaks.uplift)
+    lift = found(basis, group, peaks.factored.uplift)
+
+    def _share(value: float, of: str) -> str:
+        if limit is None:
+            return "share not judged, "
+        return f"{percent(value / getattr(limit, of))} of resistance, "
+
     parts = [
         f"A  sag moment {sag.value / 1e3:.2f} kNm/m\n"
-        f"{percent(sag.value / limit.sag_moment)} of resistance, " + _where(sag),
+        + _share(sag.value, "sag_moment")
+        + _where(sag),
         "No hog moment."
         if hog.value > -_NOTHING
         else f"B  hog moment {-hog.value / 1e3:.2f} kNm/m\n"
-        f"{percent(-hog.value / limit.hog_moment)} of resistance, " + _where(hog),
-        f"HIGHEST USE {percent(use.value)}{' !' if use.value > 1 else ''}\n"
-        f"{CAUSES[UseCause(int(peaks.use_cause[k]))]}\n" + _where(use),
+        + _share(-hog.value, "hog_moment")
+        + _where(hog),
     ]
+    if limit is not None:
+        k = int(np.argmax(peaks.use))
+        use = found(basis, group, Peak(float(peaks.use[k]), k, float(peaks.use_x[k])))
+        parts.append(
+            f"HIGHEST USE {percent(use.value)}{' !' if use.value > 1 else ''}\n"
+            f"{CAUSES[UseCause(int(peaks.use_cause[k]))]}\n" + _where(use)
+        )
     if lift.value < -_NOTHING:
         parts.append(f"UPLIFT {-lift.value / 1e3:.2f} kN/m to be held down\n" + _where(lift))
     else:

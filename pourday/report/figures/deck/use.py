@@ -13,6 +13,7 @@ from matplotlib.patches import Patch
 from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.values import CellUse, cell_uses
+from pourday.report.basis import NOT_JUDGED, basis_of_shares, why_not_judged
 from pourday.report.figures.deck.floor_map import (
     Label,
     fit,
@@ -77,6 +78,8 @@ def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Fig
 
 def _band(use: float) -> int:
     """Number of the shade, by the number that is printed: two cells with 90 look the same."""
+    if math.isnan(use):
+        return 0
     printed = use if use > 1.0 else round(100 * use) / 100
     return sum(printed > low + 1e-9 for low in STEPS[1:])
 
@@ -90,6 +93,8 @@ def _hatch(use: float, look: float) -> tuple[str, float]:
 
 def _number(use: float) -> str:
     """Per cent; above the resistance never rounded down to 100, and marked."""
+    if math.isnan(use):
+        return "?"
     return f"{100 * use:.0f}" if use <= 1.0 else f"! {math.ceil(100 * use - 1e-9)}"
 
 
@@ -98,6 +103,9 @@ def _cause(cell: CellUse) -> str:
 
 
 def _facts(basis: Basis, by_group: tuple[Peaks, ...], look: float) -> list[str]:
+    missing = why_not_judged(basis.scenario)
+    if missing:
+        return [missing]
     shares, strips = [], []
     for peak, group in zip(by_group, basis.groups, strict=True):
         shares.append(peak.use)
@@ -105,9 +113,9 @@ def _facts(basis: Basis, by_group: tuple[Peaks, ...], look: float) -> list[str]:
     use, strip = np.concatenate(shares), np.concatenate(strips)
     worst = int(np.argmax(use))
     facts = [
-        "Numbers: highest share of the deck's resistance in each span, its supports included, in "
-        f"per cent; below it the strip that brings it. Highest: {100 * use[worst]:.0f} %, "
-        f"strip {strip[worst] + 1}."
+        f"Numbers: highest share of {basis_of_shares(basis.scenario)}, in each span, its supports "
+        f"included, in per cent; below it the strip that brings it. Highest: "
+        f"{100 * use[worst]:.0f} %, strip {strip[worst] + 1}."
     ]
     over, seen = (sorted({int(s) + 1 for s in strip[use > share]}) for share in (1.0, look))
     if over:
@@ -134,6 +142,9 @@ def _legend(
     for k in sorted({_band(cell.use) for cell in cells} - {top}):
         handles.append(Patch(facecolor=colours[k], **style))
         high = f"{100 * STEPS[k + 1]:.0f} %"
+        if any(math.isnan(cell.use) for cell in cells):
+            words.append(NOT_JUDGED)
+            continue
         words.append(f"up to {high}" if k == 0 else f"{100 * STEPS[k]:.0f} to {high}")
     if any(look < cell.use <= 1.0 for cell in cells):
         handles.append(Patch(facecolor="white", hatch=LOOK_HATCH, **style))

@@ -1,0 +1,52 @@
+"""The day beside what the deck was designed for: depth, working load, way of striking, props."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.deck.level import theory
+
+
+@dataclass(frozen=True)
+class DayBeside:
+    """What the pour brings, for the same questions as ``[deck.designed_for]`` (SI).
+
+    ``wet_depth`` is the thickest slab over the whole profile, mean of a cell. ``working_load`` is
+    the greatest one of the preset, its heaping included; ``heap_load`` that under the heap, people
+    who stand there included, for a heap of ``heap_factor`` times the thickness over
+    ``heap_length``. ``fills_sag`` says whether the top is struck to one plane. ``prop_lines`` are
+    the fewest in a span.
+    """
+
+    wet_depth: float
+    working_load: float
+    heap_factor: float
+    heap_length: float
+    heap_load: float
+    fills_sag: bool
+    prop_lines: int
+
+
+def day_beside(basis: Basis, factors: Floats) -> DayBeside:
+    """Gather it; ``factors`` (strips,) are the height factors of the heaps."""
+    scenario, lines = basis.scenario, basis.layout.lines
+    factor = float(factors.max())
+    loads = [w for line in lines for of in line.deck.working.of.values() for w in of]
+    light = max(w.inside - w.heaping for w in loads)
+    spans = [
+        sum(a < x < b for x in scenario.props.lines_x) for a, b in pairwise(scenario.floor.supports)
+    ]
+    thick = max(float(line.struck.thickness.max()) for line in lines)
+    return DayBeside(
+        wet_depth=thick + scenario.deck.void_volume,
+        working_load=max(max(w.inside, w.outside) for w in loads),
+        heap_factor=factor,
+        heap_length=scenario.loads.heap_length,
+        heap_load=light + (factor - 1.0) * theory(basis) * scenario.slab.wet_density,
+        fills_sag=scenario.slab.strike == "datum",
+        prop_lines=int(np.min(spans)),
+    )
