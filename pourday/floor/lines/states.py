@@ -18,6 +18,7 @@ from pourday.deck.ponding import Struck
 from pourday.floor.cut import Bay
 from pourday.floor.lines.frame import Frame, Station
 from pourday.floor.lines.lines import BayDeck, Cell, Floats, LinePlace
+from pourday.floor.lines.local import local_down, props_down
 from pourday.floor.lines.ponding import FloorStruck
 from pourday.floor.lines.stacks import Stacked, stacked
 from pourday.floor.lines.working import ZONE
@@ -96,6 +97,7 @@ def deck_lines(
     after = _step_after(struck)
     floor_wide = _floor_wide_moves(decks, places, frame)
     stacks = stacked(scenario, decks, places, frame)
+    across = {place.station for place in places}
     out = []
     for n, place in enumerate(places):
         deck = decks[place.deck]
@@ -106,17 +108,22 @@ def deck_lines(
             floor_moved = np.stack(
                 [struck.moved[_moment(state, n, after, len(struck.steps))] for state in rows.states]
             )[:, nodes]
-            own = frame.move[np.ix_(nodes, nodes)]
-            # A heap is as wide along y as along x.
             down = (
                 floor_moved
-                + rows.local @ deck.unit.reaction.T @ own
+                + local_down(deck, place.station, frame, rows.local, across)
                 + rows.wide @ floor_wide[place.deck][nodes].T
                 + rows.stacked @ np.array([s.moved[nodes] for s in stacks]).reshape(-1, len(nodes))
             )
-            heap_down = rows.heaps @ deck.unit.reaction.T @ own * scenario.loads.heap_length
+            # A heap is as wide along y as along x.
+            heap = {scenario.loads.heap_length: rows.heaps}
+            heap_down = local_down(deck, place.station, frame, heap, across)
+            if scenario.props.stiffness is not None:
+                props = np.array([scenario.props.under(x) for x in deck.supports])
+                give = scenario.props.stiffness
+                down = props_down(deck, rows.pressures, down, props, give)
+                heap_down = props_down(deck, rows.heaps, heap_down, props, give)
         base, supports_down = _response(deck, rows.pressures, down)
-        heap, _ = _response(deck, rows.heaps, heap_down)
+        heap_response, _ = _response(deck, rows.heaps, heap_down)
         out.append(
             DeckLine(
                 deck=deck,
@@ -126,7 +133,7 @@ def deck_lines(
                 pressures=rows.pressures,
                 heap_pressures=rows.heaps,
                 base=base,
-                heap=heap,
+                heap=heap_response,
                 supports_down=supports_down,
                 resistance=Resistance(
                     scenario.deck.sag_moment_resistance,
@@ -142,7 +149,7 @@ def deck_lines(
 class _Rows:
     """M states of a line: all pressures, heap, and how wide along y each load is.
 
-    ``local`` (M, L) what stands around the front, each load times its own width along y;
+    ``local`` (M, L) what stands around the front, by its width along y (m);
     ``wide`` (M, L) what lies all along the bay, the working load outside the zone and the pipe;
     ``stacked`` (M, stacks) 1 where a stack still lies on the floor.
     """
@@ -150,7 +157,7 @@ class _Rows:
     states: tuple[State, ...]
     pressures: Floats
     heaps: Floats
-    local: Floats
+    local: dict[float, Floats]
     wide: Floats
     stacked: Floats
 
@@ -174,7 +181,10 @@ def _rows(
         states,
         np.array(pressures),
         np.array([row.heap for row in rows]),
-        np.array([row.local for row in rows]),
+        {
+            width: np.array([row.local.get(width, np.zeros(len(row.lies))) for row in rows])
+            for width in sorted({width for row in rows for width in row.local})
+        },
         np.array([row.wide for row in rows]),
         np.array(lying, dtype=float).reshape(len(states), len(stacks)),
     )
@@ -197,7 +207,7 @@ class _Row:
     lies: Floats
     heap: Floats
     near: Floats
-    local: Floats
+    local: dict[float, Floats]
     wide: Floats
 
 
@@ -212,7 +222,7 @@ def _states(
     none = np.zeros(count)
     on_deck = np.arange(count) < fine
     placed = np.where(on_deck, scenario.deck.self_weight, 0.0)
-    yield _Row(State(deck.strips[0], 0, BARE), placed, none, none, none, none)
+    yield _Row(State(deck.strips[0], 0, BARE), placed, none, none, {}, none)
     for turn, i in enumerate(deck.strips):
         here = deck.middle(strips[i])
         after = placed.copy()
@@ -227,19 +237,20 @@ def _states(
             wide = np.where(on_deck, load.outside, 0.0)
             if load.line:
                 wide[fine + turn] = deck.gear.pipe
-            set_down = local + landing * scenario.loads.skip_side
+            side = scenario.loads.skip_side
+            set_down = local | {side: local.get(side, none) + landing}
             yield _Row(State(i, turn, ARRIVE), placed, none, near + landing, set_down, wide)
             yield _Row(State(i, turn, FRONT), after, heap, near, local, wide)
         over = np.where(on_deck, max(load.outside for load in deck.working.of[i]), 0.0)
-        yield _Row(State(i, turn, LEFT), after, none, none, none, over)
+        yield _Row(State(i, turn, LEFT), after, none, none, {}, over)
         placed = after
-    yield _Row(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, none, none)
+    yield _Row(State(deck.strips[-1], len(deck.strips) - 1, FULL), placed, none, none, {}, none)
 
 
 def _around_the_front(
     deck: BayDeck, load: WorkingLoad, turn: int, here: float
-) -> tuple[Floats, Floats]:
-    """Load of the people around a front at ``here`` (m), and each part times its width along y."""
+) -> tuple[Floats, dict[float, Floats]]:
+    """Load of the people around a front at ``here`` (m), and its parts by their width along y."""
     fine, middles = len(deck.fine), deck.fine.mean(axis=1)
     zone, line = np.zeros((2, fine + len(deck.unit.points)))
     inside = np.abs(middles - here) < load.zone_length / 2
@@ -247,7 +258,9 @@ def _around_the_front(
     if load.line:
         # Of the line, the pipe lies all along the strip; people stand within a zone.
         line[fine + turn] = load.line - deck.gear.pipe
-    return zone + line, zone * load.zone_length + line * ZONE
+    if load.zone_length == ZONE:
+        return zone + line, {ZONE: zone + line}
+    return zone + line, {load.zone_length: zone, ZONE: line}
 
 
 def _landing(scenario: Scenario, deck: BayDeck, middles: Floats, here: float) -> Floats:
