@@ -139,6 +139,7 @@ def deck_lines(
                     scenario.deck.sag_moment_resistance,
                     scenario.deck.hog_moment_resistance,
                     scenario.deck.reaction_resistance,
+                    scenario.deck.end_reaction_resistance,
                 ),
             )
         )

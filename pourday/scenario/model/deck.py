@@ -9,7 +9,11 @@ from pourday.scenario.base.distribution import Distribution
 
 @dataclass(frozen=True)
 class Deck:
-    """Deck per metre width: N m², N m, N, Pa; void volume of the ribs in m³ per m²."""
+    """Deck per metre width: N m², N m, N, Pa; void volume of the ribs in m³ per m².
+
+    ``fixed_supports`` are the permanent supports to which the deck is fixed: "all", "inner" (not
+    the ends of sheets) or "none"; ``fixing_resistance`` N per metre of support.
+    """
 
     bending_stiffness: float
     sag_moment_resistance: float
@@ -17,6 +21,9 @@ class Deck:
     reaction_resistance: float
     self_weight: float
     void_volume: float
+    end_reaction_resistance: float | None = None
+    fixed_supports: str = "all"
+    fixing_resistance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -89,10 +96,23 @@ class Beams:
 
 @dataclass(frozen=True)
 class Props:
-    """Temporary prop lines (x of each, m); stiffness in N/m per metre, None for rigid."""
+    """Temporary prop lines (x of each, m); stiffness in N/m per metre, None for rigid.
+
+    ``capacity`` N per metre of line, or ``prop_capacity`` N of each prop, ``prop_spacing`` m apart.
+    """
 
     stiffness: float | None
     lines_x: tuple[float, ...]
+    capacity: float | None = None
+    prop_capacity: float | None = None
+    prop_spacing: float | None = None
+
+    @property
+    def takes(self) -> float | None:
+        """N per metre of line; None where the file says nothing of it."""
+        if self.prop_capacity is not None and self.prop_spacing is not None:
+            return self.prop_capacity / self.prop_spacing
+        return self.capacity
 
     def under(self, x: float) -> bool:
         """Whether the support at ``x`` (m) is a prop line."""

@@ -1,0 +1,117 @@
+"""What the supports of the deck take, what lets go, overhangs, and the checks that are not made."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.table import Table
+
+from pourday.outcome.deck.overhangs import OverhangCheck
+from pourday.outcome.deck.stiffness import AtStiffness
+from pourday.outcome.deck.supports import Felt, Force, LetGo, SupportChecks
+from pourday.report.words import heading, percent, table
+from pourday.study.orders.deck_study import PlanDeck
+
+NOT_MADE = (
+    "webs over an inner support whose two spans are loaded unlike: their resistance turns on the "
+    "balance of the shears (EN 1993-1-3:2006 6.1.7, from memory; the 2024 edition was not read). "
+    "The reaction resistance of the file is taken whatever the balance",
+    "a beam loaded on one side only: lateral-torsional buckling. The difference of load beside a "
+    "support is printed above. Ribs parallel to a beam never hold it; ribs across it only where "
+    "the deck is fixed to it",
+    "edge trim: how it bends under the wet concrete",
+    "impact: concrete dropped, a skip or a bundle set down hard",
+)
+"""Checks that an engineer may ask for and this program does not make."""
+
+
+def supports_report(console: Console, each: PlanDeck) -> None:
+    """Forces at supports, what lets go, overhangs and EI at both ends of its range."""
+    checks, names = each.supports, [strip.name for strip in each.basis.layout.strips]
+    rows = table("supports", "found")
+    fixed = each.basis.scenario.deck.fixed_supports
+    if checks.fixing.value > 0:
+        rows.add_row(
+            f"uplift: fixing needed (fixed: {fixed})",
+            force_words(checks.fixing, "fixing resistance"),
+        )
+    else:
+        rows.add_row(f"uplift: fixing needed (fixed: {fixed})", "none")
+    _end_and_props(rows, checks)
+    for place in checks.let_go:
+        rows.add_row(
+            f"[bold]lets go: {place.kind} at x {place.x:.2f} m[/bold]", gap_words(place, names)
+        )
+    if checks.tips:
+        rows.add_row("[bold]THE DECK TIPS[/bold]", "what is left cannot hold it: do not pour so")
+    if checks.let_go:
+        rows.add_row("with it let go", released_words(checks.held, checks.free))
+    for hung in each.overhangs:
+        rows.add_row(
+            f"overhang {hung.length:.2f} m at x {hung.x:.2f} m, a cantilever", overhang_words(hung)
+        )
+    rows.add_row("EI less and more by 15 %", "; ".join(map(stiffness_words, each.stiffness)))
+    console.print(rows)
+    if checks.let_go and checks.free.use > 1.0 >= checks.held.use:
+        console.print(
+            "[bold]MORE THAN THE RESISTANCE in the file once the support lets go.[/bold] Do not "
+            "pour so: ask the engineer and the deck supplier."
+        )
+
+
+def _end_and_props(rows: Table, checks: SupportChecks) -> None:
+    rows.add_row("greatest reaction at the end of a sheet", force_words(checks.end, "resistance"))
+    if checks.prop is not None:
+        rows.add_row("greatest load on a prop line", force_words(checks.prop, "capacity"))
+
+
+def force_words(force: Force, what: str) -> str:
+    """A force, where, and its share of what the file says."""
+    if force.share is None:
+        judged = f"not judged: no {what} in the file"
+    elif force.share > 1.0:
+        judged = f"[bold]{percent(force.share)} of its {what}: TOO MUCH[/bold]"
+    else:
+        judged = f"{percent(force.share)} of its {what}"
+    return f"{force.value / 1e3:.2f} kN/m at x {force.x:.2f} m, {judged}"
+
+
+def gap_words(place: LetGo, names: list[str]) -> str:
+    """How far the deck lifts off, and in which step."""
+    when = "before the pour" if place.stage == "bare" else f"{place.stage}, {names[place.strip]}"
+    return f"up to {place.gap * 1e3:.1f} mm of gap ({when}): fix it, or begin elsewhere"
+
+
+def released_words(held: Felt, free: Felt) -> str:
+    """What changes once supports have let go."""
+    return (
+        f"sag moment {held.sag_moment / 1e3:.2f} -> {free.sag_moment / 1e3:.2f} kNm, "
+        f"hog {held.hog_moment / 1e3:.2f} -> {free.hog_moment / 1e3:.2f} kNm, "
+        f"deflection {held.deflection * 1e3:.1f} -> {free.deflection * 1e3:.1f} mm, "
+        f"highest use {percent(held.use)} -> {percent(free.use)}"
+    )
+
+
+def overhang_words(hung: OverhangCheck) -> str:
+    """Moment, reaction and tip of an overhang."""
+    lifts = f", the next support lifts: {-hung.next_reaction / 1e3:.2f} kN/m"
+    return (
+        f"hog moment {hung.moment / 1e3:.2f} kNm, reaction {hung.reaction / 1e3:.1f} kN, together "
+        f"{percent(hung.use)}{' TOO MUCH' if hung.use > 1.0 else ''}; edge {hung.tip * 1e3:.1f} mm "
+        f"down; {hung.volume:.1f} m³ more than the day orders"
+        f"{lifts if hung.next_reaction < 0 else ''}"
+    )
+
+
+def stiffness_words(at: AtStiffness) -> str:
+    """Sag and share at one EI."""
+    way = f"{(at.factor - 1) * 100:+.0f} %"
+    if at.sag is None or at.use is None:
+        return f"{way}: too soft to level"
+    return f"{way}: deflection {at.sag * 1e3:.1f} mm, highest use {percent(at.use)}"
+
+
+def not_made(console: Console) -> None:
+    """Print the checks that are not made."""
+    heading(console, "Not made here, for the engineer to look at")
+    for each in NOT_MADE:
+        console.print(f"- {each}", highlight=False)
