@@ -40,13 +40,13 @@ def test_the_command_prints_supports_that_let_go_and_what_is_not_checked(tmp_pat
             floor=spans,
             deck=deck,
             plan={"order": "spread", "strip_width_m": 3.0},
-            props={"lines_x_m": [1.5]},
+            props={"lines_x_m": [4.5]},
         )
     )
     done = called("deck", path)
     assert done.exit_code == 0, done.stderr
     said = " ".join(done.output.split())
-    assert "lets go: end of a sheet at x 6.00 m" in said
+    assert "lets go: prop line at x 4.50 m" in said
     assert "mm of gap" in said
     assert "greatest load on a prop line" in said
     assert "with it let go sag moment" in said
