@@ -7,7 +7,7 @@ from rich.table import Table
 
 from pourday.outcome.deck.overhangs import OverhangCheck
 from pourday.outcome.deck.stiffness import AtStiffness
-from pourday.outcome.deck.supports import Felt, Force, LetGo, SupportChecks
+from pourday.outcome.deck.supports import PROP, Felt, Force, LetGo, SupportChecks
 from pourday.report.words import heading, percent, table
 from pourday.study.orders.deck_study import PlanDeck
 
@@ -78,7 +78,8 @@ def force_words(force: Force, what: str) -> str:
 def gap_words(place: LetGo, names: list[str]) -> str:
     """How far the deck lifts off, and in which step."""
     when = "before the pour" if place.stage == "bare" else f"{place.stage}, {names[place.strip]}"
-    return f"up to {place.gap * 1e3:.1f} mm of gap ({when}): fix it, or begin elsewhere"
+    do = "a prop cannot hold it down; ask the engineer" if place.kind == PROP else "fix it"
+    return f"up to {place.gap * 1e3:.1f} mm of gap ({when}): {do}, or begin elsewhere"
 
 
 def released_words(held: Felt, free: Felt) -> str:
