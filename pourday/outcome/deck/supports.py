@@ -55,7 +55,7 @@ class Force:
 
 @dataclass(frozen=True)
 class SupportChecks:
-    """Supports of a plan at heaps of mean height.
+    """Supports of a plan.
 
     ``held`` is what the deck feels with every support held both ways, ``free`` with those let go
     that cannot pull (``let_go``, the worst state of each place). ``fixing`` is the greatest pull
@@ -96,10 +96,15 @@ def released(scenario: Scenario, line: DeckLine, response: Response) -> Released
     return release(response, line.deck.settled, line.deck.unit.stations, touch)
 
 
-def support_checks(basis: Basis) -> SupportChecks:
-    """Check the supports of every line of a plan, heaps at their mean height factor."""
+def can_let_go(basis: Basis) -> bool:
+    """Whether any support cannot pull: a prop line, or one that the deck is not fixed to."""
+    return any(contact(basis.scenario, line).lays.any() for line in basis.layout.lines)
+
+
+def support_checks(basis: Basis, seed: int | None = None) -> SupportChecks:
+    """Check the supports of every line, heaps of the day with this seed or of mean height."""
     scenario, lines = basis.scenario, basis.layout.lines
-    factors = heap_factors(basis, None)
+    factors = heap_factors(basis, seed)
     held = [response_of(line, factors) for line in lines]
     tips = False
     try:

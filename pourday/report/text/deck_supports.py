@@ -51,7 +51,27 @@ def supports_report(console: Console, each: PlanDeck) -> None:
         )
     rows.add_row("EI less and more by 15 %", "; ".join(map(stiffness_words, each.stiffness)))
     console.print(rows)
-    if checks.let_go and checks.free.use > 1.0 >= checks.held.use:
+    if checks.let_go:
+        _past_resistance(console, checks)
+
+
+def released_lines(console: Console, checks: SupportChecks | None, names: list[str]) -> None:
+    """What lets go in one day, and what the deck feels then; nothing where all hold."""
+    if checks is None:
+        return
+    for place in checks.let_go:
+        console.print(
+            f"[bold]lets go: {place.kind} at x {place.x:.2f} m[/bold], {gap_words(place, names)}"
+        )
+    if checks.tips:
+        console.print("[bold]THE DECK TIPS[/bold]: what is left cannot hold it. Do not pour so.")
+    if checks.let_go:
+        console.print(f"with it let go: {released_words(checks.held, checks.free)}")
+        _past_resistance(console, checks)
+
+
+def _past_resistance(console: Console, checks: SupportChecks) -> None:
+    if checks.free.use > 1.0 >= checks.held.use:
         console.print(
             "[bold]MORE THAN THE RESISTANCE in the file once the support lets go.[/bold] Do not "
             "pour so: ask the engineer and the deck supplier."

@@ -55,6 +55,28 @@ def test_the_command_prints_supports_that_let_go_and_what_is_not_checked(tmp_pat
     assert "EI less and more by 15 %" in said
 
 
+def test_a_day_says_what_lets_go_under_its_own_heaps_and_nothing_where_all_hold(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setenv("COLUMNS", "220")
+    spans = {"spans_m": [3.0, 3.0], "sheet_runs": [2]}
+    plan = {"order": "spread", "strip_width_m": 3.0}
+    heaps = {"heap_height_factor": {"dist": "uniform", "low": 1.0, "high": 3.0}}
+    path = tmp_path / "day.toml"
+    said = []
+    for props in ({"lines_x_m": [4.5]}, {}):
+        path.write_text(text(floor=spans, plan=plan, props=props, loads=heaps))
+        for seed in (1, 2):
+            done = called("day", path, "--seed", seed)
+            assert done.exit_code == 0, done.stderr
+            said.append(done.output)
+    line = "lets go: prop line at x 4.50 m"
+    assert [line in each for each in said] == [True, True, False, False]
+    gaps = [each.split(line)[1].split("mm of gap")[0] for each in said[:2]]
+    assert gaps[0] != gaps[1]
+    assert "with it let go: sag moment" in said[0]
+
+
 def test_a_force_is_judged_only_where_the_file_says_by_what():
     assert force_words(Force(4200.0, 3.0, None), "capacity") == (
         "4.20 kN/m at x 3.00 m, not judged: no capacity in the file"
