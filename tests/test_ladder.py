@@ -29,8 +29,9 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor.lines": (
         ("frame", "working", "judging"),
         ("lines",),
-        ("ponding", "stacks", "bounds"),
-        ("rows",),
+        ("local", "stacks"),
+        ("ponding", "bounds"),
+        ("rows", "arrangements"),
         ("states",),
     ),
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),

@@ -105,8 +105,8 @@ def effects_of(influence: Influence, resistance: Resistance | None) -> Effects:
     ValueError where a resistance is not above zero.
     """
     i = influence
-    stacked = _stacked(i.deflection, i.moment, i.support_moment, i.reaction, resistance)
-    return Effects(i.stations, i.supports, stacked)
+    matrix = stacked(i.deflection, i.moment, i.support_moment, i.reaction, resistance)
+    return Effects(i.stations, i.supports, matrix)
 
 
 def effects_of_settling(
@@ -115,7 +115,7 @@ def effects_of_settling(
     """(R, n+1) the same effects of each support going down by 1 m; deflection between supports."""
     units = np.eye(len(influence.supports))
     chord = np.stack([np.interp(influence.stations, influence.supports, u) for u in units], axis=1)
-    return _stacked(
+    return stacked(
         settled.deflection - chord,
         settled.moment,
         settled.support_moment,
@@ -143,13 +143,14 @@ def end_reaction(resistance: Resistance) -> float:
     return resistance.reaction if given is None else given
 
 
-def _stacked(
+def stacked(
     deflection: Floats,
     moment: Floats,
     over: Floats,
     reaction: Floats,
     resistance: Resistance | None,
 ) -> Floats:
+    """The rows of :class:`Effects` (R, L), from those of each quantity for L loads."""
     rows = [deflection, moment, over, reaction]
     if resistance is not None:
         r = checked(resistance)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.deck.beam import Influence
-from pourday.deck.effects import Effects, Resistance, Where, checked, end_reaction
+from pourday.deck.effects import Effects, Resistance, Where, checked, end_reaction, stacked
 from pourday.deck.factors import Bounds
 
 Floats = NDArray[np.float64]
@@ -106,6 +106,24 @@ def respond(influence: Influence, pressures: ArrayLike) -> Response:
         deflection=states @ influence.deflection.T,
         reaction=states @ influence.reaction.T,
         support_moment=states @ influence.support_moment.T,
+    )
+
+
+def effects_of_response(response: Response, resistance: Resistance | None) -> Floats:
+    """(K, R) the rows of :class:`Effects` in each of the K states of a response."""
+    r = response
+    parts = (r.deflection.T, r.moment.T, r.support_moment.T, r.reaction.T)
+    return np.asarray(stacked(*parts, resistance).T)
+
+
+def response_of_effects(found: Floats, effects: Effects) -> Response:
+    """K states of a run from all their effects (K, R)."""
+    where, stations = effects.plain, len(effects.stations)
+    return Response(
+        moment=found[:, stations : 2 * stations],
+        deflection=found[:, where.deflection],
+        reaction=found[:, where.reaction],
+        support_moment=found[:, where.support_moment],
     )
 
 

@@ -19,10 +19,10 @@ def moment_reaction_use(
 ) -> Floats:
     """Share of resistance used by moment and support reaction together (1 = used up).
 
-    EN 1993-1-3 6.1.11 (from memory): M/Mc <= 1, F/Rw <= 1 and M/Mc + F/Rw <= 1.25; the greatest
-    of the three, the last divided by 1.25. The sign of the moment does not matter (give the
-    resistance of its direction); a negative reaction (uplift) does not press on the webs and
-    counts as zero.
+    EN 1993-1-3:2006 6.1.11 (from memory; there is an edition of 2024, not read): M/Mc <= 1,
+    F/Rw <= 1 and M/Mc + F/Rw <= 1.25; the greatest of the three, the last divided by 1.25. The
+    sign of the moment does not matter (give the resistance of its direction); a negative reaction
+    (uplift) does not press on the webs and counts as zero.
 
     N m/m and N/m, any shapes that broadcast. ValueError where a resistance is not above zero.
     """
@@ -30,14 +30,6 @@ def moment_reaction_use(
     f = np.maximum(reaction, 0.0) / _positive(reaction_resistance, "reaction resistance")
     use: Floats = np.maximum(np.maximum(m, f), (m + f) / 1.25)
     return use
-
-
-def deflection_limit(span: ArrayLike) -> Floats:
-    """Sag allowed under deck and wet concrete, m: span/180, EN 1994-1-1 9.6(2).
-
-    The recommended value, without working load; a national annex may differ.
-    """
-    return np.asarray(_positive(span, "span") / 180.0)
 
 
 def ponding_counts(sag: ArrayLike, slab_depth: ArrayLike) -> NDArray[np.bool_]:

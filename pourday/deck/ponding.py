@@ -58,6 +58,9 @@ class SaggingDeck:
     """(C,) m, thickness where the deck does not sag."""
     bare_sag: Floats
     """(C,) m, sag of the bare deck under its own weight."""
+    later: Floats | None = None
+    """(C, C) m per Pa, the part of ``mean_deflection`` that a step's own weight brings about only
+    after the step is struck. None: nothing."""
 
 
 def sagging_deck(
@@ -143,6 +146,8 @@ def strike(
         stands[g] = True
         placed_sag += unit_weight * (a[:, g] @ h[g])
         struck_sag[g] = (placed_sag + on_it)[g]
+        if deck.later is not None:
+            struck_sag[g] -= unit_weight * (deck.later[np.ix_(g, g)] @ h[g])
         _must_be_slab(h, h0, g)
     return Struck(h, h - h0, struck_sag, placed_sag, placed_sag - struck_sag)
 
@@ -191,10 +196,10 @@ def _thickness_of(
     weight, crew included.
     """
     a, h0 = deck.mean_deflection, deck.theory
-    own = a[:, g] if guide.any() else a[g][:, g]
+    own = a[:, g] if deck.later is None else a[:, g] - deck.later[:, g]
     # The screed's level is the mean level of its guides, which the group's weight moves too.
     moved = guide @ own if guide.any() else 0.0
-    feedback = deck.unit_weight * (a[np.ix_(g, g)] - moved)
+    feedback = deck.unit_weight * (own[g] - moved)
     _must_settle(feedback, g)
     level = guide @ (h0 + sag - h) if guide.any() else 0.0
     return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + sag[g] - level))

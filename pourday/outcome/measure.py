@@ -31,6 +31,7 @@ from pourday.outcome.deck.peaks import (
     strip_times,
     use_over_time,
 )
+from pourday.outcome.deck.supports import SupportChecks, can_let_go, support_checks
 from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
 
 _OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
@@ -104,6 +105,11 @@ class Outcome:
     def look_out(self) -> tuple[LookOut, ...]:
         """Moments at which somebody should look at the deck."""
         return look_out(self.basis, self.log.seed, self.by_group, self.strip_start)
+
+    @cached_property
+    def supports(self) -> SupportChecks | None:
+        """What lets go under the heaps of this day; None where every support can pull."""
+        return support_checks(self.basis, self.log.seed) if can_let_go(self.basis) else None
 
     @cached_property
     def drying(self) -> Drying:

@@ -71,6 +71,7 @@ PLAIN: dict[str, Any] = {
         }
     },
     "prices": {},
+    "limits": {},
     "plants": [
         {"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "back_min": 20}
     ],

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from pourday.deck.limits import (
-    deflection_limit,
     fixing_force,
     moment_reaction_use,
     ponding_allowance,
@@ -27,12 +26,6 @@ def test_moment_reaction_use_needs_a_resistance():
         moment_reaction_use(1, 0, 1, 1)
     with pytest.raises(ValueError, match="reaction resistance"):
         moment_reaction_use(1, 1, 1, -1)
-
-
-def test_deflection_limit():
-    # EN 1994-1-1 9.6(2): 3.6 m / 180 = 20 mm
-    assert deflection_limit(3.6) == pytest.approx(0.020, rel=1e-12)
-    assert deflection_limit([1.8, 4.5]) == pytest.approx([0.010, 0.025], rel=1e-12)
 
 
 def test_ponding_counts():

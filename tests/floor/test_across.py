@@ -263,10 +263,11 @@ def test_a_band_on_beams_is_placed_on_all_its_lines_at_once():
     beams = Beams((beam,) * 3, (None, None), (), 2.5)
     scenario = replace(across(floor, plan={"band_m": 4.0}), beams=beams)
     layout = laid_out(scenario)
-    # Seven lines are wanted between the primary beams: four in each band of 4 m.
-    assert len(layout.lines) == 8
+    # Nine lines are wanted between the primary beams: five in each band of 4 m, and the one beside
+    # the primary beam.
+    assert len(layout.lines) == 12
     steps = [(strip, len(lines)) for strip, lines in layout.struck.steps]
-    assert steps == [(0, 4), (1, 4), (2, 4), (3, 4)]
+    assert steps == [(0, 6), (1, 6), (2, 6), (3, 6)]
     # Under the first band the beam is down before the second one comes.
     assert layout.struck.moved[2].max() > 0
     assert layout.theory.sum() == pytest.approx(8 * 8 * 0.15)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from builders.pours import laid_out, pour
 
@@ -40,7 +41,11 @@ def test_the_deck_lines_lie_between_the_primary_beams_whether_they_cut_strips_or
     beams = Beams((beam,) * 3, (beam,) * 3, (0.0, 6.0), 2.5)
     scenario = replace(pour(floor=FLOOR | {"cut_at_primary_beams": cut}), beams=beams)
     lines = stations(scenario, floor_cut(scenario.floor))
-    assert [sum(line.y < 5.0 for line in lines), len(lines)] == [7, 14]
-    assert [line.low for line in lines] == pytest.approx(
-        [5.0 * k / 7 for k in range(7)] + [5.0 + 7.0 * k / 7 for k in range(7)]
-    )
+    assert [sum(line.y < 5.0 for line in lines), len(lines)] == [11, 22]
+    # Nine between two primary beams, and one 0.1 m wide beside each of them.
+    marks = [
+        *(0.0, *np.linspace(0.1, 4.9, 10), 5.0),
+        *(*np.linspace(5.1, 11.9, 10), 12.0),
+    ]
+    assert [line.low for line in lines] == pytest.approx(marks[:-1])
+    assert [line.high for line in lines] == pytest.approx(marks[1:])

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from pourday.deck.effects import Effects, Resistance, effects_of, effects_of_settling
 from pourday.deck.factors import UNFACTORED, Bounds, Factors, Push, bounds, push, push_of
 from pourday.floor.lines.lines import BayDeck
+from pourday.floor.lines.local import Around, OnProps
 
 Floats = NDArray[np.float64]
 
@@ -110,47 +111,61 @@ class Settling:
     """How the supports of a line go down; (M, n+1) m by state unless said.
 
     ``permanent`` (n+1,) and ``concrete`` are those of the whole floor, ``stacks`` (stacks, M, n+1)
-    of each stack. ``own`` (n+1, L) m for a unit load on this line, a metre along y; ``wide``
-    (n+1, L) for one all along the bay.
+    of each stack. ``own`` says it of a unit load around this line by its width along y, ``wide``
+    (n+1, L) of one all along the bay. Elastic props are not in any of them: ``props`` says how far
+    those go down.
     """
 
     permanent: Floats
     concrete: Floats
     stacks: Floats
-    own: Floats
+    own: Around
     wide: Floats
+    props: OnProps
 
 
 @dataclass(frozen=True, eq=False)
 class DeckStatics:
-    """Effects of a bay's deck, and (R, n+1) those of its supports settling."""
+    """Effects of a bay's deck; ``matrix`` (R, L) and ``settled`` (R, n+1) are those of loads and of
+    its beams going down, elastic props going down with them."""
 
     effects: Effects
+    matrix: Floats
     settled: Floats
 
 
-def statics_of(deck: BayDeck, resistance: Resistance | None) -> DeckStatics:
+def statics_of(deck: BayDeck, resistance: Resistance | None, props: OnProps) -> DeckStatics:
     """The effects of a bay that is prepared."""
-    return DeckStatics(
-        effects_of(deck.unit, resistance), effects_of_settling(deck.unit, deck.settled, resistance)
-    )
+    effects = effects_of(deck.unit, resistance)
+    settled = effects_of_settling(deck.unit, deck.settled, resistance)
+    return DeckStatics(effects, effects.matrix + settled @ props.own, settled @ props.beams)
 
 
-class _Influences:
+class Influences:
     """Influence (R, L) of loads of a given width along y, deck and beams together."""
 
-    def __init__(self, effects: Effects, settled: Floats, settling: Settling | None) -> None:
-        self._deck = effects.matrix
-        self._settled = settled
+    def __init__(self, deck: DeckStatics, settling: Settling | None) -> None:
+        self._deck = deck.matrix
+        self._settled = deck.settled
         self._settling = settling
         self._known: dict[float, Floats] = {}
+
+    @property
+    def of_deck(self) -> Floats:
+        """(R, L) of a load with which beams do not go down."""
+        return self._deck
+
+    @property
+    def effects(self) -> int:
+        """R, how many effects there are."""
+        return len(self._deck)
 
     def of_width(self, width: float) -> Floats:
         """(R, L) of a load this wide along y (m)."""
         if self._settling is None:
             return self._deck
         if width not in self._known:
-            self._known[width] = self._deck + width * (self._settled @ self._settling.own)
+            self._known[width] = self._deck + self._settled @ self._settling.own.of_width(width)
         return self._known[width]
 
     def wide(self) -> Floats:
@@ -170,8 +185,8 @@ def felt_of(
 ) -> Felt:
     """Bounds of every state of a line, without and with partial factors."""
     effects, settled = deck.effects, deck.settled
-    influences = _Influences(effects, settled, settling)
-    rigid = effects.matrix
+    influences = Influences(deck, settling)
+    rigid = deck.matrix
     dead = push(loading.permanent[None, :], rigid)
     concrete = push(loading.concrete, rigid)
     away = push(loading.wide, influences.wide()) + push(loading.stacks, rigid)
@@ -200,13 +215,13 @@ def felt_of(
     )
 
 
-def _worst(rows: Sequence[Moving | None], influences: _Influences) -> Push:
+def _worst(rows: Sequence[Moving | None], influences: Influences) -> Push:
     """Push (M, R) of a load at its worst place in every state, effect by effect.
 
     States that share a load (the same object) share the work.
     """
     wanted = {id(row): row for row in rows if row is not None and row.at.any()}
-    effects = influences.of_width(0.0).shape[0]
+    effects = influences.effects
     out = Push(np.zeros((len(rows), effects)), np.zeros((len(rows), effects)))
     by_width: dict[float, list[Moving]] = {}
     for row in wanted.values():

@@ -40,7 +40,15 @@ def resistance_of(scenario: Scenario) -> Resistance | None:
     if sag is None or hog is None or reaction is None or deck.resistance_is is None:
         return None
     share = _share(deck)
-    return Resistance(sag * share, hog * share, reaction * share)
+    end = deck.end_reaction_resistance
+    return Resistance(sag * share, hog * share, reaction * share, end and end * share)
+
+
+def judged(deck: Deck, value: float | None) -> float | None:
+    """What a factored force is compared with: a value of the file, by what its resistances are."""
+    if value is None or deck.resistance_is is None:
+        return None
+    return value * _share(deck)
 
 
 def _share(deck: Deck) -> float:

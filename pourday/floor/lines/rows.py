@@ -41,8 +41,8 @@ class Rows:
 
     ``loading`` has them apart by kind. ``pressures`` (M, L) are all of them with zone and heap in
     the middle of the strip, without the excess of the heap, ``heaps``, and without the ``heaping``
-    of the preset while a strip is filled. ``local`` (M, L) is what of them stands around the front,
-    each load times its own width along y; ``lying`` (M, stacks) is 1 where a stack still lies.
+    of the preset while a strip is filled. ``local`` is what of them stands around the front, (M, L)
+    by its width along y (m); ``lying`` (M, stacks) is 1 where a stack still lies.
     """
 
     states: tuple[State, ...]
@@ -50,7 +50,7 @@ class Rows:
     pressures: Floats
     heaps: Floats
     heaping: Floats
-    local: Floats
+    local: dict[float, Floats]
     lying: Floats
 
 
@@ -97,14 +97,20 @@ def rows_of(
         + np.sum(around, axis=0),
         heaps=heaps,
         heaping=zones - light,
-        local=np.array(
-            [
-                sum((_middle(m, none) * m.width for m in row if m is not None), none)
-                for row in zip(near, *loading.around, strict=True)
-            ]
-        ),
+        local=_by_width([near, *loading.around], none),
         lying=lying,
     )
+
+
+def _by_width(kinds: Sequence[Sequence[Moving | None]], none: Floats) -> dict[float, Floats]:
+    """Loads (M, L) of all kinds at their middle place, by their width along y (m)."""
+    out: dict[float, Floats] = {}
+    for kind in kinds:
+        for k, load in enumerate(kind):
+            if load is not None:
+                rows = out.setdefault(load.width, np.zeros((len(kind), len(none))))
+                rows[k] += _middle(load, none)
+    return out
 
 
 def _middle(load: Moving | None, none: Floats) -> Floats:

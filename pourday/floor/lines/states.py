@@ -17,10 +17,12 @@ from pourday.deck.effects import Resistance
 from pourday.deck.history import Response, respond
 from pourday.deck.ponding import Struck
 from pourday.floor.cut import Bay
+from pourday.floor.lines.arrangements import Loaded
 from pourday.floor.lines.bounds import Felt, Settling, felt_of, statics_of
 from pourday.floor.lines.frame import Frame, Station
 from pourday.floor.lines.judging import factors_of, resistance_of
 from pourday.floor.lines.lines import BayDeck, Cell, Floats, LinePlace
+from pourday.floor.lines.local import Around, OnProps, on_props
 from pourday.floor.lines.ponding import FloorStruck
 from pourday.floor.lines.rows import (
     ARRIVE,
@@ -45,7 +47,8 @@ __all__ = ["ARRIVE", "BARE", "FRONT", "FULL", "LEFT", "DeckLine", "State", "deck
 class DeckLine:
     """A line with its struck thickness and its load states in order.
 
-    ``felt`` is what the deck feels at its worst, every load where and as heavy as it counts.
+    ``felt`` is what the deck feels at its worst, every load where and as heavy as it counts;
+    ``loaded`` are those loads.
     ``base`` (M states) is the response to loads as they are, zone and heap in the middle of the
     strip, without the excess of the heap; ``heap`` is that to an excess of one whole strip
     thickness, of which a heap of height factor f adds (f - 1). ``pressures`` and ``heap_pressures``
@@ -65,6 +68,7 @@ class DeckLine:
     base: Response
     heap: Response
     felt: Felt
+    loaded: Loaded
     supports_down: Floats
     resistance: Resistance | None
 
@@ -102,7 +106,9 @@ def deck_lines(
     floor_wide = _floor_wide_moves(decks, places, frame)
     stacks = stacked(scenario, decks, places, frame)
     resistance, factors = resistance_of(scenario), factors_of(scenario.loads)
-    statics = [statics_of(deck, resistance) for deck in decks]
+    props = [_props(scenario, deck) for deck in decks]
+    statics = [statics_of(deck, resistance, on) for deck, on in zip(decks, props, strict=True)]
+    across = {place.station for place in places}
     out = []
     for n, place in enumerate(places):
         deck = decks[place.deck]
@@ -116,19 +122,13 @@ def deck_lines(
                 permanent=moved[0],
                 concrete=moved[moments] - moved[0],
                 stacks=_by_stacks(rows, stacks, nodes),
-                own=frame.move[np.ix_(nodes, nodes)] @ deck.unit.reaction,
+                own=Around(deck, place.station, frame, across),
                 wide=floor_wide[place.deck][nodes],
+                props=props[place.deck],
             )
-            # A heap is as wide along y as along x.
-            down = (
-                moved[moments]
-                + rows.local @ settling.own.T
-                + rows.loading.wide @ settling.wide.T
-                + settling.stacks.sum(axis=0)
-            )
-            heap_down = rows.heaps @ settling.own.T * scenario.loads.heap_length
+            down, heap_down = _way_down(rows, settling, scenario.loads.heap_length)
         base, supports_down = _response(deck, rows.pressures, down)
-        heap, _ = _response(deck, rows.heaps, heap_down)
+        heap_response, _ = _response(deck, rows.heaps, heap_down)
         out.append(
             DeckLine(
                 deck=deck,
@@ -139,13 +139,31 @@ def deck_lines(
                 heap_pressures=rows.heaps,
                 heaping_pressures=rows.heaping,
                 base=base,
-                heap=heap,
+                heap=heap_response,
                 felt=felt_of(statics[place.deck], rows.loading, settling, factors),
+                loaded=Loaded(statics[place.deck], rows.loading, settling, factors),
                 supports_down=supports_down,
                 resistance=resistance,
             )
         )
     return tuple(out)
+
+
+def _props(scenario: Scenario, deck: BayDeck) -> OnProps:
+    under = np.array([scenario.props.under(x) for x in deck.supports])
+    return on_props(deck, under, scenario.props.stiffness)
+
+
+def _way_down(rows: Rows, settling: Settling, heap_length: float) -> tuple[Floats, Floats]:
+    """(M, n+1) m that the supports of a line go down, and what an excess of the heap adds."""
+    own, props = settling.own, settling.props
+    down = settling.permanent + settling.concrete + settling.stacks.sum(axis=0)
+    down = down + rows.loading.wide @ settling.wide.T
+    for width, load in rows.local.items():
+        down = down + load @ own.of_width(width).T
+    # A heap is as wide along y as along x.
+    heap_down = rows.heaps @ own.of_width(heap_length).T
+    return props.down(rows.pressures, down), props.down(rows.heaps, heap_down)
 
 
 def _by_stacks(rows: Rows, stacks: Sequence[Stacked], nodes: Ints) -> Floats:

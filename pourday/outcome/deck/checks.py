@@ -8,11 +8,12 @@ from itertools import pairwise
 import numpy as np
 
 from pourday.deck.history import balance
-from pourday.deck.limits import deflection_limit, fixing_force, ponding_allowance, ponding_counts
+from pourday.deck.limits import ponding_allowance, ponding_counts
+from pourday.deck.sag_rules import SAG_RULES, SagRule, sag_limit
 from pourday.floor.lines.states import FULL, DeckLine
-from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.level import theory
-from pourday.outcome.deck.peaks import bounds_of, excess_of, heap_factors
+from pourday.outcome.deck.peaks import excess_of, heap_factors
 
 
 @dataclass(frozen=True)
@@ -20,13 +21,12 @@ class DeckChecks:
     """Rules and what was found, at the worst place of the floor (SI).
 
     ``sag`` is that of the deck between its supports under its own weight and the finished slab,
-    beside ``sag_limit`` (EN 1994-1-1 9.6: span/180) in the span from ``span_low`` to ``span_high``.
+    beside ``sag_limit`` in the span from ``span_low`` to ``span_high``; ``sag_rule`` is the clause
+    and the limit in words.
     ``nominal_sag`` is that under the slab as designed, without ponding; ``ponding_counts`` says
     whether it reaches a tenth of the slab depth (EN 1994-1-1 9.3.2); ``rule_extra`` is the rule's
     0.7 of it, ``mean_extra`` the computed extra of that span. ``least_depth`` is the thinnest slab
     over the whole profile (mean of a cell).
-    ``fixing`` is the force (N/m) that holds the deck down where it lifts, factored, at
-    ``fixing_x``.
     ``unbalance`` (N/m) is the greatest difference of load between the two spans beside an inner
     support at ``unbalance_x``, with the strip during which it occurs. ``beam_down`` is the greatest
     way down of a beam, ``beam_left`` the upward bend that is left at the end (negative: lost),
@@ -35,15 +35,13 @@ class DeckChecks:
 
     sag: float
     sag_limit: float
+    sag_rule: str
     span_low: float
     span_high: float
     nominal_sag: float
     ponding_counts: bool
     rule_extra: float
     mean_extra: float
-    fixing: float
-    fixing_x: float
-    lifts_off_prop: bool
     least_depth: float
     unbalance: float
     unbalance_x: float
@@ -55,32 +53,25 @@ class DeckChecks:
 def deck_checks(basis: Basis) -> DeckChecks:
     """Check every line of a plan, heaps at their mean height factor."""
     lines = basis.layout.lines
-    spans = [(ratio, line, a, b, sag) for line in lines for ratio, a, b, sag in _sags(basis, line)]
-    _, line, low, high, sag = max(spans, key=lambda found: found[0])
+    spans = [(line, found) for line in lines for found in _sags(basis, line)]
+    line, (_, low, high, sag) = max(spans, key=lambda each: each[1][0])
     in_span = [n for n, c in enumerate(line.cells) if c.low >= low - 1e-6 and c.high <= high + 1e-6]
     widths = [line.cells[n].high - line.cells[n].low for n in in_span]
     nominal = _nominal_sag(basis, line, low, high)
-    lift, lift_x = min(
-        (
-            (float(r.min()), at.supports[int(r.argmin() % r.shape[1])])
-            for at, r in _least_reactions(basis)
-        )
-    )
+    limit, words = _limit(basis, high - low, nominal)
     unbalance, unbalance_x, strip = max(_unbalance(basis, line) for line in lines)
     beam_down, beam_left = _beams(basis)
     least = min(float(each.struck.extra.min()) for each in lines)
     return DeckChecks(
         sag=sag,
-        sag_limit=float(deflection_limit(high - low)),
+        sag_limit=limit,
+        sag_rule=words,
         span_low=low,
         span_high=high,
         nominal_sag=nominal,
         ponding_counts=bool(ponding_counts(nominal, basis.scenario.slab.depth)),
         rule_extra=float(ponding_allowance(nominal)),
         mean_extra=float(np.average(line.struck.extra[in_span], weights=widths)),
-        fixing=float(fixing_force(lift)),
-        fixing_x=lift_x,
-        lifts_off_prop=lift < 0 and basis.scenario.props.under(lift_x),
         least_depth=basis.scenario.slab.depth + least,
         unbalance=unbalance,
         unbalance_x=unbalance_x,
@@ -106,8 +97,40 @@ def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float
         straight = np.interp(at, ends, np.interp(ends, line.supports, down))
         for a, b in pairwise(ends):
             sag = float((whole - straight)[(at >= a) & (at <= b)].max())
-            out.append((sag / float(deflection_limit(b - a)), a, b, sag))
+            limit, _ = _limit(basis, b - a, _nominal_sag(basis, line, a, b))
+            out.append((sag / limit, a, b, sag))
     return out
+
+
+def rule_of(basis: Basis) -> SagRule:
+    """The scenario's limit of sag, its own values in place of the rule's."""
+    limits = basis.scenario.limits
+    rule = SAG_RULES[limits.sag_rule]
+    return SagRule(
+        clause=rule.clause,
+        over=limits.sag_span_over or rule.over,
+        most=limits.sag_most or rule.most,
+        ponded_over=limits.ponded_sag_span_over or rule.ponded_over,
+        ponded_most=limits.ponded_sag_most or rule.ponded_most,
+    )
+
+
+def _limit(basis: Basis, span: float, nominal: float) -> tuple[float, str]:
+    """Limit of sag of a span (m), and its clause and terms in words.
+
+    The sag that is judged has the concrete that fills it in it. Where that has to be counted
+    (``nominal``, the sag without it, from a tenth of the depth on), the limit with ponding holds.
+    """
+    rule, note = rule_of(basis), ""
+    over, most = rule.over, rule.most
+    has = rule.ponded_over is not None or rule.ponded_most is not None
+    if has and ponding_counts(nominal, basis.scenario.slab.depth):
+        over, most = rule.ponded_over or rule.over, rule.ponded_most
+        note = " with ponding"
+    words = f"{rule.clause}: span/{over:g}"
+    if most is not None:
+        words += f" and {most * 1e3:.0f} mm"
+    return float(sag_limit(span, over, most)), words + note
 
 
 def _nominal_sag(basis: Basis, line: DeckLine, low: float, high: float) -> float:
@@ -116,15 +139,6 @@ def _nominal_sag(basis: Basis, line: DeckLine, low: float, high: float) -> float
     weight = theory(basis) * scenario.slab.wet_density + scenario.bare_weight
     shape = unit.deflection[:, : len(line.deck.fine)].sum(axis=1) * weight
     return float(shape[(unit.stations >= low) & (unit.stations <= high)].max())
-
-
-def _least_reactions(basis: Basis) -> list[tuple[DeckLine, Floats]]:
-    """Least factored reaction of every state and support of each line."""
-    factors = heap_factors(basis, None)
-    return [
-        (line, bounds_of(line, factors)[1].least[:, line.felt.effects.factored.reaction])
-        for line in basis.layout.lines
-    ]
 
 
 def _unbalance(basis: Basis, line: DeckLine) -> tuple[float, float, int]:

@@ -137,7 +137,8 @@ def _points(basis: Basis, layout: Layout, x: float) -> tuple[GaugePoint, ...]:
     for y, (at, line, cells) in sorted(first.items()):
         node = layout.frame.nodes_of((x,), y)[0]
         bend = float(layout.frame.camber_of((x,), y)[0])
-        left = bend - float(layout.struck.moved[at + 1][node])
+        # While it is struck the front stands there: half of its own step is on the beam.
+        left = bend - float(layout.struck.moved[at : at + 2, node].mean())
         end = bend - float(layout.struck.moved[-1][node])
         match basis.scenario.slab.strike:
             case "datum":

@@ -5,6 +5,7 @@ Reads the states of the layout and the heaps of the day; brings no drawing with 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -12,6 +13,7 @@ import numpy as np
 
 from pourday.deck.factors import Bounds
 from pourday.deck.history import Peak, shares
+from pourday.floor.lines.frame import BESIDE
 from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.base.basis import Basis, Floats, LineGroup
 from pourday.outcome.deck.level import finished_level
@@ -133,27 +135,54 @@ def span_shares(line: DeckLine, factored: Bounds) -> Floats:
     )
 
 
-def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
-    """Peak use of every span of every line in the day with this seed."""
-    factors = heap_factors(basis, seed)
+def drawn_lines(lines: Sequence[DeckLine]) -> list[tuple[int, tuple[int, ...], float, float]]:
+    """Lines as a plan shows them: number, all that are drawn as one with it, low and high y (m).
+
+    A line beside a primary beam is too narrow for a box of its own: its neighbour's covers it.
+    """
+    narrow = {n for n, line in enumerate(lines) if line.station.width < 1.5 * BESIDE}
     out = []
-    for n, line in enumerate(basis.layout.lines):
-        used = span_shares(line, bounds_of(line, factors)[1])
-        for i, (a, b) in enumerate(pairwise(line.supports)):
-            worst = int(np.argmax(used[:, i]))
-            box = (a, b, line.station.low, line.station.high)
-            out.append(CellUse(n, i, box, float(used[worst, i]), line.states[worst].strip))
+    for n, line in enumerate(lines):
+        if n in narrow:
+            continue
+        mine = line.station
+        beside = [
+            m
+            for m in narrow
+            if lines[m].deck is line.deck
+            and (
+                abs(lines[m].station.high - mine.low) < 1e-6
+                or abs(lines[m].station.low - mine.high) < 1e-6
+            )
+        ]
+        ends = [mine, *(lines[m].station for m in beside)]
+        low, high = min(e.low for e in ends), max(e.high for e in ends)
+        out.append((n, (n, *beside), low, high))
+    return out
+
+
+def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
+    """Peak use of every span of every line drawn in the day with this seed."""
+    factors = heap_factors(basis, seed)
+    lines = basis.layout.lines
+    used = [span_shares(line, bounds_of(line, factors)[1]) for line in lines]
+    out = []
+    for n, members, low, high in drawn_lines(lines):
+        for i, (a, b) in enumerate(pairwise(lines[n].supports)):
+            most = max(members, key=lambda m: float(used[m][:, i].max()))
+            worst = int(np.argmax(used[most][:, i]))
+            share, strip = float(used[most][worst, i]), lines[most].states[worst].strip
+            out.append(CellUse(n, i, (a, b, low, high), share, strip))
     return out
 
 
 def cell_levels(basis: Basis) -> list[CellLevel]:
-    """Finished top of every struck cell of every line."""
+    """Finished top of every struck cell of every line drawn."""
+    lines = basis.layout.lines
     return [
-        CellLevel(
-            n, cell.strip, (cell.low, cell.high, line.station.low, line.station.high), float(down)
-        )
-        for n, line in enumerate(basis.layout.lines)
-        for cell, down in zip(line.cells, finished_level(basis, line), strict=True)
+        CellLevel(n, cell.strip, (cell.low, cell.high, low, high), float(down))
+        for n, _, low, high in drawn_lines(lines)
+        for cell, down in zip(lines[n].cells, finished_level(basis, lines[n]), strict=True)
     ]
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, LevelSurvey
+from pourday.report.records.deck_supports import supports_record
 from pourday.report.records.parts import (
     PEAK_NAMES,
     basis_record,
@@ -139,7 +140,9 @@ def _plan_deck(plan: PlanDeck) -> dict[str, Any]:
         "peaks_factored": factored(plan.deck),
         "basis": basis_record(plan.basis.scenario),
         "where": {key: where(plan.basis, getattr(plan.deck, key)) for key in PEAK_NAMES},
-        "checks": _checks(plan.checks),
+        "checks": _checks(plan.checks)
+        | {"fixing_kN_per_m": number(plan.supports.fixing.value / 1e3)},
+        "supports": supports_record(plan),
         "level": _level(plan.level),
         "gauges": [
             {
@@ -165,10 +168,10 @@ def _checks(checks: DeckChecks) -> dict[str, Any]:
     return {
         "sag_mm": number(checks.sag * 1e3),
         "sag_limit_mm": number(checks.sag_limit * 1e3),
+        "sag_rule": checks.sag_rule,
         "ponding_counts": checks.ponding_counts,
         "rule_extra_mm": number(checks.rule_extra * 1e3),
         "computed_extra_mm": number(checks.mean_extra * 1e3),
-        "fixing_kN_per_m": number(checks.fixing / 1e3),
         "unbalance_kN_per_m": number(checks.unbalance / 1e3),
         "beam_down_mm": number(checks.beam_down * 1e3),
         "beam_bend_left_mm": number(checks.beam_left * 1e3),

@@ -15,6 +15,7 @@ from pourday.outcome.measure import Outcome
 from pourday.report.basis import share_cell, share_head, share_words, why_not_judged
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance, peak_rows, share_lines
+from pourday.report.text.deck_supports import released_lines
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
@@ -298,6 +299,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
     if outcome.log.unfinished:
         console.print("these are the values of the whole plan, strips not placed included")
     over_resistance(console, deck)
+    released_lines(console, outcome.supports, outcome.basis)
 
 
 def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:

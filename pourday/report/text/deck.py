@@ -20,6 +20,7 @@ from pourday.report.basis import (
     why_not_judged,
 )
 from pourday.report.text.deck_orders import orders_report
+from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
 from pourday.report.words import caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
@@ -41,11 +42,13 @@ def deck_report(
         console.print(f"order {each.basis.plan.order}, struck to {scenario.slab.strike}")
         peaks_table(console, each.basis, each.deck)
         checks_table(console, each.basis, each.checks)
+        supports_report(console, each)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
     designed_for_block(console, decks[0].basis, decks[0].deck)
     heading(console, f"Orders of bay {orders.bay}, cut as by the first plan, on rigid supports")
     orders_report(console, scenario, orders)
+    not_made(console)
     caution(console)
 
 
@@ -128,7 +131,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
     span = f"span x {checks.span_low:.2f} to {checks.span_high:.2f} m"
     word = "kept" if checks.sag <= checks.sag_limit else "NOT KEPT"
     rows.add_row(
-        "sag when full, EN 1994-1-1 9.6: span/180",
+        f"sag when full, {checks.sag_rule}",
         f"{checks.sag * 1e3:.1f} of {checks.sag_limit * 1e3:.1f} mm: {word} ({span})",
     )
     counts = "it counts" if checks.ponding_counts else "it need not be counted"
@@ -140,13 +143,6 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
         "extra concrete there: rule 0.7 of the sag, computed",
         f"{checks.rule_extra * 1e3:.1f} mm, {checks.mean_extra * 1e3:.1f} mm",
     )
-    fixing = f"{checks.fixing / 1e3:.2f} kN/m at x {checks.fixing_x:.2f} m"
-    rows.add_row("uplift: fixing needed, factored", fixing if checks.fixing > 0 else "none")
-    if checks.lifts_off_prop:
-        rows.add_row(
-            "[bold]the deck lifts off a prop there[/bold]",
-            "a prop cannot hold it down: the figures beside it do not hold, ask the engineer",
-        )
     short = basis.scenario.slab.depth - checks.least_depth
     word = "BELOW the depth in the file: ask the engineer" if short > _THIN else "kept"
     rows.add_row(

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from pourday.scenario.base.faults import Fault, show
-from pourday.scenario.tables.deck import BeamLine, BeamsTable, LoadsTable
+from pourday.scenario.tables.deck import BeamLine, BeamsTable, LoadsTable, PropsTable
 from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.supports import inside_the_floor, supports_of
 
@@ -117,6 +117,32 @@ def _primaries_carry_something(beams: BeamsTable, floor: FloorTable) -> Iterator
         yield Fault("beams.secondary", "missing", rule, advice=advice)
 
 
+def _props_have_one_capacity(props: PropsTable) -> Iterator[Fault]:
+    """Capacity per metre of line, or of one prop with the distance of props; never both or half."""
+    if props.prop_capacity_kN is not None and props.capacity_kN_per_m is not None:
+        rule = "one of the two: a metre of the line, or one prop with prop_spacing_m"
+        yield Fault("props.capacity_kN_per_m, props.prop_capacity_kN", "both given", rule)
+    elif (props.prop_capacity_kN is None) != (props.prop_spacing_m is None):
+        missing, there = "prop_spacing_m", "prop_capacity_kN"
+        if props.prop_capacity_kN is None:
+            missing, there = there, missing
+        yield Fault(f"props.{missing}", "missing", f"a value, because {there} is given")
+
+
+def _overhangs_at_edges(floor: FloorTable) -> Iterator[Fault]:
+    """Where sheets go on into another pour nothing hangs over, and none is longer than its span."""
+    x = supports_of(floor)
+    for side, span in (("low_x", x[1] - x[0]), ("high_x", x[-1] - x[-2])):
+        length = getattr(floor, f"{side}_overhang_m")
+        path = f"floor.{side}_overhang_m"
+        if length > 0 and getattr(floor, f"{side}_end") == "joint":
+            rule = f'0, because {side}_end = "joint": the sheets go on there'
+            yield Fault(path, f"{length:g}", rule, "m")
+        elif length > span / 2:
+            rule = f"up to {span / 2:g}, half of the span behind it"
+            yield Fault(path, f"{length:g}", rule, "m")
+
+
 def _stacks_inside(loads: LoadsTable, floor: FloorTable) -> Iterator[Fault]:
     return inside_the_floor("loads.stacks", loads.stacks, floor)
 
@@ -150,4 +176,6 @@ BEAM_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("beams", "floor"), _columns_inside),
     (("beams", "floor"), _primaries_carry_something),
     (("loads", "floor"), _stacks_inside),
+    (("props",), _props_have_one_capacity),
+    (("floor",), _overhangs_at_edges),
 )

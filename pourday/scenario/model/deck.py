@@ -31,6 +31,8 @@ class Deck:
     Resistances are as the file has them; ``resistance_is`` says what they are ("design",
     "characteristic" with ``gamma_M``, "nominal" with ``phi`` or ``omega``, "allowable"). What is
     not given is ``None``: then no share of resistance is judged.
+    ``fixed_supports`` are the permanent supports to which the deck is fixed: "all", "inner" (not
+    the ends of sheets) or "none"; ``fixing_resistance`` N per metre of support.
     """
 
     bending_stiffness: float
@@ -43,6 +45,9 @@ class Deck:
     omega: float | None
     self_weight: float
     void_volume: float
+    end_reaction_resistance: float | None
+    fixed_supports: str
+    fixing_resistance: float | None
     designed_for: DesignedFor | None
 
 
@@ -127,10 +132,23 @@ class Beams:
 
 @dataclass(frozen=True)
 class Props:
-    """Temporary prop lines (x of each, m); stiffness in N/m per metre, None for rigid."""
+    """Temporary prop lines (x of each, m); stiffness in N/m per metre, None for rigid.
+
+    ``capacity`` N per metre of line, or ``prop_capacity`` N of each prop, ``prop_spacing`` m apart.
+    """
 
     stiffness: float | None
     lines_x: tuple[float, ...]
+    capacity: float | None = None
+    prop_capacity: float | None = None
+    prop_spacing: float | None = None
+
+    @property
+    def takes(self) -> float | None:
+        """N per metre of line; None where the file says nothing of it."""
+        if self.prop_capacity is not None and self.prop_spacing is not None:
+            return self.prop_capacity / self.prop_spacing
+        return self.capacity
 
     def under(self, x: float) -> bool:
         """Whether the support at ``x`` (m) is a prop line."""

@@ -85,6 +85,7 @@ class Opening:
 class FloorPlan:
     """Supports along x, sheet runs as counts of spans, extent along y, primary beams, openings.
 
+    Beyond the outer supports the deck reaches by ``low_x_overhang`` and ``high_x_overhang`` (m).
     ``cut_at_primary_beams`` says whether strips end at the primary beams inside the floor.
     """
 
@@ -97,6 +98,8 @@ class FloorPlan:
     low_x_end: str
     high_x_end: str
     stop_ends_x: tuple[float, ...]
+    low_x_overhang: float = 0.0
+    high_x_overhang: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -122,12 +125,21 @@ class Prices:
 
 @dataclass(frozen=True)
 class Limits:
-    """Shares of days (cold joint, stiff edge, past curfew) and of deck resistance accepted."""
+    """Shares of days (cold joint, stiff edge, past curfew) and of deck resistance accepted.
+
+    ``sag_rule`` names the rule of ``pourday/deck/sag_rules.py``; the others stand in for its own
+    values (n of span/n, m).
+    """
 
     cold_joint_share: float
     stiff_edge_share: float
     past_curfew_share: float
     deck_use: float
+    sag_rule: str = "EN"
+    sag_span_over: float | None = None
+    sag_most: float | None = None
+    ponded_sag_span_over: float | None = None
+    ponded_sag_most: float | None = None
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,9 @@ class DeckTable(Table):
     omega: Annotated[float, Field(ge=1, le=4)] | None = None
     self_weight_kN_m2: Annotated[float, Field(ge=0, le=1)] = 0.12
     void_volume_m3_per_m2: Annotated[float, Field(ge=0, le=0.2)] = 0.0
+    end_reaction_resistance_kN_per_m: Annotated[float, Field(gt=0.5, le=500)] | None = None
+    fixed_supports: Literal["all", "inner", "none"] = "all"
+    fixing_resistance_kN_per_m: Annotated[float, Field(gt=0, le=500)] | None = None
     designed_for: DesignedFor | None = None
 
 
@@ -120,3 +123,6 @@ class PropsTable(Table):
 
     lines_x_m: list[Place] = []
     stiffness_kN_m2: Annotated[float, Field(gt=0, le=1e7)] | None = None
+    capacity_kN_per_m: Annotated[float, Field(gt=0, le=1000)] | None = None
+    prop_capacity_kN: Annotated[float, Field(gt=0, le=1000)] | None = None
+    prop_spacing_m: Annotated[float, Field(gt=0.2, le=6)] | None = None

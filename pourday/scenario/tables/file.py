@@ -52,6 +52,8 @@ class FloorTable(Table):
     low_x_end: Literal["edge", "joint"] = "edge"
     high_x_end: Literal["edge", "joint"] = "edge"
     stop_ends_x_m: list[Place] = []
+    low_x_overhang_m: Annotated[float, Field(ge=0, le=1.5)] = 0.0
+    high_x_overhang_m: Annotated[float, Field(ge=0, le=1.5)] = 0.0
 
 
 class PricesTable(Table):
@@ -78,6 +80,11 @@ class LimitsTable(Table):
     stiff_edge_share: Share = 1.0
     past_curfew_share: Share = 0.10
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
+    sag_rule: Literal["EN", "UK", "SDI"] = "EN"
+    sag_span_over: Annotated[float, Field(ge=50, le=1000)] | None = None
+    sag_most_mm: Annotated[float, Field(gt=0, le=200)] | None = None
+    ponded_sag_span_over: Annotated[float, Field(ge=50, le=1000)] | None = None
+    ponded_sag_most_mm: Annotated[float, Field(gt=0, le=200)] | None = None
 
 
 # The tables of a file: key -> (model, whether it must be there).

@@ -12,7 +12,10 @@ from pourday.floor.lines.working import gear_of
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.checks import DeckChecks, deck_checks
 from pourday.outcome.deck.level import GaugeLine, LevelSurvey, gauge_lines, level_survey
+from pourday.outcome.deck.overhangs import OverhangCheck, overhang_checks
 from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks
+from pourday.outcome.deck.stiffness import AtStiffness, at_stiffness
+from pourday.outcome.deck.supports import SupportChecks, support_checks
 from pourday.scenario.base.faults import Fault, ScenarioError
 from pourday.scenario.model.scenario import Props, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge, judge_case, planned_order
@@ -32,6 +35,9 @@ class PlanDeck:
     by_group: tuple[Peaks, ...]
     deck: DeckOutcome
     checks: DeckChecks
+    supports: SupportChecks
+    overhangs: tuple[OverhangCheck, ...]
+    stiffness: tuple[AtStiffness, ...]
     level: LevelSurvey
     gauges: tuple[GaugeLine, ...]
 
@@ -82,6 +88,9 @@ def _plan_deck(basis: Basis, names: tuple[str, ...]) -> PlanDeck:
         by_group=by_group,
         deck=deck_outcome(basis, by_group, never, never),
         checks=deck_checks(basis),
+        supports=support_checks(basis),
+        overhangs=overhang_checks(basis),
+        stiffness=at_stiffness(basis),
         level=level_survey(basis),
         gauges=gauge_lines(basis),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from unittest.mock import patch
 
 import numpy as np
@@ -273,10 +274,12 @@ def test_a_beam_bent_up_by_what_it_will_sag_ends_flat_when_struck_to_thickness()
     assert line.supports_down[-1] == pytest.approx(sags, rel=1e-12)
     walls = laid(floor("", floor=ALONE)).lines[0]
     assert line.struck.final_sag == pytest.approx(walls.struck.final_sag, rel=1e-9)
-    # A parabola is fuller than the sag of an even load: at 1/14 of the span 0.2653 of the middle,
-    # not 16/5 (s - 2 s³ + s⁴) = 0.2263, so the floor ends high there by 0.039 of the camber.
-    end = bent.lines[0].struck.final_sag - walls.struck.final_sag
-    assert end.mean() / sags.mean() == pytest.approx(-0.039, abs=0.004)
+    # A parabola is fuller than the sag of an even load: at s = 0.063 of the span, the first line
+    # but the one beside the wall, 4 s (1 - s) = 0.236 of the middle, not
+    # 16/5 (s - 2 s³ + s⁴) = 0.200, so the floor ends high there by 0.036 of the camber.
+    assert bent.lines[1].station.y / 12.0 == pytest.approx(0.063, abs=0.001)
+    end = bent.lines[1].struck.final_sag - walls.struck.final_sag
+    assert end.mean() / sags.mean() == pytest.approx(-0.036, abs=0.003)
 
 
 @pytest.mark.parametrize("how", ["datum", "thickness"])
@@ -395,6 +398,19 @@ def simple_beam(load: float, at: float, span: float = 12.0) -> float:
     return load * at**2 * (span - at) ** 2 / (3 * EI * span)
 
 
+def middle_sag(load: float, width: float, span: float = 12.0) -> float:
+    """Sag in the middle of a secondary under N/m along ``width`` around it, as on nine lines and
+    one beside each end: on each what lies on its width, P a (3 L² - 4 a²) / (48 EI)."""
+    marks = [0.0, *np.linspace(0.1, span - 0.1, 10), span]
+    low, high = (span - width) / 2, (span + width) / 2
+    sag = 0.0
+    for a, b in pairwise(marks):
+        near = min((a + b) / 2, span - (a + b) / 2)
+        on_it = load * max(0.0, min(high, b) - max(low, a))
+        sag += on_it * near * (3 * span**2 - 4 * near**2) / (48 * EI)
+    return sag
+
+
 def alone(**loads) -> tuple[DeckLine, Layout]:
     """The middle line of the single span on two secondaries, struck to thickness."""
     layout = laid(floor(SECONDARIES, floor=ALONE, loads=loads))
@@ -509,10 +525,8 @@ def test_a_pipe_lies_along_the_whole_strip():
         assert line.pressures[number_of(line, 0, stage)][-1] == 0.0
     moment = line.base.moment[1].max() - 120.0 * 3.0**2 / 8
     assert moment == pytest.approx(800.0 * 3.0 / 4, rel=1e-9)
-    # 0.4 kN/m all along each secondary, as seven equal loads in the middles of its sevenths.
-    places = (np.arange(7) + 0.5) * 12.0 / 7
-    near = np.minimum(places, 12.0 - places)
-    by_hand = sum(0.4e3 * 12 / 7 * a * (3 * 12**2 - 4 * a**2) / (48 * EI) for a in near)
+    # 0.4 kN/m all along each secondary, on every line what lies on its width.
+    by_hand = middle_sag(0.4e3, 12.0)
     down = extra_down(1, pipe_kN_m=0.8)
     assert down == pytest.approx([by_hand] * 2, rel=1e-9)
     assert by_hand == pytest.approx(5 * 400.0 * 12**4 / (384 * EI), rel=0.01)
@@ -538,8 +552,12 @@ def test_persons_are_the_placers_within_the_zone_and_nobody_outside():
     front = uniform(line, number_of(line, 0, "front"))
     assert front == pytest.approx(pressure + 0.15 * 26e3)
     assert uniform(line, number_of(line, 0, "left")) == pytest.approx(0.15 * 26e3)
-    # 5.4 kN, half of it on each secondary.
-    assert extra_down(1, **loads) == pytest.approx([simple_beam(2.7e3, 6.0)] * 2, rel=1e-9)
+    # 5.4 kN, half of it on each secondary, along the 3 m of the zone.
+    by_hand = middle_sag(2.7e3 / 3.0, 3.0)
+    assert extra_down(1, **loads) == pytest.approx([by_hand] * 2, rel=1e-9)
+    # Spread along 3 m in the middle of 12 m: W (8 L³ - 4 L c² + c³) / (384 EI).
+    exact = 2.7e3 * (8 * 12.0**3 - 4 * 12.0 * 3.0**2 + 3.0**3) / (384 * EI)
+    assert by_hand == pytest.approx(exact, rel=0.01)
     # A span of less than 3 m: the same persons on span x span.
     short = laid(pour(floor={"spans_m": [2.0], "sheet_runs": [1]}, loads=loads)).lines[0]
     assert uniform(short, 1) == pytest.approx(6 * 900.0 / 2.0**2)
@@ -549,8 +567,8 @@ def test_own_loads_press_on_the_beams_over_their_own_zone():
     loads = {"preset": "own", "inside_kN_m2": 3.0, "outside_kN_m2": 0.0, "zone_m": 1.0}
     assert extra_down(1, **loads) == pytest.approx([simple_beam(1.5e3, 6.0)] * 2, rel=1e-9)
     everywhere = {"preset": "own", "inside_kN_m2": 0.5, "outside_kN_m2": 0.5}
-    heavier = laid(floor(SECONDARIES, floor=ALONE, deck={"self_weight_kN_m2": 0.62})).lines[3]
-    weight = heavier.supports_down[0] - alone()[0].supports_down[0]
+    heavier = laid(floor(SECONDARIES, floor=ALONE, deck={"self_weight_kN_m2": 0.62})).lines
+    weight = heavier[len(heavier) // 2].supports_down[0] - alone()[0].supports_down[0]
     assert extra_down(1, **everywhere) == pytest.approx(weight, rel=1e-9)
 
 

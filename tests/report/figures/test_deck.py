@@ -21,6 +21,7 @@ from pourday.outcome.deck.peaks import group_peaks, heap_factors, response_of, u
 from pourday.outcome.deck.values import (
     cell_levels,
     cell_uses,
+    drawn_lines,
     envelope,
     share_within,
     span_shares,
@@ -168,7 +169,10 @@ def test_use_by_span_has_the_same_greatest_as_the_peaks_in_every_state(deck: Dec
 
 
 def test_numbers_in_the_use_plan_are_those_of_the_peaks(deck: Deck):
-    known = use_of_lines(deck.basis, deck.by_group)
+    of_lines = use_of_lines(deck.basis, deck.by_group)
+    # A line beside a primary beam is drawn as one with its neighbour, the worse of the two.
+    drawn = drawn_lines(deck.basis.layout.lines)
+    known = {n: np.concatenate([of_lines[m] for m in members]) for n, members, _, _ in drawn}
     printed: dict[int, list[int]] = {}
     for text in texts(deck.figure("use"), "use "):
         line = int((text.get_gid() or "").split()[1])
@@ -199,7 +203,8 @@ def test_every_cell_clear_of_openings_has_its_number_where_it_lies(deck: Deck):
 
 def test_the_strip_printed_below_a_number_is_one_that_crosses_the_line(deck: Deck):
     causes = texts(deck.figure("use"), "cause ")
-    assert causes
+    # On beams nine lines between two primary beams leave room for the numbers alone.
+    assert causes or deck.basis.layout.frame is not None
     for text in causes:
         line = int((text.get_gid() or "").split()[1])
         assert int(text.get_text().split()[1]) - 1 in deck.basis.layout.lines[line].strips

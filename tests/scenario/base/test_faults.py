@@ -45,7 +45,8 @@ ONE_EACH = [
     ("self_weight_kN_m2", "self_wieght_kN_m2",
      'deck.self_wieght_kN_m2: no key of that name; did you mean "self_weight_kN_m2"?'),
     ("lines_x_m = [1.5]", "zebra = 1",
-     "props.zebra: no key of that name; the keys are: lines_x_m, stiffness_kN_m2"),
+     "props.zebra: no key of that name; the keys are: lines_x_m, stiffness_kN_m2, "
+     "capacity_kN_per_m, prop_capacity_kN, prop_spacing_m"),
     ("[prices]", "[price]",
      'price: no key or table of that name; did you mean "prices"?'),
     ("humidity = 0.8", "humidity = 0.8, humidty = 1",

@@ -221,3 +221,53 @@ def test_at_the_very_limit_of_the_floor_nothing_is_said(old, new):
 def test_nothing_printed_about_beams_promises_anything():
     for old, new, *_ in CLASHES:
         assert not any("safe" in f.text.lower() for f in faults_of(with_beams((old, new))))
+
+
+PROPS = "lines_x_m = [1.5]\n"
+
+
+@pytest.mark.parametrize(
+    ("new", "path", "said"),
+    [
+        (
+            PROPS + "capacity_kN_per_m = 20\nprop_capacity_kN = 20\nprop_spacing_m = 1\n",
+            "props.capacity_kN_per_m, props.prop_capacity_kN",
+            "one of the two: a metre of the line, or one prop with prop_spacing_m",
+        ),
+        (
+            PROPS + "prop_capacity_kN = 20\n",
+            "props.prop_spacing_m",
+            "a value, because prop_capacity_kN is given",
+        ),
+        (
+            PROPS + "prop_spacing_m = 1.2\n",
+            "props.prop_capacity_kN",
+            "a value, because prop_spacing_m is given",
+        ),
+    ],
+)
+def test_a_prop_line_has_one_capacity_and_all_of_it(new, path, said):
+    (fault,) = faults_of(changed((PROPS, new)))
+    assert fault.path == path
+    assert said in fault.allowed
+
+
+@pytest.mark.parametrize(
+    ("swap", "path", "said"),
+    [
+        (
+            ("[floor]\n", '[floor]\nlow_x_end = "joint"\nlow_x_overhang_m = 0.3\n'),
+            "floor.low_x_overhang_m",
+            '0, because low_x_end = "joint": the sheets go on there',
+        ),
+        (
+            ("3.0, 3.0]", "3.0, 2.0]\nhigh_x_overhang_m = 1.2"),
+            "floor.high_x_overhang_m",
+            "up to 1, half of the span behind it",
+        ),
+    ],
+)
+def test_an_overhang_needs_an_edge_and_a_span_behind_it(swap, path, said):
+    (fault,) = faults_of(changed(swap))
+    assert fault.path == path
+    assert said in fault.allowed
