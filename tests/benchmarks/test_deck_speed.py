@@ -45,7 +45,7 @@ def hall(beams: bool) -> Basis:
 
 
 def all_states(basis: Basis) -> int:
-    """Bounds with a heap and peaks of every state of every line; returns how many states there were."""
+    """Bounds with a heap and peaks of every state of every line; returns how many states."""
     count = 0
     for line in basis.layout.lines:
         excess = np.full(len(line.states), 0.5)
