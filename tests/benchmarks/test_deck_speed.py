@@ -13,7 +13,7 @@ import pytest
 from builders.places import SCENARIOS
 from Pynite import FEModel3D
 
-from pourday.deck.history import peaks, respond
+from pourday.deck.history import peaks
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.peaks import group_peaks
 from pourday.scenario.model.scenario import BeamData, Beams
@@ -45,11 +45,13 @@ def hall(beams: bool) -> Basis:
 
 
 def all_states(basis: Basis) -> int:
-    """Response and peaks of every state of every line; returns how many states there were."""
+    """Bounds with a heap and peaks of every state of every line; returns how many states."""
     count = 0
     for line in basis.layout.lines:
-        response = respond(line.deck.unit, line.pressures + 0.5 * line.heap_pressures)
-        peaks(response, line.deck.unit, line.resistance)
+        excess = np.full(len(line.states), 0.5)
+        felt = line.felt
+        plain, factored = felt.plain.at(excess), felt.factored.at(excess)
+        peaks(plain, factored, felt.effects, line.resistance)
         count += len(line.states)
     return count
 

@@ -194,11 +194,14 @@ def share_within(cells: list[CellLevel], bound: float) -> float:
 
 
 def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:
-    """Line in which the deck sags most between its supports, and the state in which it does."""
+    """Line in which the deck sags most as it lies, and the state in which it does.
+
+    A shape needs one load state: zone and heap stand in the middle of their strip here.
+    """
     factors = heap_factors(basis, seed)
     best = (-np.inf, 0, 0)
     for n, line in enumerate(basis.layout.lines):
-        sag = bounds_of(line, factors)[0].most[:, line.felt.effects.plain.deflection].max(axis=1)
+        sag = response_of(line, factors).deflection.max(axis=1)
         k = int(np.argmax(sag))
         if sag[k] > best[0]:
             best = (float(sag[k]), n, k)

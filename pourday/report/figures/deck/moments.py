@@ -41,7 +41,7 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None)
     shown = sorted(order[:MOST_ROWS])
     facts = [
         "Whatever the deck feels on this day lies in the shaded part, all lines of the sheet run "
-        "together, factored: " + _basis(basis) + ". Sag moments are drawn below the line, hog "
+        "together, factored; " + _basis(basis) + ". Sag moments are drawn below the line, hog "
         "moments above it.",
         *_which(basis, shown),
     ]
@@ -54,7 +54,10 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None)
 
 
 def _basis(basis: Basis) -> str:
-    return why_not_judged(basis.scenario).rstrip(".") or basis_of_shares(basis.scenario)
+    """What the shares are of, short enough for the line of a sheet."""
+    if why_not_judged(basis.scenario):
+        return "shares are not judged"
+    return "shares are of " + basis_of_shares(basis.scenario)
 
 
 def _which(basis: Basis, shown: Sequence[int]) -> list[str]:
