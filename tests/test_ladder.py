@@ -26,7 +26,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "scenario": (("base", "presets"), ("tables", "model"), ("clashes",), ("*",)),
     "floor": (("cut",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
     "floor.access": (("reach", "zones", "means"), ("parts", "set_ups")),
-    "floor.lines": (("frame", "working"), ("lines",), ("ponding", "stacks"), ("states",)),
+    "floor.lines": (("frame", "working", "screed"), ("lines",), ("ponding", "stacks"), ("states",)),
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),

@@ -18,8 +18,8 @@ from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.cutting import strips_of
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
-from pourday.floor.lines.lines import LinePlace, bay_deck, crosses
-from pourday.floor.lines.ponding import FloorStruck, floor_struck
+from pourday.floor.lines.lines import LinePlace, bay_decks
+from pourday.floor.lines.ponding import FloorStruck, Striking, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
 from pourday.floor.order.directions import directions
@@ -115,19 +115,18 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
     marks = band_marks(cut, plan) if way_of_cutting(plan) == "across" else ()
     across = stations(scenario, cut, marks)
     built = frame(scenario, cut, across)
-    pieces = [piece for bay in cut.bays for piece in bands_in(bay, marks)]
-    decks = [
-        bay_deck(scenario, cut, piece, strips, gear[of_bay[piece.name]])
-        for piece in pieces
-        if any(crosses(strip, piece) for strip in strips)  # else openings take it whole
+    pieces = [
+        (piece, gear[of_bay[piece.name]]) for bay in cut.bays for piece in bands_in(bay, marks)
     ]
+    decks = bay_decks(scenario, cut, pieces, strips, plan.strike)
     places = [
         LinePlace(number, station)
         for number, deck in enumerate(decks)
         for station in across
         if station.lane == deck.bay.lane and deck.bay.y0 < station.y < deck.bay.y1
     ]
-    struck = floor_struck(scenario, decks, places, upward, built)
+    way = Striking(plan.strike, plan.strike_lag, upward)
+    struck = floor_struck(scenario, decks, places, way, built)
     lines = deck_lines(scenario, decks, places, strips, struck, built)
     shared = shared_ground(strips, front_of, cut.runs, scenario.site)
     depth = scenario.slab.depth - scenario.deck.void_volume

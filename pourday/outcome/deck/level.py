@@ -139,9 +139,12 @@ def _points(basis: Basis, layout: Layout, x: float) -> tuple[GaugePoint, ...]:
         bend = float(layout.frame.camber_of((x,), y)[0])
         left = bend - float(layout.struck.moved[at + 1][node])
         end = bend - float(layout.struck.moved[-1][node])
-        match basis.scenario.slab.strike:
+        match basis.plan.strike:
             case "datum":
                 top = 0.0
+            case "pins":
+                # Set level on the bare deck's beams; they have gone down with them since.
+                top = -float((layout.struck.moved[at + 1] - layout.struck.moved[0])[node])
             case "thickness":
                 top = left
             case _:

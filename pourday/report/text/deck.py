@@ -11,7 +11,7 @@ from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, GaugeLine, LevelSurvey
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
 from pourday.report.text.deck_orders import orders_report
-from pourday.report.words import caution, heading, money, percent, table
+from pourday.report.words import STRUCK, caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 
@@ -28,7 +28,7 @@ def deck_report(
     console.print(f"[bold]{scenario.title}[/bold]   the deck, order by order{note}")
     for each in decks:
         heading(console, ("Plan: " if len(each.alike) == 1 else "Plans: ") + "; ".join(each.alike))
-        console.print(f"order {each.basis.plan.order}, struck to {scenario.slab.strike}")
+        console.print(f"order {each.basis.plan.order}, {STRUCK[each.basis.plan.strike]}")
         peaks_table(console, each.basis, each.deck)
         checks_table(console, each.basis, each.checks)
         level_lines(console, each.basis, each.level)

@@ -27,7 +27,7 @@ class SlabTable(Table):
     """Depth of the slab over the whole deck profile, and how its top is struck."""
 
     depth_mm: Annotated[float, Field(ge=60, le=500)]
-    strike: Literal["datum", "guides", "thickness"] = "datum"
+    strike: Literal["datum", "pins", "guides", "thickness"] = "datum"
     wet_density_kN_m3: Annotated[float, Field(ge=15, le=30)] = 26.0
     use_factor: Annotated[Distribution, quantity(0.9, 1.5)] = parse(1.0)
 
