@@ -13,8 +13,8 @@ import numpy as np
 from pourday.deck.history import Peak, Response, shares
 from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.base.basis import Basis, Floats, LineGroup
-from pourday.outcome.deck.level import finished_level
 from pourday.outcome.deck.peaks import heap_factors, response_of
+from pourday.outcome.deck.surface import surfaces
 
 Box = tuple[float, float, float, float]
 """x0, x1, y0, y1 on the floor (m)."""
@@ -61,7 +61,7 @@ class CellUse:
 
 @dataclass(frozen=True)
 class CellLevel:
-    """Finished top of one struck cell of one line below its datum (m)."""
+    """Finished top of one struck cell of one line below its datum (m), where it is farthest off."""
 
     line: int
     strip: int
@@ -147,21 +147,16 @@ def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
 
 
 def cell_levels(basis: Basis) -> list[CellLevel]:
-    """Finished top of every struck cell of every line."""
-    return [
-        CellLevel(
-            n, cell.strip, (cell.low, cell.high, line.station.low, line.station.high), float(down)
-        )
-        for n, line in enumerate(basis.layout.lines)
-        for cell, down in zip(line.cells, finished_level(basis, line), strict=True)
-    ]
-
-
-def share_within(cells: list[CellLevel], bound: float) -> float:
-    """Share of the area whose top lies within ``bound`` (m) of the datum."""
-    area = np.array([(c.box[1] - c.box[0]) * (c.box[3] - c.box[2]) for c in cells])
-    inside = np.array([abs(c.movement) <= bound for c in cells])
-    return float(area[inside].sum() / area.sum())
+    """Finished top of every struck cell of every line, at its place farthest from the datum."""
+    out = []
+    for n, surface in enumerate(surfaces(basis)):
+        station = surface.line.station
+        for number, cell in enumerate(surface.line.cells):
+            tops = surface.top[surface.cell == number]
+            down = float(tops[np.argmax(np.abs(tops))])
+            box = (cell.low, cell.high, station.low, station.high)
+            out.append(CellLevel(n, cell.strip, box, down))
+    return out
 
 
 def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:

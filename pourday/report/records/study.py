@@ -179,6 +179,9 @@ def _level(level: LevelSurvey) -> dict[str, Any]:
             f"share_within_{band * 1e3:.0f}_mm": number(share)
             for band, share in zip(BANDS, level.within, strict=True)
         },
+        "mean_mm": number(-level.mean * 1e3),
+        "over_supports_mm": number(level.over_supports * 1e3),
+        "straightedge_2_m_mm": number(level.straightedge * 1e3),
         "moved_down_mm": number(level.moved_down * 1e3),
         "moved_up_mm": number(level.moved_up * 1e3),
     }

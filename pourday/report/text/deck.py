@@ -8,8 +8,15 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.checks import DeckChecks
-from pourday.outcome.deck.level import BANDS, GaugeLine, LevelSurvey
+from pourday.outcome.deck.level import (
+    AT_COLUMNS,
+    BANDS,
+    UNDER_STRAIGHTEDGE,
+    GaugeLine,
+    LevelSurvey,
+)
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
+from pourday.outcome.deck.surface import POINTS
 from pourday.report.text.deck_orders import orders_report
 from pourday.report.words import STRUCK, caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
@@ -133,10 +140,21 @@ def level_lines(console: Console, basis: Basis, survey: LevelSurvey) -> None:
         for band, share in zip(BANDS, survey.within, strict=True)
     )
     console.print(
-        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum; "
-        f"{within}; after it was struck it went down by up to {_mm(survey.moved_down)} mm and up "
-        f"by up to {_mm(survey.moved_up)} mm (means of a third of a span)"
+        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum "
+        f"({POINTS} points a span); {within}; after it was struck it went down by up to "
+        f"{_mm(survey.moved_down)} mm and up by up to {_mm(survey.moved_up)} mm"
     )
+    columns = _kept(survey.over_supports <= AT_COLUMNS)
+    edge = _kept(survey.straightedge <= UNDER_STRAIGHTEDGE)
+    console.print(
+        f"struck over supports within {_mm(survey.over_supports)} mm of the datum, ±"
+        f"{AT_COLUMNS * 1e3:.0f} mm at columns {columns}; up to {_mm(survey.straightedge)} mm "
+        f"under a 2 m straightedge along the sheets, {UNDER_STRAIGHTEDGE * 1e3:.0f} mm (SR3) {edge}"
+    )
+
+
+def _kept(kept: bool) -> str:
+    return "kept" if kept else "NOT KEPT"
 
 
 def _mm(value: float, places: int = 1) -> str:
