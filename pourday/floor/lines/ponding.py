@@ -67,11 +67,12 @@ def floor_struck(
     steps = _steps(decks, places, way.upward)
     in_bands = any(deck.along == "x" for deck in decks)
     if frame is None and not (in_bands and way.how == "guides"):
-        known: dict[int, Struck] = {}
-        for place in places:
-            if place.deck not in known:
-                known[place.deck] = _bay_alone(scenario, decks[place.deck], way)
-        lines = tuple(known[place.deck] for place in places)
+        known: dict[tuple[object, ...], Struck] = {}
+        alike = [_pattern(deck, way) for deck in decks]
+        for deck, key in zip(decks, alike, strict=True):
+            if key not in known:
+                known[key] = _bay_alone(scenario, deck, way)
+        lines = tuple(known[alike[place.deck]] for place in places)
         still = np.zeros((len(steps) + 1, 0))
         return FloorStruck(lines, steps, still, still, way.how)
     return _as_one(scenario, decks, places, steps, (way, frame))
@@ -92,6 +93,13 @@ def _steps(
         for strip in sorted(crossed)
         for y in sorted(crossed[strip], reverse=not upward[strip])
     )
+
+
+def _pattern(deck: BayDeck, way: Striking) -> tuple[object, ...]:
+    """What two bays have in common that are struck alike: statics, order and ways of the fronts."""
+    turn = {strip: n for n, strip in enumerate(deck.strips)}
+    ways = tuple(way.upward[strip] for strip in deck.strips) if deck.along == "x" else ()
+    return id(deck.coarse), tuple(turn[cell.strip] for cell in deck.cells), ways
 
 
 def _bay_alone(scenario: Scenario, deck: BayDeck, way: Striking) -> Struck:

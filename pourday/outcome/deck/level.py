@@ -90,6 +90,7 @@ def finished_level(basis: Basis, line: DeckLine) -> Floats:
 def level_survey(basis: Basis) -> LevelSurvey:
     """Survey the finished floor of a plan."""
     found = surfaces(basis)
+    different = {id(each.top): each for each in found}  # lines alike share their arrays
     level = np.concatenate([each.top for each in found])
     moved = np.concatenate([each.moved for each in found])
     extra = np.concatenate([each.thickness for each in found]) - theory(basis)
@@ -101,7 +102,7 @@ def level_survey(basis: Basis) -> LevelSurvey:
         mean=float(np.average(level, weights=area)),
         within=tuple(float(area[np.abs(level) <= band].sum() / area.sum()) for band in BANDS),
         over_supports=max(_over_supports(basis, each) for each in found),
-        straightedge=max(straightedge_gap(each) for each in found),
+        straightedge=max(straightedge_gap(each) for each in different.values()),
         moved_down=float(moved[placed].max(initial=0.0)),
         moved_up=float(-moved[placed].min(initial=0.0)),
         extra=basis.layout.ponding,

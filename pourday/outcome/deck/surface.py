@@ -7,7 +7,7 @@ points, with the deck bent as it was when that cell was struck and as it is at t
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -63,12 +63,18 @@ class _Bent:
 def surfaces(basis: Basis, points: int = POINTS) -> list[LineSurface]:
     """Every line of a plan, in the layout's order, at least ``points`` to a span."""
     known: dict[int, _Bent] = {}
+    alike: dict[tuple[int, int], LineSurface] = {}
     out = []
     for line in basis.layout.lines:
         key = id(line.deck.coarse)  # bands alike share it
         if key not in known:
             known[key] = _bent(basis, line.deck, points)
-        out.append(_surface(basis, line, known[key]))
+        same = alike.get((key, id(line.struck))) if basis.layout.frame is None else None
+        if same is None:
+            out.append(_surface(basis, line, known[key]))
+            alike[key, id(line.struck)] = out[-1]
+        else:
+            out.append(replace(same, line=line, area=_open(basis, line, known[key])))
     return out
 
 

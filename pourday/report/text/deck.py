@@ -18,9 +18,11 @@ from pourday.outcome.deck.level import (
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
 from pourday.outcome.deck.surface import POINTS
 from pourday.report.text.deck_orders import orders_report
+from pourday.report.text.floor_orders import floor_orders_report
 from pourday.report.words import STRUCK, caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
+from pourday.study.orders.floor_orders import FloorOrders
 
 
 def deck_report(
@@ -28,6 +30,7 @@ def deck_report(
     scenario: Scenario,
     decks: Sequence[PlanDeck],
     orders: BayOrders,
+    floor: FloorOrders,
     variant: str = "",
 ) -> None:
     """Print the deck of every plan and the orders of one bay; ``variant`` says what was changed."""
@@ -40,8 +43,10 @@ def deck_report(
         checks_table(console, each.basis, each.checks)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
-    heading(console, f"Orders of bay {orders.bay}, cut as by the first plan, on rigid supports")
-    orders_report(console, scenario, orders)
+    heading(console, "Order by way of striking")
+    floor_orders_report(console, scenario, floor)
+    heading(console, f"How far the order within bay {orders.bay} can go")
+    orders_report(console, decks[0].basis, orders)
     caution(console)
 
 
