@@ -18,7 +18,7 @@ from pourday.day.play import play
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import HOWS, DeckTooSoftError
 from pourday.floor.access.set_ups import ReachError
-from pourday.floor.layout import Layout, lay_out
+from pourday.floor.layout import Layout, lay_out, restruck
 from pourday.floor.order.graph import OrderError
 from pourday.outcome.base.basis import Basis, basis
 from pourday.outcome.deck.level import AT_COLUMNS, LevelSurvey, level_survey
@@ -109,7 +109,7 @@ def floor_orders(plans: Sequence[Basis]) -> FloorOrders:
     for order in dict.fromkeys([*ORDERS, *listed]):
         plan, own = _plan_of(plans, order)
         try:
-            mine = [_row(scenario, plan, how, known if own else {}) for how in HOWS]
+            mine = _rows(scenario, plan, known if own else {})
         except (ReachError, OrderError):
             continue  # no plan of the file places so, and the first one's pump cannot
         found = [each for each, _ in mine]
@@ -141,17 +141,34 @@ def _plan_of(plans: Sequence[Basis], order: str) -> tuple[Plan, bool]:
     return replace(plan, order=order, cut=order, sequence=None, place_before=()), False
 
 
+def _rows(
+    scenario: Scenario, plan: Plan, known: Mapping[tuple[str, str], Basis]
+) -> list[tuple[FloorRow, Basis | None]]:
+    """An order struck in every way; what does not depend on that is laid out once."""
+    like = known.get((plan.name, plan.strike))
+    out = []
+    for how in HOWS:
+        row, here = _row(scenario, replace(plan, strike=how), known, like)
+        like = like or here
+        out.append((row, here))
+    return out
+
+
 def _row(
-    scenario: Scenario, plan: Plan, how: str, known: Mapping[tuple[str, str], Basis]
+    scenario: Scenario,
+    plan: Plan,
+    known: Mapping[tuple[str, str], Basis],
+    like: Basis | None,
 ) -> tuple[FloorRow, Basis | None]:
+    how = plan.strike
     if how == "pins" and not scenario.beams.given:
         # Pins on supports that do not sink are the datum.
         return FloorRow(plan.order, how, "datum", None, None, None, "as datum"), None
     here = known.get((plan.name, how))
     if here is None:
-        so = replace(plan, strike=how)
         try:
-            here = basis(scenario, so, lay_out(scenario, so))
+            layout = restruck(scenario, plan, like.layout) if like else lay_out(scenario, plan)
+            here = basis(scenario, plan, layout)
         except (DeckTooSoftError, BeamTooSoftError) as error:
             why = f"cannot be struck so: {error}"
             return FloorRow(plan.order, how, "", None, None, None, why), None

@@ -18,6 +18,8 @@ from pourday.study.orders.bay import OrderResult, bay_case, judge_case, planned_
 THIRDS, SPREAD, EVEN = "thirds", "spread", "even"
 STEPS = 15
 """Values tried of each thing that is varied; a choice that turns twice between two is not seen."""
+FEW = 8
+"""Values tried of heap and strip width."""
 SPANS = (0.7, 1.4)
 STIFFNESSES = (0.5, 3.0)
 LOADS = (0.0, 3000.0)
@@ -28,7 +30,7 @@ NARROWEST = 0.5
 QUANTITIES = ("use", "concrete")
 _SAME = 1e-6  # share of the value below which both orders are the same
 _CLOSE = 1e-3  # at a turn both are equal to this share, or else one of them jumps
-_HALVINGS = 24
+_HALVINGS = 12  # to a four thousandth of a step
 
 Pair = tuple[OrderResult, OrderResult]
 Names = tuple[str, ...]
@@ -129,16 +131,18 @@ def _knobs(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> list[_Kno
     def _cut_in(strip: float) -> _Case:
         return scenario, cut, replace(plan, strip_width=strip)
 
-    def _grid(ends: tuple[float, float], by: float = 1.0) -> list[float]:
-        return [by * float(share) for share in np.linspace(*ends, STEPS)]
+    def _grid(ends: tuple[float, float], by: float = 1.0, steps: int = STEPS) -> list[float]:
+        return [by * float(share) for share in np.linspace(*ends, steps)]
+
+    widths = _grid((min(NARROWEST, min(spans)), min(spans)), steps=FEW)
 
     return [
         ("span", "m", span, _grid(SPANS, span), _scaled),
         ("EI", "N m²/m", stiffness, _grid(STIFFNESSES, stiffness), _stiffened),
         ("working load", "Pa", most.inside, _grid(LOADS), _loaded),
         ("crew while struck", "Pa", scenario.loads.crew, _grid(LOADS), _crewed),
-        ("heap", "", scenario.loads.heap_height_factor.mean, _grid(HEAPS), _heaped),
-        ("strip width", "m", width, _grid((min(NARROWEST, min(spans)), min(spans))), _cut_in),
+        ("heap", "", scenario.loads.heap_height_factor.mean, _grid(HEAPS, steps=FEW), _heaped),
+        ("strip width", "m", width, widths, _cut_in),
     ]
 
 

@@ -12,7 +12,7 @@ from builders.places import SCENARIOS
 from builders.pours import pour
 from rich.console import Console
 
-from pourday.floor.layout import lay_out
+from pourday.floor.layout import lay_out, restruck
 from pourday.outcome.base.basis import basis
 from pourday.outcome.deck.level import AT_COLUMNS
 from pourday.outcome.deck.peaks import deck_outcome, mean_peaks, peaks_with
@@ -125,6 +125,18 @@ def test_a_floor_that_cannot_be_levelled_one_way_still_has_its_other_rows():
     assert datum.refused.startswith("cannot be struck so")
     assert found.row("thirds", "thickness") is not None
     assert "* thirds to the datum: cannot be struck so" in said(scenario, found)
+
+
+@pytest.mark.parametrize("how", ["datum", "pins", "guides", "thickness"])
+def test_struck_anew_is_laid_out_so_from_the_start(how):
+    scenario = floor(slab=SLAB, loads=HEAP)
+    plan = replace(scenario.plans[0], strike=how)
+    anew = restruck(scenario, plan, lay_out(scenario, scenario.plans[0]))
+    whole = lay_out(scenario, plan)
+    assert anew.volume == pytest.approx(whole.volume, rel=1e-12)
+    assert anew.parts == whole.parts
+    for mine, other in zip(anew.lines, whole.lines, strict=True):
+        assert mine.base.moment == pytest.approx(other.base.moment, rel=1e-9, abs=1e-6)
 
 
 def test_a_mean_day_has_every_quantity_at_its_mean():
