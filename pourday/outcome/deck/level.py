@@ -32,7 +32,7 @@ class LevelSurvey:
     ``low`` and ``high`` are the lowest and the highest place, ``mean`` the mean, ``within`` the
     share of the floor inside each of :data:`BANDS`. ``over_supports`` is the greatest distance from
     the datum, either way, at which the top was struck beside a column, wall or beam: what the
-    support has gone down since is left out, as if a column stood there. ``straightedge`` is the
+    support has gone down is left out, as if a column stood there. ``straightedge`` is the
     greatest gap under 2 m along the sheets. ``moved_down`` and ``moved_up`` are the greatest later
     movement of a surface already struck. ``extra`` is concrete above theory (m³), ``least`` and
     ``most`` the thickness against theory (m).
@@ -112,12 +112,14 @@ def level_survey(basis: Basis) -> LevelSurvey:
 
 
 def _over_supports(basis: Basis, surface: LineSurface) -> float:
-    """Greatest level struck beside a support that is no prop, whatever the support did since."""
+    """Greatest level struck beside a support that is no prop, beyond datum and what pins did."""
     if basis.layout.struck.how != "guides":
         return 0.0  # the laser, pins and gauges of even thickness start from the supports
     firm = [x for x in surface.line.supports if not basis.scenario.props.under(x)]
     near = {int(np.argmin(np.abs(surface.x - (x + side)))) for x in firm for side in (-1e-3, 1e-3)}
-    return float(np.abs(surface.struck[sorted(near)]).max())
+    level, pins = surface.struck[sorted(near)], surface.pins[sorted(near)]
+    over = np.maximum(level - np.maximum(pins, 0.0), np.minimum(pins, 0.0) - level)
+    return float(over.max(initial=0.0))
 
 
 def gauge_lines(basis: Basis) -> tuple[GaugeLine, ...]:

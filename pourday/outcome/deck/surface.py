@@ -31,7 +31,7 @@ class LineSurface:
     ``cell`` is the struck cell of each point, ``area`` (m²) the floor it stands for, openings left
     out. ``struck`` is the level at which the top was struck, ``top`` where it lies at the end,
     ``soffit`` how far the deck has gone down from its theoretical place, ``thickness`` of concrete
-    between them.
+    between them. ``pins`` is how far pins on the beams had gone down when the top was struck there.
     """
 
     line: DeckLine
@@ -42,6 +42,7 @@ class LineSurface:
     top: Floats
     soffit: Floats
     thickness: Floats
+    pins: Floats
 
     @property
     def moved(self) -> Floats:
@@ -137,6 +138,7 @@ def _surface(basis: Basis, line: DeckLine, bent: _Bent) -> LineSurface:
         top=top,
         soffit=soffit,
         thickness=theory + soffit - top,
+        pins=pins,
     )
 
 

@@ -103,9 +103,19 @@ def test_only_guides_are_off_the_datum_where_a_column_holds():
     assert level_survey(of_plan(scenario, strike="guides")).over_supports > 1e-4
 
 
+def test_guides_that_only_follow_the_beams_are_not_off_their_supports():
+    # A deck of great stiffness on soft beams: strips beside sink with the beams, as pins do.
+    deck = {"bending_stiffness_kNm2_per_m": 5000, "self_weight_kN_m2": 0}
+    survey = level_survey(of_plan(floor(deck=deck, slab=SLAB), strike="guides"))
+    assert survey.low > 0.015
+    assert survey.over_supports < 0.5 * survey.low
+
+
 def surface(x, down):
     none = np.zeros(len(x))
-    return LineSurface(None, np.array(x), none.astype(int), none, none, np.array(down), none, none)
+    return LineSurface(
+        None, np.array(x), none.astype(int), none, none, np.array(down), none, none, none
+    )
 
 
 def test_gap_under_a_straightedge():
