@@ -27,7 +27,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor": (("cut",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
     "floor.access": (("reach", "zones", "means"), ("parts", "set_ups")),
     "floor.lines": (
-        ("frame", "working", "judging"),
+        ("frame", "working", "judging", "screed"),
         ("lines",),
         ("local", "stacks"),
         ("ponding", "bounds"),

@@ -9,7 +9,7 @@ from typing import Any
 
 from pourday.api.base import Bools, Floats, fixed, prepared, whole
 from pourday.scenario.model.scenario import Scenario
-from pourday.study.choice import Choice, choose
+from pourday.study.choice import Choice, choose, struck_off
 from pourday.study.compare import CHANCES
 from pourday.study.compare import Comparison as Summary
 from pourday.study.compare import compare as side_by_side
@@ -143,7 +143,7 @@ def compare(
         scenario=scenario,
         plans={each.plan: _days_of(each) for each in played},
         summary=summary,
-        choice=choose(summary, played, scenario.limits),
+        choice=choose(summary, played, scenario.limits, struck_off(bases)),
     )
 
 

@@ -16,6 +16,7 @@ from pourday.study.orders.deck_study import (
     plan_decks,
     without_props,
 )
+from pourday.study.orders.floor_orders import FloorOrders, floor_orders
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +50,10 @@ class DeckPeaks:
         """
         return bay_orders(self.bases[0], bay or self.decks[0].deck.use.bay)
 
+    def floor_orders(self) -> FloorOrders:
+        """Every order by every way of striking on the whole floor, as ``pourday deck`` says."""
+        return floor_orders(self.bases)
+
     def to_dict(self, bay: str | None = None) -> dict[str, Any]:
         """What ``pourday deck --json`` writes (docs/outputs.md), with the orders of a bay.
 
@@ -57,7 +62,8 @@ class DeckPeaks:
         """
         from pourday.report.records.study import deck_record
 
-        return deck_record(self.scenario, self.decks, self.orders(bay), self.variant)
+        floor = self.floor_orders()
+        return deck_record(self.scenario, self.decks, self.orders(bay), floor, self.variant)
 
 
 def deck_peaks(

@@ -27,7 +27,7 @@ def compare(
     from pourday.report.progress import day_bar
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
-    from pourday.study.choice import choose
+    from pourday.study.choice import choose, struck_off
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_plans
 
@@ -36,7 +36,7 @@ def compare(
     with day_bar(days * len(plans)) as told:
         all_days = study_plans(plans, days, seed, workers, told)
     comparison = side_by_side(all_days)
-    choice = choose(comparison, all_days, scenario.limits)
+    choice = choose(comparison, all_days, scenario.limits, struck_off(plans))
     compare_report(console(), scenario, plans, comparison, choice, warnings)
     if json_path is not None:
         write_json(json_path, compare_record(scenario, comparison, choice))

@@ -26,6 +26,7 @@ def deck(
     from pourday.report.records.study import deck_record
     from pourday.report.text.deck import deck_report
     from pourday.study.orders.deck_study import bay_orders, plan_decks, without_props
+    from pourday.study.orders.floor_orders import floor_orders
 
     check_outputs((json_path,), (figures,))
     change = without_props if props_missing else None
@@ -37,11 +38,12 @@ def deck(
     except KeyError as error:
         complain(str(error.args[0]))
         raise typer.Exit(2) from None
+    floor = floor_orders(plans)
     out = console()
     warn(out, warnings)
-    deck_report(out, scenario, decks, orders, variant)
+    deck_report(out, scenario, decks, orders, floor, variant)
     if json_path is not None:
-        write_json(json_path, deck_record(scenario, decks, orders, variant))
+        write_json(json_path, deck_record(scenario, decks, orders, floor, variant))
     if figures is not None:
         from pourday.report.figures.deck.save import save_deck_figures
 

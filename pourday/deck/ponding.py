@@ -18,7 +18,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
-How = Literal["datum", "guides", "thickness"]
+How = Literal["datum", "pins", "guides", "thickness"]
+HOWS: tuple[How, ...] = ("datum", "pins", "guides", "thickness")
 
 # Up to this many cells all eigenvalues are worked out; beyond, only the largest.
 _SMALL = 200
@@ -44,6 +45,11 @@ class Struck:
     """Mean sag at the end, all cells placed, crew gone."""
     later_movement: Floats
     """Movement of the struck surface after it was struck, downward positive."""
+    struck_in: NDArray[np.intp]
+    """(C,) the step in which each cell was struck."""
+    load_then: Floats
+    """(K, C) Pa on every cell at the moment of striking in each step, crew included, the deck's own
+    weight not."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,6 +67,9 @@ class SaggingDeck:
     later: Floats | None = None
     """(C, C) m per Pa, the part of ``mean_deflection`` that a step's own weight brings about only
     after the step is struck. None: nothing."""
+    pins: Floats | None = None
+    """(C, C) m per Pa, how far pins on the beams go down, over cell i for pressure on cell j; None
+    where nothing under them does."""
 
 
 def sagging_deck(
@@ -68,6 +77,7 @@ def sagging_deck(
     unit_weight: float,
     theory: ArrayLike,
     bare_sag: ArrayLike = 0.0,
+    pins: Floats | None = None,
 ) -> SaggingDeck:
     """Cells to be levelled, with what they carry; ``theory`` and ``bare_sag`` may be one value.
 
@@ -85,7 +95,7 @@ def sagging_deck(
         raise ValueError("the theoretical thickness must be above 0 m in every cell")
     if not unit_weight > 0:
         raise ValueError(f"unit weight is {unit_weight:g} N/m³; it must be above 0")
-    return SaggingDeck(a, unit_weight, h0, bare)
+    return SaggingDeck(a, unit_weight, h0, bare, pins)
 
 
 def strike(
@@ -95,6 +105,7 @@ def strike(
     how: How = "datum",
     neighbours: Sequence[Sequence[int]] | None = None,
     crew: ArrayLike | None = None,
+    again: Sequence[Sequence[int]] | None = None,
 ) -> Struck:
     """Place and strike every cell in order.
 
@@ -102,11 +113,15 @@ def strike(
     ----------
     deck : its C cells, and what they carry.
     steps : groups of cells placed and struck together, in order; every cell exactly once.
-    how : "datum", struck at a fixed level, the sag is filled; "guides", struck level with the
-        mean present surface of the neighbours that stand already, with the datum where none
-        does; "thickness", struck to theory, the surface follows the sag.
+    how : "datum", struck at a fixed level, the sag is filled; "pins", struck at the level of pins
+        that stood at the datum on the bare deck's beams and have gone down with them since;
+        "guides", struck level with the mean present surface of the neighbours that stand already,
+        with the datum where none does; "thickness", struck to theory, the surface follows the sag.
     neighbours : C lists of cells whose surface carries the screed; needed for "guides".
     crew : (K, C) Pa on every cell while step k is struck; gone afterwards.
+    again : K groups of cells placed by then, struck for good when step k is placed: the screed
+        follows behind the front. Every cell exactly once; until then it lies as raked, level as
+        it was placed. Left out, each step is struck as it is placed.
 
     Raises
     ------
@@ -121,35 +136,84 @@ def strike(
     on_top = np.zeros((len(steps), cells)) if crew is None else np.asarray(crew, dtype=float)
     if on_top.shape != (len(steps), cells):
         raise ValueError(f"crew is {on_top.shape}; it must be (steps, cells), {len(steps), cells}")
-    if how not in ("datum", "guides", "thickness"):
-        raise ValueError(f'how is {how!r}; it must be "datum", "guides" or "thickness"')
+    if how not in HOWS:
+        raise ValueError(f'how is {how!r}; it must be "datum", "pins", "guides" or "thickness"')
     if how == "guides" and (neighbours is None or len(neighbours) != cells):
         raise ValueError(f'"guides" needs the neighbours of each of the {cells} cells')
+    if again is not None:
+        _each_once(again, cells)
     if how != "thickness":
         _must_settle(unit_weight * a, np.arange(cells))
-
-    h = np.zeros(cells)
-    struck_sag = np.zeros(cells)
-    stands = np.zeros(cells, dtype=bool)
-    placed_sag = np.array(deck.bare_sag)  # of the bare deck and all that is placed so far
-    for group, load in zip(steps, on_top, strict=True):
+    placing = _Placing(deck, how, neighbours or ())
+    struck_sag, struck_in = np.zeros(cells), np.zeros(cells, dtype=np.intp)
+    load_then = np.zeros_like(on_top)
+    for k, (group, load) in enumerate(zip(steps, on_top, strict=True)):
         g = np.asarray(group, dtype=np.intp)
+        if again is not None:
+            placing.level(g, np.zeros(cells), False)
+            g = np.asarray(again[k], dtype=np.intp)
+        on_it = placing.level(g, load, again is not None)
+        placing.stands[g] = True
+        struck_sag[g], struck_in[g] = (placing.sag + on_it)[g], k
+        if deck.later is not None and again is None:
+            struck_sag[g] -= unit_weight * (deck.later[np.ix_(g, g)] @ placing.h[g])
+        load_then[k] = unit_weight * placing.h + load
+    h, end = placing.h, placing.sag
+    return Struck(h, h - h0, struck_sag, end, end - struck_sag, struck_in, load_then)
+
+
+class _Placing:
+    """The deck as it fills: ``h`` (C,) m placed, ``sag`` (C,) m of bare deck and concrete, and
+    which cells ``stands`` (struck for good)."""
+
+    def __init__(self, deck: SaggingDeck, how: How, neighbours: Sequence[Sequence[int]]) -> None:
+        self.deck, self.how, self.neighbours = deck, how, neighbours
+        self.h = np.zeros(len(deck.theory))
+        self.stands = np.zeros(len(deck.theory), dtype=bool)
+        self.sag = np.array(deck.bare_sag)
+        self.pins_down = np.zeros(len(deck.theory))
+
+    def level(self, g: NDArray[np.intp], load: Floats, behind: bool) -> Floats:
+        """Level the cells g under a passing load (C,) Pa, and say how far that bends the deck.
+
+        ``behind`` the front: all of the weight of g is on the deck by then.
+        """
+        deck, pins = self.deck, self.deck.pins
         loaded = np.flatnonzero(load)
-        on_it = np.asarray(a[:, loaded] @ load[loaded])
-        if how == "thickness":
-            h[g] = h0[g]
+        on_it = np.asarray(deck.mean_deflection[:, loaded] @ load[loaded])
+        if not len(g):
+            return on_it
+        own = self._own(g, behind)
+        self._place(g, -self.h[g])
+        if self.how == "thickness":
+            thick = deck.theory[g]
+        elif self.how == "pins" and pins is not None:
+            down = self.pins_down[g] + pins[np.ix_(g, loaded)] @ load[loaded]
+            # Of what a step's own weight does to the beams half is still to come; so it is of pins.
+            moved = pins[np.ix_(g, g)] * (1.0 if behind or deck.later is None else 0.5)
+            fill = deck.theory[g] + (self.sag + on_it)[g] - down
+            thick = _solved((own[g] - moved) * deck.unit_weight, fill, g)
         else:
-            guide = np.zeros((len(g), cells))
-            if how == "guides":
-                guide = _guide_weights(g, neighbours or (), stands)
-            h[g] = _thickness_of(deck, g, guide, h, placed_sag + on_it)
-        stands[g] = True
-        placed_sag += unit_weight * (a[:, g] @ h[g])
-        struck_sag[g] = (placed_sag + on_it)[g]
-        if deck.later is not None:
-            struck_sag[g] -= unit_weight * (deck.later[np.ix_(g, g)] @ h[g])
-        _must_be_slab(h, h0, g)
-    return Struck(h, h - h0, struck_sag, placed_sag, placed_sag - struck_sag)
+            guide = np.zeros((len(g), len(self.h)))
+            if self.how == "guides":
+                guide = _guide_weights(g, self.neighbours, self.stands)
+            thick = _thickness_of((deck, own), g, guide, self.h, self.sag + on_it)
+        self._place(g, thick)
+        _must_be_slab(self.h, deck.theory, g)
+        return on_it
+
+    def _own(self, g: NDArray[np.intp], behind: bool) -> Floats:
+        """(C, len(g)) m per Pa on g: how far the deck goes down by its own weight until struck."""
+        a, later = self.deck.mean_deflection[:, g], self.deck.later
+        return a if behind or later is None else a - later[:, g]
+
+    def _place(self, g: NDArray[np.intp], more: Floats) -> None:
+        if not more.any():
+            return
+        self.h[g] += more
+        self.sag += self.deck.unit_weight * (self.deck.mean_deflection[:, g] @ more)
+        if self.how == "pins" and self.deck.pins is not None:
+            self.pins_down += self.deck.unit_weight * (self.deck.pins[:, g] @ more)
 
 
 def all_at_once(deck: SaggingDeck) -> Floats:
@@ -188,21 +252,32 @@ def mean_extra(struck: Struck, areas: ArrayLike) -> float:
 
 
 def _thickness_of(
-    deck: SaggingDeck, g: NDArray[np.intp], guide: Floats, h: Floats, sag: Floats
+    of: tuple[SaggingDeck, Floats],
+    g: NDArray[np.intp],
+    guide: Floats,
+    h: Floats,
+    sag: Floats,
 ) -> Floats:
     """Thickness of group g, whose own weight bends it while it is struck.
 
-    `h` (C,) is the thickness of what stands; `sag` (C,) that of all cells before the group's own
+    `of` are the deck and what the group's own weight does until then, (C, len(g)) m per Pa; `h`
+    (C,) is the thickness of what stands, `sag` (C,) that of all cells before the group's own
     weight, crew included.
     """
-    a, h0 = deck.mean_deflection, deck.theory
-    own = a[:, g] if deck.later is None else a[:, g] - deck.later[:, g]
+    (deck, own), h0 = of, of[0].theory
     # The screed's level is the mean level of its guides, which the group's weight moves too.
     moved = guide @ own if guide.any() else 0.0
-    feedback = deck.unit_weight * (own[g] - moved)
-    _must_settle(feedback, g)
     level = guide @ (h0 + sag - h) if guide.any() else 0.0
-    return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, h0[g] + sag[g] - level))
+    return _solved(deck.unit_weight * (own[g] - moved), h0[g] + sag[g] - level, g)
+
+
+def _solved(feedback: Floats, fill: Floats, g: NDArray[np.intp]) -> Floats:
+    """Thickness of group g: (I - feedback) h = fill.
+
+    Raises DeckTooSoftError where that never ends.
+    """
+    _must_settle(feedback, g)
+    return np.asarray(np.linalg.solve(np.eye(len(g)) - feedback, fill))
 
 
 def _guide_weights(

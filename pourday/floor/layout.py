@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import networkx as nx
@@ -18,8 +18,8 @@ from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.cutting import strips_of
 from pourday.floor.edges import EdgePair, edge_pairs
 from pourday.floor.lines.frame import Frame, frame, stations
-from pourday.floor.lines.lines import LinePlace, bay_deck, crosses
-from pourday.floor.lines.ponding import FloorStruck, floor_struck
+from pourday.floor.lines.lines import LinePlace, bay_decks
+from pourday.floor.lines.ponding import FloorStruck, Striking, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
 from pourday.floor.lines.working import gear_of
 from pourday.floor.order.directions import directions
@@ -111,24 +111,7 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
         front_access(scenario, front, [strips[i] for i in mine], [upward[i] for i in mine])
         for front, mine in zip(plan.fronts, turns, strict=True)
     )
-    gear = [gear_of(scenario, front) for front in plan.fronts]
-    marks = band_marks(cut, plan) if way_of_cutting(plan) == "across" else ()
-    across = stations(scenario, cut, marks)
-    built = frame(scenario, cut, across)
-    pieces = [piece for bay in cut.bays for piece in bands_in(bay, marks)]
-    decks = [
-        bay_deck(scenario, cut, piece, strips, gear[of_bay[piece.name]])
-        for piece in pieces
-        if any(crosses(strip, piece) for strip in strips)  # else openings take it whole
-    ]
-    places = [
-        LinePlace(number, station)
-        for number, deck in enumerate(decks)
-        for station in across
-        if station.lane == deck.bay.lane and deck.bay.y0 < station.y < deck.bay.y1
-    ]
-    struck = floor_struck(scenario, decks, places, upward, built)
-    lines = deck_lines(scenario, decks, places, strips, struck, built)
+    built, struck, lines = _struck(scenario, plan, cut, (strips, upward), None)
     shared = shared_ground(strips, front_of, cut.runs, scenario.site)
     depth = scenario.slab.depth - scenario.deck.void_volume
     profiles = tuple(_profile(cut, strip, i, lines) for i, strip in enumerate(strips))
@@ -152,6 +135,58 @@ def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layo
         parts=_parts(strips, turns, upward, access, profiles, shared),
         waits_for=_waits_for(order.graph, strips, front_of),
     )
+
+
+def restruck(scenario: Scenario, plan: Plan, layout: Layout) -> Layout:
+    """The floor of ``layout`` struck as ``plan`` says, which differs from its plan in nothing else.
+
+    Raises:
+        pourday.deck.ponding.DeckTooSoftError: where levelling the deck so would never end.
+        pourday.deck.grillage.BeamTooSoftError: where the beams under it are too soft.
+    """
+    strips, upward, cut = layout.strips, layout.upward, layout.cut
+    built, struck, lines = _struck(scenario, plan, cut, (strips, upward), layout.frame)
+    turns = [[i for i, f in enumerate(layout.front_of) if f == n] for n in range(len(plan.fronts))]
+    shared = shared_ground(strips, layout.front_of, cut.runs, scenario.site)
+    profiles = tuple(_profile(cut, strip, i, lines) for i, strip in enumerate(strips))
+    return replace(
+        layout,
+        volume=np.array([profile.volume[-1] for profile in profiles]),
+        profiles=profiles,
+        lines=lines,
+        frame=built,
+        struck=struck,
+        parts=_parts(strips, turns, upward, layout.access, profiles, shared),
+    )
+
+
+def _struck(
+    scenario: Scenario,
+    plan: Plan,
+    cut: FloorCut,
+    placed: tuple[tuple[Strip, ...], tuple[bool, ...]],
+    known: Frame | None,
+) -> tuple[Frame | None, FloorStruck, tuple[DeckLine, ...]]:
+    """Beams, what is struck and what the deck feels; ``placed`` are strips and their ways."""
+    strips, upward = placed
+    of_bay = bays_of_fronts(cut, plan)
+    gear = [gear_of(scenario, front) for front in plan.fronts]
+    marks = band_marks(cut, plan) if way_of_cutting(plan) == "across" else ()
+    across = stations(scenario, cut, marks)
+    built = known or frame(scenario, cut, across)
+    pieces = [
+        (piece, gear[of_bay[piece.name]]) for bay in cut.bays for piece in bands_in(bay, marks)
+    ]
+    decks = bay_decks(scenario, cut, pieces, strips, plan.strike)
+    places = [
+        LinePlace(number, station)
+        for number, deck in enumerate(decks)
+        for station in across
+        if station.lane == deck.bay.lane and deck.bay.y0 < station.y < deck.bay.y1
+    ]
+    way = Striking(plan.strike, plan.strike_lag, upward)
+    struck = floor_struck(scenario, decks, places, way, built)
+    return built, struck, deck_lines(scenario, decks, places, strips, struck, built)
 
 
 def _parts(

@@ -128,3 +128,12 @@ def caution(console: Console) -> None:
     """What every report ends with."""
     console.print()
     console.print(Text("Caution. ", style="bold") + Text(CAUTION), soft_wrap=False)
+
+
+STRUCK = {
+    "datum": "struck to a constant plane by laser (datum)",
+    "pins": "struck to pins on the beams, which then sink",
+    "guides": "struck level with what stands beside it (guides)",
+    "thickness": "struck to a constant thickness",
+}
+"""How the top is struck, in the words of SCI AD 410 and AD 344."""

@@ -199,6 +199,7 @@ def _plan(table: PlanTable, tables: Mapping[str, Any]) -> model.Plan:
         fronts.append(model.FrontPlan(**(alike | own)))
     values["fronts"] = tuple(fronts)
     values["stages"] = tuple(model.Stage(**si(stage)) for stage in table.stages)
+    values["strike"] = table.strike or tables["slab"].strike
     return model.Plan(**values)
 
 

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.level import AT_COLUMNS, level_survey
 from pourday.scenario.model.scenario import Limits
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.days import PlanDays
@@ -27,7 +30,8 @@ PRICED = {
 class Breach:
     """A limit that a plan does not keep.
 
-    ``kind`` is "deck", "cold", "stiff", "curfew" or "unfinished".
+    ``kind`` is "deck", "cold", "stiff", "curfew", "unfinished" or "level" (then ``found`` and
+    ``limit`` are m: how far off the datum the top was struck over supports).
     """
 
     kind: str
@@ -82,12 +86,26 @@ def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
     return tuple(found)
 
 
-def choose(comparison: Comparison, all_days: tuple[PlanDays, ...], limits: Limits) -> Choice:
+def struck_off(plans: Sequence[Basis]) -> dict[str, float]:
+    """How far off the datum each plan strikes its top over supports (m), by its name."""
+    return {each.plan.name: level_survey(each).over_supports for each in plans}
+
+
+def choose(
+    comparison: Comparison,
+    all_days: tuple[PlanDays, ...],
+    limits: Limits,
+    off: Mapping[str, float] | None = None,
+) -> Choice:
     """Of the plans within the limits, the one with the least mean cost.
 
+    ``off`` is that of :func:`struck_off`: a plan whose top creeps away from the datum is ruled out.
     Plans that cost the same in whole units of the currency are told apart by metres of stiff edge.
     """
     breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
+    for plan, found in (off or {}).items():
+        if found > AT_COLUMNS:
+            breaches[plan] += (Breach("level", found, AT_COLUMNS),)
     by_plan = {days.plan: days for days in all_days}
 
     def _cost(plan: str) -> tuple[int, float, float]:

@@ -78,3 +78,18 @@ def test_a_plan_that_is_not_there_is_a_key_error(clinic):
 def test_props_that_are_not_there_cannot_be_left_out(clinic):
     with pytest.raises(pourday.ScenarioError, match="no prop line there to leave out"):
         pourday.deck_peaks(clinic, props_missing=True)
+
+
+def test_orders_by_ways_of_striking_are_those_of_the_file_the_command_writes(deck):
+    found = deck.floor_orders()
+    rows = deck.to_dict()["floor_orders"]["rows"]
+    assert [(row["order"], row["strike"]) for row in rows] == [
+        (row.order, row.strike) for row in found.rows
+    ]
+    thirds = next(row for row in rows if (row["order"], row["strike"]) == ("thirds", "datum"))
+    assert thirds["with_heap"]["use"] > thirds["without_heap"]["use"] > 0.5
+    assert thirds["level"]["extra_m3"] == pytest.approx(found.rows[0].level.extra, abs=1e-6)
+    refused = next(row for row in rows if (row["order"], row["strike"]) == ("across", "guides"))
+    assert refused["refused"] == "struck 38 mm off the datum over supports"
+    pins = next(row for row in rows if row["strike"] == "pins")
+    assert (pins["same_as"], pins["refused"], pins["level"]) == ("datum", None, None)

@@ -14,7 +14,7 @@ from pourday.deck.ponding import DeckTooSoftError, all_at_once, sagging_deck, st
 WEIGHT = 26e3
 
 
-def literally(a, weight, h0, steps, how, neighbours, crew, deck_sag):
+def literally(a, weight, h0, steps, how, neighbours, crew, deck_sag, pins=None, again=None):
     """The rule of the design page, word by word: every sag worked out anew at every step.
 
     A group's own weight bends the deck while it is struck, so its thickness is sought by filling,
@@ -25,14 +25,23 @@ def literally(a, weight, h0, steps, how, neighbours, crew, deck_sag):
     struck_sag = np.zeros(cells)
     stands = np.zeros(cells, dtype=bool)
 
-    def sag_now(k):
-        sag = deck_sag.copy()
+    def sag_now(k, of=a):
+        sag = deck_sag.copy() if of is a else np.zeros(cells)
         for i in range(cells):
             for j in range(cells):
-                sag[i] += a[i, j] * (weight * h[j] + (crew[k, j] if k is not None else 0.0))
+                sag[i] += of[i, j] * (weight * h[j] + (crew[k, j] if k is not None else 0.0))
         return sag
 
-    for k, group in enumerate(steps):
+    # (row of the crew, cells, struck for good or only raked)
+    passes = [(k, group, True) for k, group in enumerate(steps)]
+    if again is not None:
+        passes = [
+            step
+            for k, group in enumerate(steps)
+            for step in ((None, group, False), (k, again[k], True))
+            if step[1]
+        ]
+    for k, group, last in passes:
         if how == "thickness":
             for cell in group:
                 h[cell] = h0[cell]
@@ -43,12 +52,16 @@ def literally(a, weight, h0, steps, how, neighbours, crew, deck_sag):
                 ready = [n for n in neighbours[cell] if stands[n]] if how == "guides" else []
                 surface = [h0[n] + sag[n] - h[n] for n in ready]
                 level = sum(surface) / len(surface) if surface else 0.0
+                if how == "pins":
+                    level = sag_now(k, pins)[cell]
                 new[cell] = h0[cell] + sag[cell] - level
             change = max(abs(new[cell] - h[cell]) for cell in group)
             for cell in group:
                 h[cell] = new[cell]
             if change < 1e-16:
                 break
+        if not last:
+            continue
         for cell in group:
             stands[cell] = True
         sag = sag_now(k)
@@ -104,6 +117,40 @@ def test_the_quick_form_is_the_literal_one(how, seed, ei):
     assert quick.sag_when_struck == pytest.approx(struck_sag, **same)
     assert quick.final_sag == pytest.approx(final, **same)
     assert quick.later_movement == pytest.approx(final - struck_sag, **same)
+
+
+@pytest.mark.parametrize("lag", [False, True], ids=["at once", "behind"])
+@pytest.mark.parametrize("how", ["datum", "pins", "guides", "thickness"])
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=10)
+def test_pins_and_a_screed_that_follows_behind_are_the_literal_ones(how, lag, seed):
+    rng = np.random.default_rng(seed)
+    a = two_runs(rng, 1e6)
+    cells = len(a)
+    steps = [[int(c)] for c in rng.permutation(cells)]
+    later = [min(k + int(rng.integers(0, 3)), cells - 1) for k in range(cells)]
+    again = [[steps[k][0] for k in range(cells) if later[k] == at] for at in range(cells)]
+    pins = a * rng.uniform(0.1, 0.6)
+    crew = np.zeros((cells, cells))
+    for k in range(cells):
+        crew[k, again[k] if lag else steps[k]] = rng.uniform(0, 800)
+    neighbours = [[n for n in (c - 1, c + 1) if 0 <= n < cells] for c in range(cells)]
+    deck_sag = rng.uniform(-0.01, 0.01, cells)
+    h0 = np.full(cells, 0.12)
+    deck = sagging_deck(a, WEIGHT, h0, deck_sag, pins)
+    behind = again if lag else None
+    quick = strike(deck, steps, how=how, neighbours=neighbours, crew=crew, again=behind)
+    h, struck_sag, final = literally(
+        a, WEIGHT, h0, steps, how, neighbours, crew, deck_sag, pins, behind
+    )
+    same = {"rel": 1e-9, "abs": 1e-12}
+    assert quick.thickness == pytest.approx(h, **same)
+    assert quick.sag_when_struck == pytest.approx(struck_sag, **same)
+    assert quick.final_sag == pytest.approx(final, **same)
+    expected = [later[k] if lag else k for k in range(cells)]
+    assert [int(quick.struck_in[step[0]]) for step in steps] == expected
+    k, cell = expected[0], steps[0][0]
+    assert a[cell] @ quick.load_then[k] + deck_sag[cell] == pytest.approx(struck_sag[cell], **same)
 
 
 # The largest feedback, for floors of more than 200 cells.

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from builders.places import SCENARIOS
 
 from pourday.scenario.model.scenario import Limits
 from pourday.scenario.read import read_scenario
-from pourday.study.choice import choose
+from pourday.study.choice import choose, struck_off
 from pourday.study.compare import compare
 from pourday.study.days import PlanDays, study_plans
 from pourday.study.metrics import NAMES
@@ -44,6 +46,28 @@ def made_up(plan: str, **figures: list[float]) -> PlanDays:
     for name, column in figures.items():
         values[:, NAMES.index(name)] = column
     return PlanDays(plan, 0, values, np.zeros(0))
+
+
+def test_a_plan_whose_top_creeps_off_the_datum_is_refused_however_cheap():
+    days = (
+        made_up("dear", cost_total=[110.0, 112.0, 111.0]),
+        made_up("spread on guides", cost_total=[80.0, 81.0, 79.0]),
+    )
+    off = {"dear": 0.0149, "spread on guides": 0.0194}
+    choice = choose(compare(days), days, LIMITS, off)
+    assert choice.plan == "dear"
+    (breach,) = choice.breaches["spread on guides"]
+    assert (breach.kind, breach.found, breach.limit) == ("level", 0.0194, 0.015)
+    assert choose(compare(days), days, LIMITS).plan == "spread on guides"
+
+
+def test_the_library_spread_on_guides_is_struck_off_the_datum():
+    scenario, _ = read_scenario(SCENARIOS / "library_level_2.toml")
+    plan = replace(scenario.plan("spread, 11 people"), strike="guides")
+    both = replace(scenario, plans=(scenario.plans[0], plan))
+    off = struck_off(prepare(both))
+    assert off["thirds, 11 people"] == 0.0
+    assert off["spread, 11 people"] == pytest.approx(0.0194, abs=1e-4)
 
 
 def test_the_cheapest_plan_within_the_limits_is_preferred():

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, insort
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -83,15 +83,79 @@ class LinePlace:
     station: Station
 
 
+def bay_decks(
+    scenario: Scenario,
+    cut: FloorCut,
+    pieces: Sequence[tuple[Bay, Gear]],
+    strips: Sequence[Strip],
+    how: str,
+) -> list[BayDeck]:
+    """Prepare the bays, or bands of bays, on which any strip lies.
+
+    Pieces that differ along y only are alike: the deck is solved for the first, whichever way the
+    hose crosses the others.
+    """
+    known: dict[tuple[object, ...], BayDeck] = {}
+    out: list[BayDeck] = []
+    for piece, gear in pieces:
+        crossing = [i for i, strip in enumerate(strips) if crosses(strip, piece)]
+        if not crossing:  # openings take it whole
+            continue
+        by_x = sorted(crossing, key=lambda i: (strips[i].x0, strips[i].x1))
+        extents = tuple((strips[i].x0, strips[i].x1, strips[i].along) for i in by_x)
+        key = (piece.run, gear, extents)
+        if key not in known:
+            known[key] = bay_deck(scenario, cut, piece, strips, (gear, how))
+            out.append(known[key])
+            continue
+        first = known[key]
+        like = sorted(first.strips, key=lambda i: (strips[i].x0, strips[i].x1))
+        deck = renumbered(first, dict(zip(like, by_x, strict=True)))
+        out.append(replace(deck, bay=piece, strips=tuple(crossing)))
+    return out
+
+
+_INFLUENCES = ("moment", "deflection", "reaction", "support_moment", "mean_deflection")
+
+
+def renumbered(deck: BayDeck, number: dict[int, int]) -> BayDeck:
+    """The same deck with strip i called ``number[i]``, its place in the order.
+
+    A deck has one line load for each strip, in order of strips: their columns move along.
+    """
+    old = sorted(number, key=lambda i: number[i])
+    unit, cells = deck.unit, len(deck.fine)
+    if len(unit.points):
+        turn = [deck.strips.index(i) for i in old]
+        columns = [*range(cells), *(cells + k for k in turn)]
+        moved = {name: getattr(unit, name)[:, columns] for name in _INFLUENCES}
+        unit = replace(unit, points=unit.points[turn], **moved)
+    return replace(
+        deck,
+        strips=tuple(number[i] for i in old),
+        cells=tuple(replace(c, strip=number[c.strip]) for c in deck.cells),
+        working=WorkingLoads({number[i]: loads for i, loads in deck.working.of.items()}),
+        unit=unit,
+    )
+
+
 def bay_deck(
-    scenario: Scenario, cut: FloorCut, bay: Bay, strips: Sequence[Strip], gear: Gear
+    scenario: Scenario,
+    cut: FloorCut,
+    bay: Bay,
+    strips: Sequence[Strip],
+    used: tuple[Gear, str],
 ) -> BayDeck:
-    """Prepare a bay. ``strips`` are all strips of the floor in placing order."""
+    """Prepare a bay. ``strips`` are all strips of the floor in placing order.
+
+    ``used`` is the gear of its front and how the top is struck.
+    """
+    gear, how = used
     run = cut.run_of(bay)
     inside = (x for x in scenario.props.lines_x if run.supports[0] < x < run.supports[-1])
     supports = tuple(sorted({*run.supports, *inside}))
     crossing = tuple(i for i, s in enumerate(strips) if crosses(s, bay))
-    cells = _cells(scenario, supports, strips, crossing)
+    cells = _cells(supports, strips, crossing, how)
     reaches = {i: _reach(strips[i], bay) for i in crossing}
     middles = {i: sum(reach) / 2 for i, reach in reaches.items()}
     working = working_loads(scenario, supports, middles, gear)
@@ -126,10 +190,7 @@ def crosses(strip: Strip, bay: Bay) -> bool:
 
 
 def _cells(
-    scenario: Scenario,
-    supports: tuple[float, ...],
-    strips: Sequence[Strip],
-    crossing: Sequence[int],
+    supports: tuple[float, ...], strips: Sequence[Strip], crossing: Sequence[int], how: str
 ) -> tuple[Cell, ...]:
     """Strips within spans, cut evenly to at most :data:`LONGEST_CELL` of the span.
 
@@ -142,7 +203,7 @@ def _cells(
             if high - low <= 1e-6:
                 continue
             parts = max(1, math.ceil((high - low) / (LONGEST_CELL * (b - a)) - 1e-6))
-            if scenario.slab.strike == "guides":
+            if how == "guides":
                 parts = 1
             marks = np.linspace(low, high, parts + 1).tolist()
             cells += [Cell(i, x0, x1) for x0, x1 in pairwise(marks)]

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.deck.loads import WorkingLoad
-from pourday.deck.ponding import Struck
 from pourday.floor.lines.bounds import Loading, Moving
 from pourday.floor.lines.lines import BayDeck, Floats
-from pourday.floor.lines.ponding import loaded_thickness
+from pourday.floor.lines.ponding import FloorStruck, loaded_thickness
 from pourday.floor.lines.stacks import Stacked
 from pourday.floor.lines.working import ZONE, places_of
 from pourday.floor.strips import Strip
@@ -59,11 +58,12 @@ def rows_of(
     deck: BayDeck,
     line: int,
     strips: Sequence[Strip],
-    struck: Struck,
+    struck: FloorStruck,
     stacks: Sequence[Stacked],
 ) -> Rows:
     """The states of one line, its number in ``line``."""
-    rows = list(_states(scenario, deck, strips, struck))
+    thickness = loaded_thickness(scenario, deck, struck.lines[line], struck.how)
+    rows = list(_states(scenario, deck, strips, thickness))
     states = tuple(row.state for row in rows)
     lying = np.array([[_lies(stack, state) for stack in stacks] for state in states], dtype=float)
     lying = lying.reshape(len(states), len(stacks))
@@ -142,11 +142,10 @@ class _Row:
 
 
 def _states(
-    scenario: Scenario, deck: BayDeck, strips: Sequence[Strip], struck: Struck
+    scenario: Scenario, deck: BayDeck, strips: Sequence[Strip], thickness: Floats
 ) -> Iterator[_Row]:
-    """The states of a bay struck like this, in order; what is stacked on it is left out."""
+    """The states of a bay in order, its cells (C,) m thick; what is stacked on it is left out."""
     fine, count = len(deck.fine), len(deck.fine) + len(deck.unit.points)
-    thickness = loaded_thickness(scenario, deck, struck)
     weight = thickness[deck.owner] * scenario.slab.wet_density
     strip_of = np.array([deck.cells[n].strip for n in deck.owner])
     none = np.zeros(count)

@@ -112,7 +112,7 @@ def deck_lines(
     out = []
     for n, place in enumerate(places):
         deck = decks[place.deck]
-        rows = rows_of(scenario, deck, n, strips, struck.lines[n], stacks)
+        rows = rows_of(scenario, deck, n, strips, struck, stacks)
         down = heap_down = settling = None
         if frame is not None:
             nodes = frame.nodes_of(deck.supports, place.station.y)

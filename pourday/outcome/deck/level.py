@@ -12,24 +12,38 @@ import numpy as np
 from pourday.floor.layout import Layout
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.deck.surface import LineSurface, straightedge_gap, surfaces
 
 BANDS = (0.005, 0.010, 0.015)
 """Half widths of the bands a level survey is judged by (m); common practice, no source."""
+AT_COLUMNS = 0.015
+"""Level to datum around columns that a composite slab should reach (m): Concrete Society, "Finishes
+for composite slabs with steel decking" (fingertips, page 883, read), which rests on its Technical
+Report 75. Elsewhere this may not be reached, it says."""
+UNDER_STRAIGHTEDGE = 0.010
+"""Gap under a straightedge of 2 m, class SR3 of BS 8204 (m); the same page says that it may be
+achievable on areas of the floor."""
 
 
 @dataclass(frozen=True)
 class LevelSurvey:
-    """Top of the finished floor against its datum (m, + is low), weighted by area.
+    """Top of the finished floor against its datum (m, + is low), point by point, weighted by area.
 
-    ``low`` and ``high`` are the lowest and the highest place, ``within`` the share of the floor
-    inside each of :data:`BANDS`. ``moved_down`` and ``moved_up`` are the greatest later movement of
-    a surface already struck. ``extra`` is concrete above theory (m³), ``least`` and ``most`` the
-    thickness against theory (m).
+    ``low`` and ``high`` are the lowest and the highest place, ``mean`` the mean, ``within`` the
+    share of the floor inside each of :data:`BANDS`. ``over_supports`` is the greatest distance from
+    the datum, either way, at which the top was struck beside a column, wall or beam: what the
+    support has gone down is left out, as if a column stood there. ``straightedge`` is the
+    greatest gap under 2 m along the sheets. ``moved_down`` and ``moved_up`` are the greatest later
+    movement of a surface already struck. ``extra`` is concrete above theory (m³), ``least`` and
+    ``most`` the thickness against theory (m).
     """
 
     low: float
     high: float
+    mean: float
     within: tuple[float, ...]
+    over_supports: float
+    straightedge: float
     moved_down: float
     moved_up: float
     extra: float
@@ -75,23 +89,37 @@ def finished_level(basis: Basis, line: DeckLine) -> Floats:
 
 def level_survey(basis: Basis) -> LevelSurvey:
     """Survey the finished floor of a plan."""
-    lines = basis.layout.lines
-    level = np.concatenate([finished_level(basis, line) for line in lines])
-    moved = np.concatenate([line.struck.later_movement for line in lines])
-    extra = np.concatenate([line.struck.extra for line in lines])
-    area = np.concatenate(
-        [[(c.high - c.low) * line.station.width for c in line.cells] for line in lines]
-    )
+    found = surfaces(basis)
+    different = {id(each.top): each for each in found}  # lines alike share their arrays
+    level = np.concatenate([each.top for each in found])
+    moved = np.concatenate([each.moved for each in found])
+    extra = np.concatenate([each.thickness for each in found]) - theory(basis)
+    area = np.concatenate([each.area for each in found])
+    placed = area > 0
     return LevelSurvey(
-        low=float(level.max()),
-        high=float(level.min()),
+        low=float(level[placed].max()),
+        high=float(level[placed].min()),
+        mean=float(np.average(level, weights=area)),
         within=tuple(float(area[np.abs(level) <= band].sum() / area.sum()) for band in BANDS),
-        moved_down=float(moved.max(initial=0.0)),
-        moved_up=float(-moved.min(initial=0.0)),
+        over_supports=max(_over_supports(basis, each) for each in found),
+        straightedge=max(straightedge_gap(each) for each in different.values()),
+        moved_down=float(moved[placed].max(initial=0.0)),
+        moved_up=float(-moved[placed].min(initial=0.0)),
         extra=basis.layout.ponding,
-        least=float(extra.min()),
-        most=float(extra.max()),
+        least=float(extra[placed].min()),
+        most=float(extra[placed].max()),
     )
+
+
+def _over_supports(basis: Basis, surface: LineSurface) -> float:
+    """Greatest level struck beside a support that is no prop, beyond datum and what pins did."""
+    if basis.layout.struck.how != "guides":
+        return 0.0  # the laser, pins and gauges of even thickness start from the supports
+    firm = [x for x in surface.line.supports if not basis.scenario.props.under(x)]
+    near = {int(np.argmin(np.abs(surface.x - (x + side)))) for x in firm for side in (-1e-3, 1e-3)}
+    level, pins = surface.struck[sorted(near)], surface.pins[sorted(near)]
+    over = np.maximum(level - np.maximum(pins, 0.0), np.minimum(pins, 0.0) - level)
+    return float(over.max(initial=0.0))
 
 
 def gauge_lines(basis: Basis) -> tuple[GaugeLine, ...]:
@@ -140,9 +168,12 @@ def _points(basis: Basis, layout: Layout, x: float) -> tuple[GaugePoint, ...]:
         # While it is struck the front stands there: half of its own step is on the beam.
         left = bend - float(layout.struck.moved[at : at + 2, node].mean())
         end = bend - float(layout.struck.moved[-1][node])
-        match basis.scenario.slab.strike:
+        match basis.plan.strike:
             case "datum":
                 top = 0.0
+            case "pins":
+                # Set level on the bare deck's beams; they have gone down with them since.
+                top = left - bend + float(layout.struck.moved[0][node])
             case "thickness":
                 top = left
             case _:

@@ -16,8 +16,8 @@ from pourday.deck.history import Peak, shares
 from pourday.floor.lines.frame import BESIDE
 from pourday.floor.lines.states import ARRIVE, BARE, FULL, LEFT, DeckLine, State
 from pourday.outcome.base.basis import Basis, Floats, LineGroup
-from pourday.outcome.deck.level import finished_level
 from pourday.outcome.deck.peaks import bounds_of, heap_factors, response_of
+from pourday.outcome.deck.surface import surfaces
 
 Box = tuple[float, float, float, float]
 """x0, x1, y0, y1 on the floor (m)."""
@@ -64,7 +64,7 @@ class CellUse:
 
 @dataclass(frozen=True)
 class CellLevel:
-    """Finished top of one struck cell of one line below its datum (m)."""
+    """Finished top of one struck cell of one line below its datum (m), where it is farthest off."""
 
     line: int
     strip: int
@@ -177,20 +177,14 @@ def cell_uses(basis: Basis, seed: int | None) -> list[CellUse]:
 
 
 def cell_levels(basis: Basis) -> list[CellLevel]:
-    """Finished top of every struck cell of every line drawn."""
-    lines = basis.layout.lines
-    return [
-        CellLevel(n, cell.strip, (cell.low, cell.high, low, high), float(down))
-        for n, _, low, high in drawn_lines(lines)
-        for cell, down in zip(lines[n].cells, finished_level(basis, lines[n]), strict=True)
-    ]
-
-
-def share_within(cells: list[CellLevel], bound: float) -> float:
-    """Share of the area whose top lies within ``bound`` (m) of the datum."""
-    area = np.array([(c.box[1] - c.box[0]) * (c.box[3] - c.box[2]) for c in cells])
-    inside = np.array([abs(c.movement) <= bound for c in cells])
-    return float(area[inside].sum() / area.sum())
+    """Finished top of every struck cell of every line drawn, where it is farthest off."""
+    out, found = [], surfaces(basis)
+    for n, members, low, high in drawn_lines(basis.layout.lines):
+        for number, cell in enumerate(basis.layout.lines[n].cells):
+            tops = np.concatenate([found[m].top[found[m].cell == number] for m in members])
+            down = float(tops[np.argmax(np.abs(tops))])
+            out.append(CellLevel(n, cell.strip, (cell.low, cell.high, low, high), down))
+    return out
 
 
 def worst_sag(basis: Basis, seed: int | None) -> tuple[int, int]:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from pourday.outcome.deck.checks import DeckChecks
-from pourday.outcome.deck.level import BANDS, LevelSurvey
 from pourday.report.records.deck_supports import supports_record
+from pourday.report.records.floor_orders import floor_orders_record, level_record
 from pourday.report.records.parts import (
     PEAK_NAMES,
     basis_record,
@@ -25,6 +25,7 @@ from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
+from pourday.study.orders.floor_orders import FloorOrders
 from pourday.study.start_times import StartTimes
 
 STARTS_SCHEMA = "pourday.starts/1"
@@ -121,7 +122,11 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
 
 
 def deck_record(
-    scenario: Scenario, decks: Sequence[PlanDeck], orders: BayOrders, variant: str
+    scenario: Scenario,
+    decks: Sequence[PlanDeck],
+    orders: BayOrders,
+    floor: FloorOrders,
+    variant: str,
 ) -> dict[str, Any]:
     """The deck of every plan, order by order, without a day."""
     return {
@@ -130,6 +135,7 @@ def deck_record(
         "variant": variant,
         "plans": [_plan_deck(each) for each in decks],
         "orders": _orders(orders),
+        "floor_orders": floor_orders_record(floor),
     }
 
 
@@ -143,7 +149,7 @@ def _plan_deck(plan: PlanDeck) -> dict[str, Any]:
         "checks": _checks(plan.checks)
         | {"fixing_kN_per_m": number(plan.supports.fixing.value / 1e3)},
         "supports": supports_record(plan),
-        "level": _level(plan.level),
+        "level": level_record(plan.level),
         "gauges": [
             {
                 "x_m": number(line.x),
@@ -175,20 +181,6 @@ def _checks(checks: DeckChecks) -> dict[str, Any]:
         "unbalance_kN_per_m": number(checks.unbalance / 1e3),
         "beam_down_mm": number(checks.beam_down * 1e3),
         "beam_bend_left_mm": number(checks.beam_left * 1e3),
-    }
-
-
-def _level(level: LevelSurvey) -> dict[str, Any]:
-    return {
-        "extra_m3": number(level.extra),
-        "lowest_mm": number(-level.low * 1e3),
-        "highest_mm": number(-level.high * 1e3),
-        **{
-            f"share_within_{band * 1e3:.0f}_mm": number(share)
-            for band, share in zip(BANDS, level.within, strict=True)
-        },
-        "moved_down_mm": number(level.moved_down * 1e3),
-        "moved_up_mm": number(level.moved_up * 1e3),
     }
 
 

@@ -305,6 +305,7 @@ def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) 
 
 
 _MEND = {
+    "level": "struck to a datum or to pins",
     "deck": "with props or another order that the engineer agrees to",
     "cold": "with more time to set (retarder), a larger crew or another order of bays",
     "stiff": "with more time to set (retarder), a larger crew or another order of bays",
@@ -352,6 +353,11 @@ def _breach(breach: Breach, scenario: Scenario) -> str:
         case "curfew":
             return (
                 f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            )
+        case "level":
+            return (
+                f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports, past "
+                f"±{breach.limit * 1e3:.0f} mm"
             )
         case _:
             return f"left unfinished on {_exact(breach.found)} of days"

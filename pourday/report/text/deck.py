@@ -10,8 +10,15 @@ from rich.console import Console
 from pourday.floor.lines.judging import resistance_of
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.checks import DeckChecks
-from pourday.outcome.deck.level import BANDS, GaugeLine, LevelSurvey
+from pourday.outcome.deck.level import (
+    AT_COLUMNS,
+    BANDS,
+    UNDER_STRAIGHTEDGE,
+    GaugeLine,
+    LevelSurvey,
+)
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
+from pourday.outcome.deck.surface import POINTS
 from pourday.report.basis import (
     basis_of_shares,
     factor_words,
@@ -22,9 +29,11 @@ from pourday.report.basis import (
 from pourday.report.text.deck_orders import orders_report
 from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
-from pourday.report.words import caution, heading, money, percent, table
+from pourday.report.text.floor_orders import floor_orders_report
+from pourday.report.words import STRUCK, caution, heading, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
+from pourday.study.orders.floor_orders import FloorOrders
 
 
 def deck_report(
@@ -32,6 +41,7 @@ def deck_report(
     scenario: Scenario,
     decks: Sequence[PlanDeck],
     orders: BayOrders,
+    floor: FloorOrders,
     variant: str = "",
 ) -> None:
     """Print the deck of every plan and the orders of one bay; ``variant`` says what was changed."""
@@ -39,15 +49,17 @@ def deck_report(
     console.print(f"[bold]{scenario.title}[/bold]   the deck, order by order{note}")
     for each in decks:
         heading(console, ("Plan: " if len(each.alike) == 1 else "Plans: ") + "; ".join(each.alike))
-        console.print(f"order {each.basis.plan.order}, struck to {scenario.slab.strike}")
+        console.print(f"order {each.basis.plan.order}, {STRUCK[each.basis.plan.strike]}")
         peaks_table(console, each.basis, each.deck)
         checks_table(console, each.basis, each.checks)
         supports_report(console, each)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
     designed_for_block(console, decks[0].basis, decks[0].deck)
-    heading(console, f"Orders of bay {orders.bay}, cut as by the first plan, on rigid supports")
-    orders_report(console, scenario, orders)
+    heading(console, "Order by way of striking")
+    floor_orders_report(console, scenario, floor)
+    heading(console, f"How far the order within bay {orders.bay} can go")
+    orders_report(console, decks[0].basis, orders)
     not_made(console)
     caution(console)
 
@@ -175,10 +187,21 @@ def level_lines(console: Console, basis: Basis, survey: LevelSurvey) -> None:
         for band, share in zip(BANDS, survey.within, strict=True)
     )
     console.print(
-        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum; "
-        f"{within}; after it was struck it went down by up to {_mm(survey.moved_down)} mm and up "
-        f"by up to {_mm(survey.moved_up)} mm (means of a third of a span)"
+        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum "
+        f"({POINTS} points a span); {within}; after it was struck it went down by up to "
+        f"{_mm(survey.moved_down)} mm and up by up to {_mm(survey.moved_up)} mm"
     )
+    columns = _kept(survey.over_supports <= AT_COLUMNS)
+    edge = _kept(survey.straightedge <= UNDER_STRAIGHTEDGE)
+    console.print(
+        f"struck over supports within {_mm(survey.over_supports)} mm of the datum, ±"
+        f"{AT_COLUMNS * 1e3:.0f} mm at columns {columns}; up to {_mm(survey.straightedge)} mm "
+        f"under a 2 m straightedge along the sheets, {UNDER_STRAIGHTEDGE * 1e3:.0f} mm (SR3) {edge}"
+    )
+
+
+def _kept(kept: bool) -> str:
+    return "kept" if kept else "NOT KEPT"
 
 
 def _mm(value: float, places: int = 1) -> str:

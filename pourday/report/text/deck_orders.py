@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 from rich.console import Console
 
+from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, short_share
-from pourday.report.words import money, table
-from pourday.scenario.model.scenario import Scenario
+from pourday.report.words import STRUCK, table
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders
 from pourday.study.orders.turns import Turning
@@ -18,16 +16,23 @@ _UNITS = {
     "EI": ("kN m² per m", 1e-3, "{:.0f}"),
     "working load": ("kN/m²", 1e-3, "{:.2f}"),
     "crew while struck": ("kN/m²", 1e-3, "{:.2f}"),
+    "heap": ("x the depth", 1.0, "{:.2f}"),
+    "strip width": ("m", 1.0, "{:.2f}"),
 }
 
 
-def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> None:
-    """Print the orders of a bay."""
-    rows = table("order", "use>", "sag mm>", "least reaction>", "extra m³>", "level mm>")
+def orders_report(console: Console, basis: Basis, orders: BayOrders) -> None:
+    """Print what the order of one bay's strips can do, and where thirds against spread turns."""
+    scenario, cut = basis.scenario, basis.layout.cut
+    spans = cut.run_of(cut.bay(orders.bay)).spans
+    rows = table("order of strips", "use>", "sag mm>", "least reaction>", "extra m³>", "level mm>")
+    plan = basis.plan
+    console.print(
+        f'Strips of thirds with the crew of plan "{plan.name}", {STRUCK[plan.strike]}; this bay '
+        "alone on supports that do not move, so that no figure here is that of a plan."
+    )
     for name, result in (
         ("thirds", orders.thirds),
-        ("spread", orders.spread),
-        ("across, worse way", orders.across),
         ("best under the rules", orders.best),
         ("worst of any order", orders.worst),
     ):
@@ -41,14 +46,21 @@ def orders_report(console: Console, scenario: Scenario, orders: BayOrders) -> No
         )
     console.print(rows)
     console.print(
-        f"use: greatest share of {basis_of_shares(scenario)}; least reaction, unfactored: below 0 "
-        "the deck lifts; level: how far a surface moved after it was struck, up +, down -"
+        f"use: greatest share of {basis_of_shares(basis.scenario)}; least reaction, unfactored: "
+        "below 0 the deck lifts; level: how far a surface moved after it was struck, up +, down - "
+        "(means of a third of a span)"
     )
     console.print(f"best ({orders.best_how}): {_names(orders.best)}")
     console.print(f"worst ({orders.worst_how}): {_names(orders.worst)}")
     plural = "s" if orders.tried != 1 else ""
     console.print(f"{orders.tried} order{plural} judged; beams and their camber are left out here")
-    console.print(_verdict(scenario, orders))
+    heap = scenario.loads.heap_height_factor.mean
+    width = plan.strip_width or plan.fraction * max(b - a for a, b in spans)
+    console.print(
+        f"Where thirds against spread turns in this bay, one thing changed at a time (heap "
+        f"{heap:.2f} x the depth over {scenario.loads.heap_length:g} m, strips of spread "
+        f"{width:.2f} m, longest span {max(b - a for a, b in spans):.2f} m):"
+    )
     for line in _turning_lines(orders.turnings):
         console.print(line)
 
@@ -57,36 +69,12 @@ def _names(result: OrderResult) -> str:
     return ", ".join(name.split("/", 1)[1] for name in result.names)
 
 
-def _verdict(scenario: Scenario, orders: BayOrders) -> str:
-    """Plain words on thirds against spread: the computation decides."""
-    thirds, spread = orders.thirds, orders.spread
-    by_use = (spread.use.value - thirds.use.value) * 100
-    if math.isnan(by_use):
-        use = "no share of resistance is judged"
-    elif abs(by_use) < 0.05:
-        use = "thirds and spread use the deck alike"
-    else:
-        better = "thirds" if by_use > 0 else "spread"
-        use = f"{better} uses {abs(by_use):.1f} points less of the deck's resistance"
-    saved = spread.extra_volume - thirds.extra_volume
-    cost = money(abs(saved) * scenario.prices.concrete)
-    if abs(saved) < 0.005:
-        concrete = "neither saves concrete"
-    elif saved > 0:
-        concrete = f"thirds saves {saved:.2f} m³ ({cost} {scenario.prices.currency}) in this bay"
-    else:
-        concrete = (
-            f"thirds does not save concrete: it takes {-saved:.2f} m³ more "
-            f"({cost} {scenario.prices.currency}) in this bay"
-        )
-    return f"Here {use}; {concrete}."
-
-
 def _turning_lines(turnings: tuple[Turning, ...]) -> list[str]:
     """One line for each turn, and one for all that does not turn, by quantity and better order."""
     out = []
     steady: dict[tuple[str, str], list[str]] = {}
-    for turn in turnings:
+    # Concrete is a matter of the whole floor: a bay alone may say the contrary.
+    for turn in (each for each in turnings if each.quantity == "use"):
         unit, factor, form = _UNITS[turn.what]
         low, high, now = (form.format(v * factor) for v in (turn.low, turn.high, turn.now))
         if turn.value is None:

@@ -78,7 +78,7 @@ def _strip_width_is_used(plans: Plans) -> Iterator[Fault]:
 def _bands_are_used(plans: Plans) -> Iterator[Fault]:
     for number, plan in plans.items():
         across = plan.order == "across" or (plan.order == "listed" and plan.cut == "across")
-        for key in ("band_m", "pour_width_m"):
+        for key in ("band_m", "pour_width_m", "strike_lag_m"):
             default = type(plan).model_fields[key].default
             if getattr(plan, key) != default and not across:
                 found = f'given while strips are cut as "{plan.order}"'

@@ -255,6 +255,8 @@ class Plan:
     least_strip: float
     band: float
     pour_width: float | None
+    strike: str
+    strike_lag: float
     cut: str
     sequence: tuple[str, ...] | None
     place_before: tuple[tuple[str, str], ...]

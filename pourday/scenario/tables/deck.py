@@ -46,7 +46,7 @@ class SlabTable(Table):
     """Depth of the slab over the whole deck profile, and how its top is struck."""
 
     depth_mm: Annotated[float, Field(ge=60, le=500)]
-    strike: Literal["datum", "guides", "thickness"] = "datum"
+    strike: Literal["datum", "pins", "guides", "thickness"] = "datum"
     concrete: Literal["normal", "lightweight"] = "normal"
     wet_density_kN_m3: Annotated[float, Field(ge=15, le=30)] | None = None
     mesh_kg_m2: Annotated[float, Field(ge=0, le=50)] = 0.0

@@ -232,6 +232,8 @@ class PlanTable(Table):
     least_strip_m: Annotated[float, Field(ge=0, le=3)] = 1.2
     band_m: Annotated[float, Field(ge=0.5, le=12)] = 2.0
     pour_width_m: Annotated[float, Field(gt=0.5, le=200)] | None = None
+    strike: Literal["datum", "pins", "guides", "thickness"] | None = None
+    strike_lag_m: Annotated[float, Field(ge=0, le=20)] = 2.0
     cut: Literal["thirds", "spread", "across"] = "thirds"
     sequence: list[str] | None = None
     place_before: list[Annotated[list[str], Field(min_length=2, max_length=2)]] = []

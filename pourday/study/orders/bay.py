@@ -8,7 +8,7 @@ judge is for :mod:`pourday.study.orders.search`.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import networkx as nx
 import numpy as np
@@ -19,10 +19,10 @@ from pourday.floor.bands import band_marks, bands_in
 from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.cutting import strips_of
 from pourday.floor.lines.frame import Station
-from pourday.floor.lines.lines import BayDeck, LinePlace, bay_deck, crosses
-from pourday.floor.lines.ponding import floor_struck
+from pourday.floor.lines.lines import BayDeck, LinePlace, bay_deck, crosses, renumbered
+from pourday.floor.lines.ponding import Striking, floor_struck
 from pourday.floor.lines.states import DeckLine, deck_lines
-from pourday.floor.lines.working import WorkingLoads, gear_of
+from pourday.floor.lines.working import gear_of
 from pourday.floor.order.graph import add_wishes, listed_graph, sequence, thirds_graph
 from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
@@ -30,7 +30,6 @@ from pourday.outcome.deck.peaks import CAUSES
 from pourday.scenario.model.scenario import Plan, Scenario
 
 Floats = NDArray[np.float64]
-_INFLUENCES = ("moment", "deflection", "reaction", "support_moment", "mean_deflection")
 
 
 @dataclass(frozen=True)
@@ -87,7 +86,8 @@ class BayCase:
     are all that cross the bay, ``deck`` has them in this order, ``areas`` (C,) m² are
     those of its cells without openings. ``before`` (names) belong to bays poured earlier and reach
     into this one over a sheet joint, ``own`` are the bay's own; ``rules`` is the graph over ``own``
-    of the placement rules of ``thirds`` (design section 5) and the plan's ``place_before``.
+    of the placement rules of ``thirds`` (design section 5) and the plan's ``place_before``. ``how``
+    the top is struck and the ``lag`` (m) of the screed are the plan's.
     """
 
     scenario: Scenario
@@ -98,6 +98,8 @@ class BayCase:
     before: tuple[str, ...]
     own: tuple[str, ...]
     rules: nx.DiGraph
+    how: str
+    lag: float
 
 
 def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase:
@@ -116,7 +118,7 @@ def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase
     here = next(_pieces(cut, plan, bay))
     everything = sorted(strips_of(cut, plan), key=lambda s: s.place)
     gear = gear_of(scenario, plan.fronts[bays_of_fronts(cut, plan)[bay]])
-    deck = bay_deck(scenario, cut, here, everything, gear)
+    deck = bay_deck(scenario, cut, here, everything, (gear, plan.strike))
     if not deck.strips:
         raise KeyError(f"bay {bay!r} takes no concrete: openings take it whole")
     strips = tuple(everything[i] for i in deck.strips)
@@ -129,11 +131,13 @@ def bay_case(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> BayCase
         scenario=scenario,
         bay=here,
         strips=strips,
-        deck=_numbered(deck, {i: n for n, i in enumerate(deck.strips)}),
+        deck=renumbered(deck, {i: n for n, i in enumerate(deck.strips)}),
         areas=np.array([cut.open_area(c.low, c.high, whole.y0, whole.y1) for c in deck.cells]),
         before=tuple(s.name for s in strips if s.bay != bay),
         own=own,
         rules=rules,
+        how=plan.strike,
+        lag=plan.strike_lag,
     )
 
 
@@ -234,10 +238,13 @@ def line_in_order(case: BayCase, names: Sequence[str]) -> DeckLine:
     at = {strip.name: i for i, strip in enumerate(case.strips)}
     old = [at[name] for name in names]
     strips = tuple(case.strips[i] for i in old)
-    deck = _numbered(case.deck, {i: n for n, i in enumerate(old)})
+    deck = renumbered(case.deck, {i: n for n, i in enumerate(old)})
     bay = case.bay
     place = LinePlace(0, Station(bay.lane, (bay.y0 + bay.y1) / 2, bay.y0, bay.y1))
-    struck = floor_struck(case.scenario, [deck], [place], [True] * len(strips), None)
+    # Strips of a band are crossed from the span that comes first towards the others.
+    x = [strip.x0 for strip in strips]
+    way = Striking(case.how, case.lag, [x[0] <= x[-1]] * len(strips))
+    struck = floor_struck(case.scenario, [deck], [place], way, None)
     return deck_lines(case.scenario, [deck], [place], strips, struck, None)[0]
 
 
@@ -254,27 +261,6 @@ def peaks_of(case: BayCase, line: DeckLine) -> tuple[Floats, Peaks]:
 def extra_volume(case: BayCase, line: DeckLine) -> float:
     """Concrete above theory that the bay takes (m³)."""
     return float(line.struck.extra @ case.areas)
-
-
-def _numbered(deck: BayDeck, number: dict[int, int]) -> BayDeck:
-    """The same deck with strip i called ``number[i]``, its place in the order.
-
-    A deck has one line load for each strip, in order of strips: their columns move along.
-    """
-    old = sorted(number, key=lambda i: number[i])
-    unit, cells = deck.unit, len(deck.fine)
-    if len(unit.points):
-        turn = [deck.strips.index(i) for i in old]
-        columns = [*range(cells), *(cells + k for k in turn)]
-        moved = {name: getattr(unit, name)[:, columns] for name in _INFLUENCES}
-        unit = replace(unit, points=unit.points[turn], **moved)
-    return replace(
-        deck,
-        strips=tuple(range(len(old))),
-        cells=tuple(replace(c, strip=number[c.strip]) for c in deck.cells),
-        working=WorkingLoads({number[i]: loads for i, loads in deck.working.of.items()}),
-        unit=unit,
-    )
 
 
 def _out_of_balance(line: DeckLine, pressures: Floats, names: Sequence[str]) -> OrderPeak | None:

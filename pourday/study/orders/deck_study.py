@@ -27,7 +27,7 @@ from pourday.study.orders.turns import Turning, turning_points
 class PlanDeck:
     """The deck of one plan, heaps at their mean height, without a day.
 
-    ``alike`` names the plans that place the same strips in the same order.
+    ``alike`` names the plans that place the same strips in the same order and strike them alike.
     """
 
     basis: Basis
@@ -65,14 +65,15 @@ class BayOrders:
 
 
 def plan_decks(plans: Sequence[Basis]) -> tuple[PlanDeck, ...]:
-    """One entry for each different order among the plans."""
+    """One entry for each different order, or way of striking it, among the plans."""
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
         # The crew's number is a load only where persons are counted.
         gear = tuple(gear_of(basis.scenario, front) for front in basis.plan.fronts)
         if basis.scenario.loads.preset != "persons":
             gear = tuple(replace(each, persons=0) for each in gear)
-        key = (basis.layout.strips, basis.layout.upward, basis.layout.front_of, gear)
+        how = (basis.plan.strike, basis.plan.strike_lag if basis.layout.along == "x" else 0.0)
+        key = (basis.layout.strips, basis.layout.upward, basis.layout.front_of, gear, how)
         alike.setdefault(key, []).append(basis)
     return tuple(
         _plan_deck(group[0], tuple(b.plan.name for b in group)) for group in alike.values()

@@ -148,7 +148,7 @@ def _count(orders: int) -> str:
 def _how(case: BayCase, width: int | None) -> str:
     way = "dynamic programme over all sets of strips" if width is None else "beam search"
     through = "" if width is None else f" ({width} sets of each size)"
-    if case.scenario.slab.strike == "thickness" and width is None:
+    if case.how == "thickness" and width is None:
         return f"exact in use: {way}"
     return (
         f"heuristic: {way}{through} with the thickness taken as theory, then as struck in the "
@@ -260,15 +260,15 @@ class _Steps:
     """
 
     def __init__(self, case: BayCase, order: Names | None = None) -> None:
-        slab = case.scenario.slab
+        how = case.how
         if order is None:
-            order, slab = case.own, replace(slab, strike="thickness")
+            order, how = case.own, "thickness"
         self.names = (*case.before, *order)
         self.number = {name: i for i, name in enumerate(self.names)}
 
         def _line_with(stacks: tuple[Stack, ...]) -> DeckLine:
             loads = replace(case.scenario.loads, stacks=stacks)
-            some = replace(case, scenario=replace(case.scenario, slab=slab, loads=loads))
+            some = replace(case, scenario=replace(case.scenario, loads=loads), how=how)
             return line_in_order(some, self.names)
 
         self.line = _line_with(())

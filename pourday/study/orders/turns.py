@@ -1,30 +1,37 @@
-"""Where the choice between ``thirds`` and ``spread`` turns: near which span, EI and crew load."""
+"""Where the choice between ``thirds`` and ``spread`` turns: span, EI, loads, heap, strip width."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.cut import FloorCut, floor_cut
 from pourday.floor.lines.judging import resistance_of
+from pourday.scenario.base.distribution import fixed
 from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge_case, planned_order
 
 THIRDS, SPREAD, EVEN = "thirds", "spread", "even"
 STEPS = 15
 """Values tried of each thing that is varied; a choice that turns twice between two is not seen."""
+FEW = 8
+"""Values tried of heap and strip width."""
 SPANS = (0.7, 1.4)
 STIFFNESSES = (0.5, 3.0)
 LOADS = (0.0, 3000.0)
-"""Shares of the scenario's own spans and EI, Pa of load."""
+HEAPS = (1.0, 3.0)
+"""Shares of the scenario's own spans and EI, Pa of load, height factors of the heap."""
+NARROWEST = 0.5
+"""Least width of a strip of ``spread`` (m); the widest is the shortest span."""
 QUANTITIES = ("use", "concrete")
 _SAME = 1e-6  # share of the value below which both orders are the same
 _CLOSE = 1e-3  # at a turn both are equal to this share, or else one of them jumps
-_HALVINGS = 24
+_HALVINGS = 12  # to a four thousandth of a step
 
 Pair = tuple[OrderResult, OrderResult]
 Names = tuple[str, ...]
@@ -36,8 +43,9 @@ class Turning:
     """A value of ``what`` at which one order becomes better than the other.
 
     ``what`` is "span" (the bay's longest, all others in proportion; ``value`` in m), "EI"
-    (N m²/m), "working load" (Pa in the working zone) or "crew while struck" (Pa). ``quantity`` is
-    "use" (greatest share of resistance) or "concrete" (mean above theory); less is better.
+    (N m²/m), "working load" (Pa in the working zone), "crew while struck" (Pa), "heap" (times the
+    depth) or "strip width" (m, of spread). ``quantity`` is "use" (greatest share of resistance) or
+    "concrete" (mean above theory); less is better.
     ``below`` and ``above`` say which order is better on each side: "thirds", "spread" or "even".
     Where nothing turns ``value`` is None and ``below`` and ``above`` are the same. ``low`` and
     ``high`` are the ends of the range in which the deck could be levelled, ``now`` the scenario's
@@ -76,7 +84,7 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
 
         def _pair(value: float, changed: _Change = changed) -> Pair | None:
             try:
-                return _both(*changed(value), plan, bay, orders)
+                return _both(changed(value), bay, orders)
             except DeckTooSoftError:
                 return None
 
@@ -86,7 +94,8 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
     return tuple(out)
 
 
-_Change = Callable[[float], tuple[Scenario, FloorCut]]
+_Case = tuple[Scenario, FloorCut, Plan]
+_Change = Callable[[float], _Case]
 _Knob = tuple[str, str, float, list[float], _Change]
 
 
@@ -98,28 +107,43 @@ def _knobs(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> list[_Kno
     outside = most.outside / most.inside if most.inside else 0.0
     zone = most.zone_length or scenario.loads.zone
 
-    def _scaled(length: float) -> tuple[Scenario, FloorCut]:
+    spans = [b - a for a, b in cut.run_of(cut.bay(bay)).spans]
+    width = plan.strip_width or min(spans) * plan.fraction
+
+    def _scaled(length: float) -> _Case:
         wide = _stretched(scenario, length / span)
-        return wide, floor_cut(wide.floor)
+        return wide, floor_cut(wide.floor), plan
 
-    def _stiffened(ei: float) -> tuple[Scenario, FloorCut]:
-        return replace(scenario, deck=replace(scenario.deck, bending_stiffness=ei)), cut
+    def _stiffened(ei: float) -> _Case:
+        return replace(scenario, deck=replace(scenario.deck, bending_stiffness=ei)), cut, plan
 
-    def _loaded(load: float) -> tuple[Scenario, FloorCut]:
-        own = replace(scenario.loads, preset="own", inside=load, outside=outside * load, zone=zone)
-        return replace(scenario, loads=own), cut
+    def _with(**loads: Any) -> _Case:
+        return replace(scenario, loads=replace(scenario.loads, **loads)), cut, plan
 
-    def _crewed(load: float) -> tuple[Scenario, FloorCut]:
-        return replace(scenario, loads=replace(scenario.loads, crew=load)), cut
+    def _loaded(load: float) -> _Case:
+        return _with(preset="own", inside=load, outside=outside * load, zone=zone)
 
-    def _grid(ends: tuple[float, float], by: float = 1.0) -> list[float]:
-        return [by * float(share) for share in np.linspace(*ends, STEPS)]
+    def _crewed(load: float) -> _Case:
+        return _with(crew=load)
+
+    def _heaped(factor: float) -> _Case:
+        return _with(heap_height_factor=fixed(factor))
+
+    def _cut_in(strip: float) -> _Case:
+        return scenario, cut, replace(plan, strip_width=strip)
+
+    def _grid(ends: tuple[float, float], by: float = 1.0, steps: int = STEPS) -> list[float]:
+        return [by * float(share) for share in np.linspace(*ends, steps)]
+
+    widths = _grid((min(NARROWEST, min(spans)), min(spans)), steps=FEW)
 
     return [
         ("span", "m", span, _grid(SPANS, span), _scaled),
         ("EI", "N m²/m", stiffness, _grid(STIFFNESSES, stiffness), _stiffened),
         ("working load", "Pa", most.inside, _grid(LOADS), _loaded),
         ("crew while struck", "Pa", scenario.loads.crew, _grid(LOADS), _crewed),
+        ("heap", "", scenario.loads.heap_height_factor.mean, _grid(HEAPS, steps=FEW), _heaped),
+        ("strip width", "m", width, widths, _cut_in),
     ]
 
 
@@ -147,9 +171,9 @@ def _stretched(scenario: Scenario, by: float) -> Scenario:
     )
 
 
-def _both(
-    scenario: Scenario, cut: FloorCut, plan: Plan, bay: str, orders: dict[_Strips, Names]
-) -> Pair:
+def _both(case_of: _Case, bay: str, orders: dict[_Strips, Names]) -> Pair:
+    scenario, cut, plan = case_of
+
     def _of(order: str) -> OrderResult:
         mine = replace(plan, order=order, cut=order, sequence=None, place_before=())
         case = bay_case(scenario, cut, mine, bay)

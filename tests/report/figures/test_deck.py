@@ -24,12 +24,12 @@ from pourday.outcome.deck.peaks import (
     response_of,
     use_of_lines,
 )
+from pourday.outcome.deck.surface import straightedge_gap, surfaces
 from pourday.outcome.deck.values import (
     cell_levels,
     cell_uses,
     drawn_lines,
     envelope,
-    share_within,
     span_shares,
 )
 from pourday.report.figures.deck.floor_map import free_part
@@ -274,20 +274,15 @@ def test_level_numbers_carry_their_sign_and_are_the_level_of_the_cell(deck: Deck
         assert printed[0] == ("+" if round(move) > 0 else "-" if round(move) < 0 else "0")
 
 
-def test_level_facts_tell_range_and_shares_by_area(deck: Deck):
-    cells = cell_levels(deck.basis)
+def test_level_facts_tell_range_and_shares_of_the_survey_in_points(deck: Deck):
     written = words(deck.figure("level"))
-    area = sum((c.box[1] - c.box[0]) * (c.box[3] - c.box[2]) for c in cells)
+    points = surfaces(deck.basis)
+    top, area = (np.concatenate([getattr(p, name) for p in points]) for name in ("top", "area"))
     for bound in (5, 10, 15):
-        inside = sum(
-            (c.box[1] - c.box[0]) * (c.box[3] - c.box[2])
-            for c in cells
-            if abs(c.movement) <= bound / 1e3
-        )
-        assert share_within(cells, bound / 1e3) == pytest.approx(inside / area)
-        assert f"±{bound} mm: {int(100 * inside / area + 1e-9)} %" in written
-    low = 1e3 * min(c.movement for c in cells)
-    assert f"{abs(low):.1f}" in written
+        inside = area[np.abs(top) <= bound / 1e3].sum() / area.sum()
+        assert f"±{bound} mm: {int(100 * inside + 1e-9)} %" in written
+    assert f"{abs(1e3 * top[area > 0].max()):.1f}" in written
+    assert f"{1e3 * max(straightedge_gap(each) for each in points):.0f} mm" in written
 
 
 def test_the_level_map_counts_the_whole_floor_once(deck: Deck):

@@ -76,10 +76,10 @@ ONE_EACH = [
     ("title = ", "title = 3 # ", "title: found 3; allowed: text in quotes"),
     # words to choose from
     ('strike = "datum"', 'strike = "datums"',
-     'slab.strike: found "datums"; allowed: "datum", "guides" or "thickness"; '
+     'slab.strike: found "datums"; allowed: "datum", "pins", "guides" or "thickness"; '
      'did you mean "datum"?'),
     ('strike = "datum"', "strike = 5",
-     'slab.strike: found 5; allowed: "datum", "guides" or "thickness"'),
+     'slab.strike: found 5; allowed: "datum", "pins", "guides" or "thickness"'),
     # clock times
     ('curfew = "20:00"', 'curfew = "20.00"',
      'site.curfew: found "20.00"; allowed: a clock time such as "06:30" (24 h; "25:00" is 1 am)'),

@@ -405,14 +405,32 @@ def test_the_load_of_the_crew_turns_the_choice_by_use(turns):
     assert use("thirds") == pytest.approx(use("spread"), rel=1e-3)
 
 
-def test_by_concrete_nothing_turns_in_the_worked_case(turns):
-    # Design section 6: thirds bends less but takes more concrete.
+def test_by_concrete_nothing_turns_in_the_worked_case_but_by_the_width_of_strips(turns):
+    # Design section 6: thirds bends less but takes more concrete; so it does under any heap.
     _, found = turns
-    concrete = [t for t in found if t.quantity == "concrete"]
-    assert {t.what for t in concrete} == {"span", "EI", "working load", "crew while struck"}
+    concrete = [t for t in found if t.quantity == "concrete" and t.what != "strip width"]
+    assert {t.what for t in concrete} == {"span", "EI", "working load", "crew while struck", "heap"}
     for turn in concrete:
         assert turn.value is None
         assert turn.below == turn.above == "spread"
+
+
+def test_at_the_heap_that_turns_the_choice_both_orders_use_the_deck_alike():
+    loads = {"preset": "en_1991_1_6", "heap_height_factor": 2.0}
+    floor = {"spans_m": [3.6] * 3, "sheet_runs": [3], "length_y_m": 10.0}
+    scenario = pour(floor=floor, slab={"strike": "datum"}, loads=loads)
+    found = turning_points(*asked(scenario))
+    turn = next(t for t in found if (t.what, t.quantity) == ("heap", "use"))
+    assert turn.now == 2.0
+    assert 1.0 < turn.value < 3.0
+
+    def use(order: str) -> float:
+        heap = loads | {"heap_height_factor": turn.value}
+        plan = {"order": order}
+        there = pour(floor=floor, slab={"strike": "datum"}, loads=heap, plan=plan)
+        return planned(there).use.value
+
+    assert use("thirds") == pytest.approx(use("spread"), rel=1e-3)
 
 
 def test_struck_to_thickness_both_orders_take_the_same_concrete():

@@ -9,7 +9,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.deck.values import Box, CellLevel, cell_levels, share_within
+from pourday.outcome.deck import level as found
+from pourday.outcome.deck.level import BANDS, LevelSurvey
+from pourday.outcome.deck.values import Box, CellLevel, cell_levels
 from pourday.report.figures.deck.floor_map import (
     Label,
     Writing,
@@ -26,8 +28,6 @@ from pourday.report.figures.floor import Pen
 from pourday.report.figures.page import INK
 from pourday.scenario.model.scenario import Opening
 
-BOUNDS_MM = (5, 10, 15)
-"""Bounds of level, either way, for which the share of the floor is told."""
 LEAST_TYPE = 5.5
 """Smallest type (pt) of a number; where it does not fit, numbers are thinned out."""
 DOWN_HATCH = "...."
@@ -35,17 +35,17 @@ _MINUS = "\u2212"
 
 
 def level_survey(basis: Basis) -> Figure:
-    """Map of the finished top against its datum (mean of each cell); + is high.
+    """Map of the finished top against its datum, each cell where it is farthest off; + is high.
 
     Args:
         basis: the plan.
     """
     cells = cell_levels(basis)
-    low, high = (1e3 * end(cell.movement for cell in cells) for end in (min, max))
+    survey = found.level_survey(basis)
     figure, pen, sheet = floor_map(
-        basis, "Level survey of the finished floor", _facts(cells, low, high), None
+        basis, "Level survey of the finished floor", _facts(survey), None
     )
-    most = max(abs(low), abs(high))
+    most = 1e3 * max(abs(cell.movement) for cell in cells)
     step = _step(most)
     count = 1 + max(_shade(cell.movement, step)[1] for cell in cells)
     ways = {
@@ -88,15 +88,17 @@ def _shade(move: float, step: float) -> tuple[bool, int]:
     return printed > 0, max(0, math.ceil(abs(printed) / step) - 1)
 
 
-def _facts(cells: list[CellLevel], low: float, high: float) -> list[str]:
+def _facts(survey: LevelSurvey) -> list[str]:
     within = ", ".join(
-        f"±{bound} mm: {_share(share_within(cells, bound / 1e3))}" for bound in BOUNDS_MM
+        f"±{band * 1e3:.0f} mm: {_share(share)}"
+        for band, share in zip(BANDS, survey.within, strict=True)
     )
     return [
-        "Where the top of the finished floor lies against its datum, in mm, mean of each cell: "
-        f"+ is high, {_MINUS} is low (dotted).",
-        f"From {_signed(high / 1e3, 1)} to {_signed(low / 1e3, 1)} mm. "
-        f"Share of the floor within {within}.",
+        "Where the top of the finished floor lies against its datum, in mm, at the place of each "
+        f"cell that is farthest off: + is high, {_MINUS} is low (dotted).",
+        f"From {_signed(survey.high, 1)} to {_signed(survey.low, 1)} mm, 24 points a span. "
+        f"Share of the floor within {within}. "
+        f"Under a 2 m straightedge along the sheets {1e3 * survey.straightedge:.0f} mm.",
     ]
 
 

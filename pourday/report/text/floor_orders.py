@@ -1,0 +1,202 @@
+"""Orders by ways of striking on the whole floor, and in words which of the two did what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.console import Console
+
+from pourday.outcome.deck.level import AT_COLUMNS, LevelSurvey
+from pourday.report.words import money, percent, table
+from pourday.scenario.model.scenario import Scenario
+from pourday.study.orders.floor_orders import FloorOrders, FloorRow, OrderOfFloor
+
+_STRUCK = {"datum": "datum", "pins": "pins", "guides": "guides", "thickness": "even"}
+_TO = {
+    "datum": "to the datum",
+    "pins": "on pins",
+    "guides": "on guides",
+    "thickness": "to an even thickness",
+}
+_POINTS = 0.05  # points of a share below which two are alike
+_VOLUME = 0.05  # m³ below which two take the same concrete
+_LITTLE = 0.002  # of the floor's concrete: less is lost in any load (common practice, no source)
+
+
+def floor_orders_report(console: Console, scenario: Scenario, found: FloorOrders) -> None:
+    """Print the table and what it says."""
+    console.print(_under(found))
+    columns = ("share %>", "sag mm>", "lift kN>", "m³ more>", "top mm>", "open>")
+    rows = table("order", "struck", *columns)
+    times = {each.order: f"{each.open_time / 3600:.1f} h" for each in found.orders}
+    for row in found.rows:
+        if row.heap is None or row.bare is None or row.level is None:
+            continue
+        level = row.level
+        rows.add_row(
+            row.order,
+            _name(found, row),
+            f"{_share(row.heap.use)}/{_share(row.bare.use)}",
+            f"{row.heap.sag * 1e3:.1f}/{row.bare.sag * 1e3:.1f}",
+            f"{row.heap.uplift / 1e3:.1f}/{row.bare.uplift / 1e3:.1f}",
+            f"{level.extra:+.1f}",
+            f"{-level.low * 1e3:+.0f} {-level.high * 1e3:+.0f}",
+            times[row.order],
+        )
+    console.print(rows)
+    console.print(
+        "share of resistance, sag and uplift (kN per m) with the heap/without it; m³ more than "
+        "theory; top: lowest and highest place against the datum; open: longest that an edge "
+        "between two strips waits on one mean day (every quantity at its mean, nothing going wrong)"
+    )
+    for line in (*_plans(found), *_said(scenario, found)):
+        console.print(line)
+
+
+def _under(found: FloorOrders) -> str:
+    low, high = found.spans
+    spans = f"spans of {low:.2f} m" if high - low < 0.005 else f"spans of {low:.2f} to {high:.2f} m"
+    return (
+        f"Whole floor, {spans}, heap {found.heap:.2f} x the depth over {found.heap_length:g} m: "
+        "what is said below holds under these."
+    )
+
+
+def _plans(found: FloorOrders) -> Iterator[str]:
+    for each in found.orders:
+        low, high = each.strips
+        wide = f"{low:.2f} m" if high - low < 0.005 else f"{low:.2f} to {high:.2f} m"
+        what = "bands" if each.order == "across" else "strips"
+        who = f'plan "{each.plan}"' if each.own else f'no plan of the file, "{each.plan}" changed'
+        yield f"{each.order}: {what} of {wide} ({who})"
+
+
+def _name(found: FloorOrders, row: FloorRow) -> str:
+    same = [r.strike for r in found.rows if r.order == row.order and r.same_as == row.strike]
+    name = ", ".join(_STRUCK[how] for how in (row.strike, *same))
+    return f"{name} *" if row.refused else name
+
+
+def _share(use: float | None) -> str:
+    return "not judged" if use is None else f"{use * 100:.0f}"
+
+
+def _said(scenario: Scenario, found: FloorOrders) -> Iterator[str]:
+    for row in found.rows:
+        if row.refused and not row.same_as:
+            limit = f", past the ±{AT_COLUMNS * 1e3:.0f} mm at columns" if row.level else ""
+            yield (
+                f"* {row.order} {_TO[row.strike]}: {row.refused}{limit}; refused, it takes no part "
+                "below."
+            )
+    base = found.orders[0]
+    yield from _by_order(scenario, found, base)
+    yield from _by_strike(scenario, found, base)
+    yield from _by_heap(found, base)
+
+
+def _by_order(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+    """What the order alone does, struck alike."""
+    mine = found.row(base.order, base.strike)
+    for each in found.orders[1:]:
+        other = found.row(each.order, base.strike)
+        if mine is None or other is None:
+            continue
+        saved = _level(other).extra - _level(mine).extra
+        little = ", too little to choose by" if abs(saved) < _LITTLE * found.concrete else ""
+        yield (
+            f"Order alone, both {_TO[base.strike]}: {base.order} {_takes(scenario, saved)} than "
+            f"{each.order} ({_level(mine).extra:.1f} and {_level(other).extra:.1f} m³){little}"
+            f"{_points(mine, other)}."
+        )
+
+
+def _by_strike(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+    """What the way of striking alone does, in the same order."""
+    mine = found.row(base.order, "datum")
+    for how in ("pins", "guides", "thickness"):
+        other = found.row(base.order, how)
+        if mine is None or other is None:
+            continue
+        saved = _level(mine).extra - _level(other).extra
+        lower = (_level(other).mean - _level(mine).mean) * 1e3
+        lowest = (_level(other).low, _level(mine).low)
+        word = "lower" if lower >= 0 else "higher"
+        why = " because the top follows the sag" if saved > _VOLUME and lower > 0 else ""
+        yield (
+            f"Striking alone, {base.order} {_TO[how]} for to the datum: "
+            f"{_takes(scenario, saved)}{why}: it ends {abs(lower):.1f} mm {word} in the mean, its "
+            f"lowest place {-lowest[0] * 1e3:+.1f} for {-lowest[1] * 1e3:+.1f} mm."
+        )
+
+
+def _by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+    """What the heap adds, order by order: beams first is meant against heaps in mid-span."""
+    parts = []
+    for each in found.orders:
+        row = found.row(each.order, base.strike)
+        if row is None or row.heap is None or row.bare is None:
+            continue
+        sag = f"{(row.heap.sag - row.bare.sag) * 1e3:.1f} mm of sag"
+        if row.heap.use is None or row.bare.use is None:
+            parts.append(f"{sag} to {each.order}")
+        else:
+            points = (row.heap.use - row.bare.use) * 100
+            parts.append(f"{points:.1f} points and {sag} to {each.order}")
+    if parts:
+        yield (
+            "Beams first is meant against heaps in mid-span. Here the heap adds "
+            + ", ".join(parts)
+            + "; the strips and bands are those above."
+        )
+        yield from _turn_by_heap(found, base)
+
+
+def _turn_by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+    """Heap at which two orders use the deck alike: shares between the two are taken as straight."""
+    mine = found.row(base.order, base.strike)
+    for each in found.orders[1:]:
+        other = found.row(each.order, base.strike)
+        pair = [_uses(mine), _uses(other)]
+        if pair[0] is None or pair[1] is None:
+            continue
+        with_heap, without = pair[0][0] - pair[1][0], pair[0][1] - pair[1][1]
+        first, last = (base.order, each.order) if without < 0 else (each.order, base.order)
+        if with_heap * without < 0:
+            factor = 1 + (found.heap - 1) * without / (without - with_heap)
+            yield (
+                f"By share, {first} is better without a heap and {last} with this one: it turns "
+                f"at a heap of about {factor:.2f} x the depth."
+            )
+        elif min(abs(with_heap), abs(without)) * 100 > _POINTS:
+            yield f"By share, {first} is better than {last} with this heap and without any."
+
+
+def _uses(row: FloorRow | None) -> tuple[float, float] | None:
+    if row is None or row.heap is None or row.bare is None:
+        return None
+    if row.heap.use is None or row.bare.use is None:
+        return None
+    return row.heap.use, row.bare.use
+
+
+def _points(mine: FloorRow, other: FloorRow) -> str:
+    pair = [_uses(mine), _uses(other)]
+    if pair[0] is None or pair[1] is None:
+        return ", share not judged"
+    gap = (pair[0][0] - pair[1][0]) * 100
+    if abs(gap) < _POINTS:
+        return f", uses the deck alike ({percent(pair[0][0])})"
+    return f", uses {abs(gap):.1f} points {'more' if gap > 0 else 'less'} of the resistance"
+
+
+def _takes(scenario: Scenario, saved: float) -> str:
+    if abs(saved) < _VOLUME:
+        return "takes no other concrete"
+    cost = f"{money(abs(saved) * scenario.prices.concrete)} {scenario.prices.currency}"
+    return f"takes {abs(saved):.1f} m³ ({cost}) {'less' if saved > 0 else 'more'}"
+
+
+def _level(row: FloorRow) -> LevelSurvey:
+    assert row.level is not None
+    return row.level
