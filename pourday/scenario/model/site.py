@@ -80,6 +80,7 @@ class Site:
 
     ``round_the_block`` (s) is how long a truck drives that finds no place, None where it waits in
     the road. The first ``tests_first`` loads are tested, and every ``test_every``-th after them.
+    ``samples`` for strength are those a m³ that the project asks for, None for ACI 318's rule.
     ``change`` (s) is from one truck to the next. A break waits for the end of the strip in hand,
     ``late_by`` (s) at most; a stop that begins up to ``early`` (s) before it is the break; a crew
     that takes none works ``longest_without_break`` (s) at most. ``curfew_for``
@@ -97,6 +98,7 @@ class Site:
     test: Distribution
     tests_first: int
     test_every: int
+    samples: float | None
     change: Distribution
     wash: Distribution
     set_ups: tuple[SetUp, ...]
