@@ -162,6 +162,26 @@ def peak_evaporation(
     return float(rate[worst]), float(places.when[worst])
 
 
+def plastic_drying(basis: Basis, found: Fronts, covered: Floats) -> float:
+    """Peak rate (kg/m²/h) that the floor sees while it is plastic, the mean over its area.
+
+    Each place is followed from its screeding to its initial set or its cover, whichever is first:
+    later it no longer cracks as plastic concrete does, and the worst hour of the day is not held
+    against a start whose concrete has set by then. 0 without concrete. Arguments as in
+    :func:`drying`, the scenario's own measures.
+    """
+    used = basis.scenario.measures
+    places = _places(basis, found, covered)
+    if not len(places.strip):
+        return 0.0
+    warm = _delivered(places, used, used.cooler)
+    rate = _rate(basis, places, warm, used)
+    relax = basis.relax if basis.varied else None
+    sets = basis.initial_set.at(places.batched, warm, relax)
+    plastic = np.where(places.when <= sets[:, None], rate, 0.0)
+    return float(np.average(plastic.max(axis=1), weights=places.area))
+
+
 def measure_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[MeasureEffect, ...]:
     """Drying with each measure by itself beside none, and with the scenario's own where it has any.
 

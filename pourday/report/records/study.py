@@ -97,12 +97,16 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
         "plan": found.plan,
         "days": found.days,
         "first_seed": found.first_seed,
+        "by": found.by,
+        "best_h": [hour(start) for start in found.best],
         "starts": [
             {
                 "start_h": hour(each.start),
-                "evaporation_peak_kg_m2_h": spread(each.evaporation),
+                "drying_kg_m2_h": spread(each.drying),
                 "end_h": spread(each.last_concrete),
                 "finishing_end_h": spread(each.finished),
+                "on_site_h": spread(each.on_site),
+                "cost_total": spread(each.cost),
                 "missed_area_m2": spread(each.missed_area),
                 "cold_joint_probability": interval(each.cold),
                 "stiff_edge_probability": interval(each.stiff),
@@ -110,6 +114,13 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
                 "pump_past_curfew_probability": interval(each.pump_past_curfew),
                 "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
                 "unfinished_probability": interval(each.unfinished),
+                "out": [
+                    {"kind": b.kind, "found": number(b.found), "limit": b.limit}
+                    for b in each.breaches
+                ],
+                "behind_best": interval(found.behind[each.start])
+                if each.start in found.behind
+                else None,
             }
             for each in found.starts
         ],

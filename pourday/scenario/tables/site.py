@@ -103,6 +103,7 @@ class SiteTable(Table):
     early_min: Annotated[float, Field(ge=0, le=240)] = 45.0
     longest_without_break_h: Annotated[float, Field(ge=1, le=24)] = 6.0
     curfew: Clock | None = None
+    curfew_ends: Clock | None = None
     curfew_for: Literal["pump", "all"] = "pump"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)

@@ -44,8 +44,8 @@ def test_a_temperature_beyond_what_ice_can_do_says_so():
 @pytest.mark.parametrize(("cooler", "water"), [(11.5, 140), (9, 60)])
 def test_a_measure_beyond_what_ice_can_do_is_refused_with_a_way_out(cooler, water):
     # 60 kg of water: 45 kg of ice, 45 x 99.7 / 581 = 7.7 °C. 11 °C is the most in any mix.
+    tables = f"\n[measures]\ncooler_C = {cooler}\n[batch]\nwater_kg_m3 = {water}\n"
     with pytest.raises(ScenarioError) as caught:
-        tables = f"\n[measures]\ncooler_C = {cooler}\n[batch]\nwater_kg_m3 = {water}\n"
         parse_scenario(text() + tables)
     (fault,) = caught.value.faults
     assert fault.path == "measures.cooler_C"
