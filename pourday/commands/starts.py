@@ -33,16 +33,17 @@ def starts(
     from pourday.report.progress import day_bar
     from pourday.report.records.study import starts_record
     from pourday.report.text.starts import starts_report
-    from pourday.study.start_times import hours_of_day, start_times
+    from pourday.study.start_times import hours_of_day, ranked, start_times
 
     check_outputs((json_path,))
     scenario, warnings, plans = prepared(file, plan)
     hours = hours_of_day(first * 3600, last * 3600)
     with day_bar(days * len(hours)) as told:
         seeds = range(seed, seed + days)
-        found = start_times(scenario, plans[0].plan, hours, seeds, by, told=told)
+        found = start_times(scenario, plans[0].plan, hours, seeds, told=told)
     out = console()
     warn(out, warnings)
-    starts_report(out, scenario, found)
+    ranking = ranked(found, by)
+    starts_report(out, scenario, found, ranking)
     if json_path is not None:
-        write_json(json_path, starts_record(scenario, found))
+        write_json(json_path, starts_record(scenario, found, ranking))

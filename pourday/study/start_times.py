@@ -49,6 +49,7 @@ class StartTime:
     joint; of a stiff edge; of work after the curfew by those whom it is for, as in a comparison),
     and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and ``unfinished``
     (concrete was left to place). ``breaches`` are the limits that put it out.
+    ``by_day`` has what starts are told apart by (:data:`BY`), a value for each day.
     """
 
     start: float
@@ -65,23 +66,29 @@ class StartTime:
     finishing_past_curfew: Interval
     unfinished: Interval
     breaches: tuple[Breach, ...]
+    by_day: dict[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True)
 class StartTimes:
-    """A plan begun at several hours; every start met the same ``days`` seeds.
-
-    ``best`` are the starts (s) that nothing puts out and that cannot be told from the best of them
-    by what was asked (``by``), from least to most; empty where every start is out. ``behind`` is
-    how much each start that is not out has more than the first of them (kg/m²/h, h, or money),
-    paired by day.
-    """
+    """A plan begun at several hours; every start met the same ``days`` seeds."""
 
     plan: str
     days: int
     first_seed: int
-    by: str
     starts: tuple[StartTime, ...]
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Starts told apart by what was asked (``by``).
+
+    ``best`` are the starts (s) that nothing puts out and that cannot be told from the best of
+    them, from least to most; empty where every start is out. ``behind`` is how much each start
+    that is not out has more than the first of them (kg/m²/h, h, or money), paired by day.
+    """
+
+    by: str
     best: tuple[float, ...]
     behind: dict[float, Interval]
 
@@ -100,7 +107,6 @@ def start_times(
     plan: Plan,
     starts: Sequence[float],
     seeds: range,
-    by: str = "drying",
     workers: int | None = None,
     told: Callable[[int], None] = lambda days: None,
 ) -> StartTimes:
@@ -112,20 +118,17 @@ def start_times(
         plan: the plan, whose own start does not matter.
         starts: clock times (s since midnight), one or more; from 24 h on the next day's.
         seeds: of the days to play with each start, one or more, one after another.
-        by: one of :data:`BY`.
         workers: processes; all cores unless told; 1 plays in this process.
         told: called with the number of days just finished (for a progress bar).
 
     Raises:
-        ValueError: for no start, no day, or an unknown ``by``.
+        ValueError: for no start or no day.
         pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
         pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
     """
     days = len(seeds)
     if not starts or not days:
         raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
-    if by not in BY:
-        raise ValueError(f"by {by!r}: one of {', '.join(BY)}")
     layout = lay_out(scenario, plan)
     bases = [
         basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
@@ -141,8 +144,24 @@ def start_times(
     found = tuple(
         _summary(scenario, start, mine) for start, mine in zip(starts, played, strict=True)
     )
-    best, behind = _ranked(found, played, by)
-    return StartTimes(plan.name, days, seeds.start, by, found, best, behind)
+    return StartTimes(plan.name, days, seeds.start, found)
+
+
+def ranked(found: StartTimes, by: str) -> Ranking:
+    """The starts that keep the limits, told apart by one of :data:`BY`, day by day.
+
+    Raises ValueError for an unknown ``by``.
+    """
+    if by not in BY:
+        raise ValueError(f"by {by!r}: one of {', '.join(BY)}")
+    left = {each.start: np.array(each.by_day[by]) for each in found.starts if not each.breaches}
+    if not left:
+        return Ranking(by, (), {})
+    order = sorted(left, key=lambda start: (float(left[start].mean()), start))
+    first = left[order[0]]
+    behind = {start: paired_difference(first, left[start]) for start in order}
+    alike = ALIKE[by] * (abs(float(first.mean())) if by == "cost" else 1.0)
+    return Ranking(by, tuple(start for start in order if not behind[start].low > alike), behind)
 
 
 def _on_its_day(scenario: Scenario, start: float) -> Scenario:
@@ -195,12 +214,13 @@ def _row(outcome: Outcome) -> tuple[float, ...]:
 def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
     summary: PlanSummary = summarise(days)
     figures, chances = summary.figures, summary.chances
+    asked = {by: _asked(days, start, by) for by in BY}
     return StartTime(
         start=start,
-        drying=spread(_asked(days, start, "drying")),
+        drying=spread(asked["drying"]),
         last_concrete=figures["end_h"],
         finished=figures["finishing_end_h"],
-        on_site=spread(_asked(days, start, "finish")),
+        on_site=spread(asked["finish"]),
         cost=figures["cost_total"],
         missed_area=figures["missed_area_m2"],
         cold=chances["cold"],
@@ -210,6 +230,7 @@ def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
         finishing_past_curfew=chances["finishing_past_curfew"],
         unfinished=chances["unfinished"],
         breaches=breaches_of(summary, scenario.limits),
+        by_day={by: tuple(map(float, values)) for by, values in asked.items()},
     )
 
 
@@ -220,22 +241,3 @@ def _asked(days: PlanDays, start: float, by: str) -> NDArray[np.float64]:
     if by == "finish":
         return days.of("finishing_end_h") - start / HOUR
     return days.of("cost_total")
-
-
-def _ranked(
-    found: Sequence[StartTime], played: Sequence[PlanDays], by: str
-) -> tuple[tuple[float, ...], dict[float, Interval]]:
-    """The starts that cannot be told from the best, and how far each that is left is behind it."""
-    left = {
-        each.start: _asked(days, each.start, by)
-        for each, days in zip(found, played, strict=True)
-        if not each.breaches
-    }
-    if not left:
-        return (), {}
-    order = sorted(left, key=lambda start: (float(left[start].mean()), start))
-    first = left[order[0]]
-    behind = {start: paired_difference(first, left[start]) for start in order}
-    alike = ALIKE[by] * (abs(float(first.mean())) if by == "cost" else 1.0)
-    best = tuple(start for start in order if not behind[start].low > alike)
-    return best, behind

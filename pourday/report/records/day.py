@@ -23,6 +23,7 @@ from pourday.report.records.parts import (
     peaks,
     where,
 )
+from pourday.report.records.samples import samples_record
 from pourday.report.records.upsets import upsets_record
 from pourday.study.effects import Effect
 
@@ -40,6 +41,7 @@ def day_record(
         "seed": outcome.log.seed,
         "pour": _pour(outcome),
         "trucks": _trucks(outcome.log),
+        "samples": samples_record(outcome),
         "telephone": _telephone(outcome.log),
         "strips": _strips(outcome),
         "edge_rule": edge_rule_record(outcome.basis.scenario.mix),

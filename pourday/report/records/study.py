@@ -22,7 +22,7 @@ from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
-from pourday.study.start_times import StartTimes
+from pourday.study.start_times import Ranking, StartTimes
 
 STARTS_SCHEMA = "pourday.starts/1"
 DECK_SCHEMA = "pourday.deck/1"
@@ -88,7 +88,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
     }
 
 
-def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
+def starts_record(scenario: Scenario, found: StartTimes, ranking: Ranking) -> dict[str, Any]:
     """One plan begun at several hours."""
     return {
         "schema": STARTS_SCHEMA,
@@ -97,8 +97,8 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
         "plan": found.plan,
         "days": found.days,
         "first_seed": found.first_seed,
-        "by": found.by,
-        "best_h": [hour(start) for start in found.best],
+        "by": ranking.by,
+        "best_h": [hour(start) for start in ranking.best],
         "starts": [
             {
                 "start_h": hour(each.start),
@@ -118,8 +118,8 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
                     {"kind": b.kind, "found": number(b.found), "limit": b.limit}
                     for b in each.breaches
                 ],
-                "behind_best": interval(found.behind[each.start])
-                if each.start in found.behind
+                "behind_best": interval(ranking.behind[each.start])
+                if each.start in ranking.behind
                 else None,
             }
             for each in found.starts

@@ -18,7 +18,7 @@ from pourday.report.words import (
 )
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach
-from pourday.study.start_times import HOUR, StartTime, StartTimes
+from pourday.study.start_times import HOUR, Ranking, StartTime, StartTimes
 
 _WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
 _WIDE = 100  # columns that hold hours on site and cost as well
@@ -44,7 +44,9 @@ _ASKED = {
 }
 
 
-def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
+def starts_report(
+    console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking
+) -> None:
     """Print one row for each start, which are out and why, and the best of the rest."""
     console.print(
         f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
@@ -80,12 +82,12 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
         highlight=False,
     )
     console.print(edge_rule_words(scenario.mix), highlight=False)
-    _verdict(console, scenario, found)
+    _verdict(console, scenario, found, ranking)
     _notes(console, scenario, found)
     caution(console)
 
 
-def _verdict(console: Console, scenario: Scenario, found: StartTimes) -> None:
+def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking) -> None:
     """Who is out and why; the best of the rest, with ties; or what to change."""
     console.print()
     kinds: dict[str, list[float]] = {}
@@ -94,26 +96,26 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes) -> None:
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
         console.print(f"out: {_runs(starts)}: {_OUT[kind]}", highlight=False)
-    if not found.best:
+    if not ranking.best:
         console.print("[bold]None of these starts.[/bold] What to change:", highlight=False)
         for kind in kinds:
             console.print(f"  {_CHANGE[kind]} ({_short(kind, found.starts)})", highlight=False)
         if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
             console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
         return
-    asked = f"{_ASKED[found.by]}, of the starts that keep the limits"
-    if len(found.best) == 1:
-        console.print(f"[bold]Best: {clock(found.best[0])}[/bold] ({asked}).", highlight=False)
+    asked = f"{_ASKED[ranking.by]}, of the starts that keep the limits"
+    if len(ranking.best) == 1:
+        console.print(f"[bold]Best: {clock(ranking.best[0])}[/bold] ({asked}).", highlight=False)
     else:
         console.print(
-            f"[bold]Tie: {_runs(sorted(found.best))}[/bold] ({asked}): the days played cannot tell "
-            "them apart, or not by what anybody would act on.",
+            f"[bold]Tie: {_runs(sorted(ranking.best))}[/bold] ({asked}): the days played cannot "
+            "tell them apart, or not by what anybody would act on.",
             highlight=False,
         )
-    _next(console, found)
+    _next(console, ranking)
 
 
-def _next(console: Console, found: StartTimes) -> None:
+def _next(console: Console, found: Ranking) -> None:
     """The first start that is surely behind, with the paired difference and its interval."""
     unit = {"drying": " kg/m²/h", "finish": " h", "cost": ""}[found.by]
 

@@ -1,4 +1,4 @@
-"""What heat makes doubtful or impossible: concrete too cool for its materials, ice beyond reason."""
+"""What heat makes doubtful or impossible: concrete too cool for its materials, too much ice."""
 
 from __future__ import annotations
 

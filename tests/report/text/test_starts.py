@@ -9,7 +9,7 @@ from rich.console import Console
 
 from pourday.report.records.study import starts_record
 from pourday.report.text.starts import starts_report
-from pourday.study.start_times import hours_of_day, start_times
+from pourday.study.start_times import hours_of_day, ranked, start_times
 
 HOUR = 3600.0
 WINDY = {
@@ -23,11 +23,12 @@ WINDY = {
 def said(first, last, days=3, by="drying", width=80, **changes):
     scenario = pour(**changes)
     hours = hours_of_day(first * HOUR, last * HOUR)
-    found = start_times(scenario, scenario.plans[0], hours, range(days), by, workers=1)
+    found = start_times(scenario, scenario.plans[0], hours, range(days), workers=1)
+    ranking = ranked(found, by)
     out = io.StringIO()
-    starts_report(Console(file=out, width=width), scenario, found)
+    starts_report(Console(file=out, width=width), scenario, found, ranking)
     assert max(map(len, out.getvalue().splitlines())) <= width
-    return " ".join(out.getvalue().split()), starts_record(scenario, found)
+    return " ".join(out.getvalue().split()), starts_record(scenario, found, ranking)
 
 
 def test_the_best_start_is_named_with_how_far_the_next_is_behind():
