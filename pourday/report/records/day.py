@@ -15,6 +15,7 @@ from pourday.outcome.concrete.ageing import strip_ages
 from pourday.outcome.edges.edge_pairs import worst_place
 from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
+from pourday.report.records.heat import heat_record
 from pourday.report.records.parts import (
     PEAK_NAMES,
     edge_rule_record,
@@ -26,12 +27,16 @@ from pourday.report.records.parts import (
 from pourday.report.records.samples import samples_record
 from pourday.report.records.upsets import upsets_record
 from pourday.study.effects import Effect
+from pourday.study.heat import Heat
 
 DAY_SCHEMA = "pourday.day/1"
 
 
 def day_record(
-    outcome: Outcome, effects: Sequence[Effect] = (), advice: Sequence[StopAdvice] = ()
+    outcome: Outcome,
+    effects: Sequence[Effect] = (),
+    advice: Sequence[StopAdvice] = (),
+    hot: Heat | None = None,
 ) -> dict[str, Any]:
     """One day of one plan, with the effects of what went wrong and advice for its long stops."""
     return {
@@ -52,6 +57,7 @@ def day_record(
         "upsets": upsets_record(outcome, effects, advice),
         "deck": _deck(outcome),
         "drying": _drying(outcome),
+        "heat": heat_record(hot),
         "finishing": _finishing(outcome),
         "calendar": [
             {

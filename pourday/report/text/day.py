@@ -32,6 +32,7 @@ from pourday.report.words import (
     table,
 )
 from pourday.study.effects import Effect
+from pourday.study.heat import Heat
 
 _LOOKS = 6  # moments to look out for that make a readable list
 _COSTS = (
@@ -46,10 +47,12 @@ def day_report(
     effects: Sequence[Effect] = (),
     advice: Sequence[StopAdvice] = (),
     everything: bool = False,
+    hot: Heat | None = None,
 ) -> None:
     """Print a day; lists of strips and trucks are cut down on large floors unless told not to.
 
-    ``effects`` are those of what went wrong, ``advice`` is for its long stops.
+    ``effects`` are those of what went wrong, ``advice`` is for its long stops, ``hot``
+    what to do about the heat of a hot day.
     """
     basis, log = outcome.basis, outcome.log
     console.print(
@@ -65,7 +68,7 @@ def day_report(
     _edges(console, outcome)
     _deck(console, outcome)
     _look_out(console, outcome, everything)
-    concrete_report(console, outcome, everything)
+    concrete_report(console, outcome, everything, hot)
     _cost(console, outcome)
     caution(console)
 

@@ -14,6 +14,7 @@ from pourday.report.words import (
     heading,
     money,
     percent,
+    runs_of_hours,
     table,
 )
 from pourday.scenario.model.scenario import Scenario
@@ -95,7 +96,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         for breach in each.breaches:
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
-        console.print(f"out: {_runs(starts)}: {_OUT[kind]}", highlight=False)
+        console.print(f"out: {runs_of_hours(starts)}: {_OUT[kind]}", highlight=False)
     if not ranking.best:
         console.print("[bold]None of these starts.[/bold] What to change:", highlight=False)
         for kind in kinds:
@@ -107,8 +108,9 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
     if len(ranking.best) == 1:
         console.print(f"[bold]Best: {clock(ranking.best[0])}[/bold] ({asked}).", highlight=False)
     else:
+        tied = runs_of_hours(sorted(ranking.best))
         console.print(
-            f"[bold]Tie: {_runs(sorted(ranking.best))}[/bold] ({asked}): the days played cannot "
+            f"[bold]Tie: {tied}[/bold] ({asked}): the days played cannot "
             "tell them apart, or not by what anybody would act on.",
             highlight=False,
         )
@@ -169,16 +171,3 @@ _NOUN = {
     "curfew": "past the curfew",
     "deck": "deck in use",
 }
-
-
-def _runs(starts: Sequence[float]) -> str:
-    """Starts in words, hour after hour as one: "07:00 to 12:00, 18:00"."""
-    runs: list[list[float]] = []
-    for start in starts:
-        if runs and abs(start - runs[-1][-1] - HOUR) < 1.0:
-            runs[-1].append(start)
-        else:
-            runs.append([start])
-    return ", ".join(
-        clock(run[0]) if len(run) == 1 else f"{clock(run[0])} to {clock(run[-1])}" for run in runs
-    )
