@@ -35,6 +35,10 @@ NO_PERMISSION = (
     "No line of this calendar permits anything. Early loading and the removal of props are the "
     "engineer's decision, on tests."
 )
+WATER = (
+    "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
+    "none later (ASTM C94/C94M; the engineer's clearance)."
+)
 ALL_UPSETS = "all of them"
 
 

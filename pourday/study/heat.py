@@ -36,7 +36,8 @@ class HeatMeasure:
 
     ``kind`` is "as planned", "start", "retarder", "cooler", "windbreak", "film" or "fog";
     ``amount`` what is tried (s, °C, or a share). ``peak`` kg/m²/h, ``cover`` and ``late`` m²,
-    ``stiff`` and ``cold`` m of edge. ``refused`` says why it cannot be had; its figures are then nan.
+    ``stiff`` and ``cold`` m of edge. ``refused`` says why it cannot be had; its figures
+    are then nan.
     """
 
     kind: str

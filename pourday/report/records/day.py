@@ -26,6 +26,7 @@ from pourday.report.records.parts import (
 )
 from pourday.report.records.samples import samples_record
 from pourday.report.records.upsets import upsets_record
+from pourday.report.words import WATER
 from pourday.study.effects import Effect
 from pourday.study.heat import Heat
 
@@ -46,6 +47,7 @@ def day_record(
         "seed": outcome.log.seed,
         "pour": _pour(outcome),
         "trucks": _trucks(outcome.log),
+        "water": WATER,
         "samples": samples_record(outcome),
         "telephone": _telephone(outcome.log),
         "strips": _strips(outcome),

@@ -15,11 +15,12 @@ from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance
-from pourday.report.text.deliveries import WATER, samples_section
+from pourday.report.text.deliveries import samples_section
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
     NOT_IN_COST,
+    WATER,
     WHY_NOT_PLACED,
     caution,
     clock,

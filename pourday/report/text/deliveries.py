@@ -7,10 +7,6 @@ from rich.console import Console
 from pourday.outcome.measure import Outcome
 from pourday.report.words import clock, heading, minutes, table
 
-WATER = (
-    "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
-    "none later (ASTM C94/C94M; the engineer's clearance)."
-)
 _RULE = {
     "ACI 318": "ACI 318-19 26.12.2.1: one a day, each 150 yd³ (115 m³), each 5,000 ft² (465 m²), "
     "from at least five loads (value from memory)",
