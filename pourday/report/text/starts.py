@@ -115,6 +115,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
             highlight=False,
         )
     _next(console, ranking)
+    _doubts(console, found, ranking)
 
 
 def _next(console: Console, found: Ranking) -> None:
@@ -130,6 +131,25 @@ def _next(console: Console, found: Ranking) -> None:
         console.print(
             f"Next is {clock(behind[0])}: {_form(gap.value)}{unit} more ({_form(gap.low)} to "
             f"{_form(gap.high)}, paired by day).",
+            highlight=False,
+        )
+
+
+def _doubts(console: Console, found: StartTimes, ranking: Ranking) -> None:
+    """Where the best of these hours is good only beside them."""
+    by_start = {each.start: each for each in found.starts}
+    least = min(by_start[start].drying.mean for start in ranking.best)
+    if least >= ACT:
+        console.print(
+            f"Even so the floor sees {least:.2f} kg/m²/h while it is plastic (act at {ACT:.1f}): "
+            "try the night, and the measures that `pourday day` names.",
+            highlight=False,
+        )
+    ends = {found.starts[0].start, found.starts[-1].start} & set(ranking.best)
+    if ends and len(ranking.best) < len(found.starts):
+        console.print(
+            f"{runs_of_hours(sorted(ends))} is at the end of the hours tried: a better one may lie "
+            "beyond.",
             highlight=False,
         )
 

@@ -73,3 +73,18 @@ def test_what_the_file_leaves_open_for_the_night_is_said():
     assert "The weather of the file ends at 12:00" in text
     wide, _ = said(7, 8, width=120)
     assert "cost" in wide
+
+
+def test_a_best_hour_that_is_good_only_beside_the_others_is_doubted():
+    gale = {"hours": [
+        {"at": "06:00", "air_C": 30, "humidity": 0.2, "wind_km_h": 25},
+        {"at": "12:00", "air_C": 36, "humidity": 0.2, "wind_km_h": 40},
+    ]}  # fmt: skip
+    text, _ = said(5, 9, weather=gale)
+    assert "Best: 05:00" in text
+    assert "Even so the floor sees" in text
+    assert "try the night" in text
+    assert "05:00 is at the end of the hours tried: a better one may lie beyond." in text
+    text, _ = said(7, 9)
+    assert "Even so" not in text
+    assert "at the end of the hours tried" not in text
