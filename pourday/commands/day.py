@@ -34,6 +34,7 @@ def day(
     from pourday.report.text.day import day_report
     from pourday.study.days import one_day
     from pourday.study.effects import effects
+    from pourday.study.heat import heat
 
     named(calendar, ".ics", "a calendar is an .ics file")
     check_outputs((json_path, calendar), (figures, series))
@@ -41,11 +42,12 @@ def day(
     outcome = one_day(plans[0], seed)
     done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
     advice = long_stops(outcome)
+    hot = heat(plans[0], outcome)
     out = console()
     warn(out, warnings)
-    day_report(out, outcome, done, advice, everything=full)
+    day_report(out, outcome, done, advice, everything=full, hot=hot)
     if json_path is not None:
-        write_json(json_path, day_record(outcome, done, advice))
+        write_json(json_path, day_record(outcome, done, advice, hot))
     if calendar is not None:
         from pourday.report.records.calendar_file import save_calendar
 

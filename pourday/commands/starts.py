@@ -2,35 +2,40 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
 from pourday.commands.shared.files import check_outputs, write_json
 from pourday.commands.shared.options import File, JsonPath, PlanName
 from pourday.commands.shared.prepared import prepared
-from pourday.commands.shared.screen import complain, console, warn
+from pourday.commands.shared.screen import console, warn
+
+Asked = Literal["drying", "finish", "cost"]
 
 
 def starts(
     file: File,
     plan: PlanName = None,
     first: Annotated[float, typer.Option("--from", min=0, max=24, help="First hour.")] = 5,
-    last: Annotated[float, typer.Option("--to", min=0, max=24, help="Last hour.")] = 10,
+    last: Annotated[
+        float,
+        typer.Option("--to", min=0, max=24, help="Last hour; before --from, the next day's."),
+    ] = 10,
+    by: Annotated[
+        Asked, typer.Option(help="What tells the starts apart that keep the limits.")
+    ] = "drying",
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 40,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     json_path: JsonPath = None,
 ) -> None:
-    """Begin the same plan at each hour: drying, finish, cold joints."""
+    """Begin the same plan at each hour: which starts keep the limits, and which is best."""
     from pourday.report.progress import day_bar
     from pourday.report.records.study import starts_record
     from pourday.report.text.starts import starts_report
-    from pourday.study.start_times import hours_of_day, start_times
+    from pourday.study.start_times import hours_of_day, ranked, start_times
 
     check_outputs((json_path,))
-    if last < first:
-        complain(f"--to: found {last:g}; allowed: {first:g} or later, the hour of --from")
-        raise typer.Exit(2)
     scenario, warnings, plans = prepared(file, plan)
     hours = hours_of_day(first * 3600, last * 3600)
     with day_bar(days * len(hours)) as told:
@@ -38,6 +43,7 @@ def starts(
         found = start_times(scenario, plans[0].plan, hours, seeds, told=told)
     out = console()
     warn(out, warnings)
-    starts_report(out, scenario, found)
+    ranking = ranked(found, by)
+    starts_report(out, scenario, found, ranking)
     if json_path is not None:
-        write_json(json_path, starts_record(scenario, found))
+        write_json(json_path, starts_record(scenario, found, ranking))

@@ -32,6 +32,7 @@ from pourday.outcome.deck.peaks import (
     use_over_time,
 )
 from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
+from pourday.outcome.samples import Sampling, sampling
 
 _OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
 
@@ -120,6 +121,11 @@ class Outcome:
         """Dates after the pour, worked out when asked; none of them permits anything."""
         basis = self.basis
         return calendar(basis, self.fronts, basis.air, basis.relax, self.finishing.end)
+
+    @cached_property
+    def sampling(self) -> Sampling:
+        """Which loads are sampled for strength, and when."""
+        return sampling(self.basis, self.log)
 
     @property
     def past_curfew(self) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rich.console import Console
 from rich.table import Table
@@ -33,6 +34,10 @@ NOT_IN_COST = (
 NO_PERMISSION = (
     "No line of this calendar permits anything. Early loading and the removal of props are the "
     "engineer's decision, on tests."
+)
+WATER = (
+    "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
+    "none later (ASTM C94/C94M; the engineer's clearance)."
 )
 ALL_UPSETS = "all of them"
 
@@ -89,6 +94,19 @@ def edge_rule_words(mix: Mix) -> str:
     assert mix.edge_rule == GIVEN
     whole = span(mix.open_time + mix.retarder)
     return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
+
+
+def runs_of_hours(starts: Sequence[float]) -> str:
+    """Clock times (s) in order, hour after hour as one: "07:00 to 12:00, 18:00"."""
+    runs: list[list[float]] = []
+    for start in starts:
+        if runs and abs(start - runs[-1][-1] - 3600.0) < 1.0:
+            runs[-1].append(start)
+        else:
+            runs.append([start])
+    return ", ".join(
+        clock(run[0]) if len(run) == 1 else f"{clock(run[0])} to {clock(run[-1])}" for run in runs
+    )
 
 
 def money(amount: float) -> str:

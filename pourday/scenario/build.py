@@ -9,6 +9,7 @@ from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.trade import LINE
 from pourday.scenario.base.units import to_si
 from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
+from pourday.scenario.materials import materials
 from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff
 from pourday.scenario.presets import age_rule
@@ -52,6 +53,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         beams=_beams(tables["beams"], tables["floor"]),
         props=model.Props(**si(tables["props"])),
         mix=model.Mix(**si(tables["mix"])),
+        batch=materials(tables["batch"], tables["weather"]),
         weather=_weather(tables["weather"]),
         supply=model.Supply(**supply),
         site=_site(tables["site"]),

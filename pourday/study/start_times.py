@@ -1,10 +1,16 @@
-"""The same plan begun at another hour: what the air takes, when all is done, what goes cold."""
+"""The same plan begun at another hour: which starts are out, and which of the rest are best.
+
+Every start meets the same days. Out go starts that break a limit of the scenario on more than its
+share of days, or leave the pour unfinished on any: by the rule of
+:func:`pourday.study.choice.breaches_of`, so a limit that is added there counts here too. The rest
+are told apart by what is asked, day by day; what the days cannot tell apart is a tie.
+"""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -12,32 +18,46 @@ from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
 from pourday.outcome.base.basis import Basis, basis
-from pourday.outcome.concrete.drying import peak_evaporation
+from pourday.outcome.concrete.drying import plastic_drying
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.days import measured, process_pool
-from pourday.study.statistics import Interval, Spread, spread, wilson
+from pourday.scenario.model.site import Site
+from pourday.study.choice import Breach, breaches_of
+from pourday.study.compare import PlanSummary, summarise
+from pourday.study.days import PlanDays, measured, process_pool
+from pourday.study.metrics import NAMES, day_row
+from pourday.study.statistics import Interval, Spread, paired_difference, spread
 
-HOUR = 3600.0
+HOUR, DAY = 3600.0, 86400.0
+BY = ("drying", "finish", "cost")
+"""By what starts may be told apart: least drying, shortest from start to finish, least cost."""
+
+# Differences that nobody on a site would act on: kg/m²/h, h, and a share of the cost.
+ALIKE = {"drying": 0.05, "finish": 0.25, "cost": 0.005}
 
 
 @dataclass(frozen=True)
 class StartTime:
     """One start over its days.
 
-    ``start`` s since midnight. ``evaporation`` peak rate from screed to cover, kg/m²/h;
+    ``start`` s since midnight of the pour day; from 24 h on it is the next day's.
+    ``drying`` kg/m²/h as in :func:`pourday.outcome.concrete.drying.plastic_drying`;
     ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
-    the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
-    floated after its window. ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson
-    interval (of a cold joint; of a stiff edge; of work after the curfew by those whom it is for, as
-    in a comparison), and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and
-    ``unfinished`` (concrete was left to place).
+    the power float (final set of the last concrete where nobody finishes); ``on_site`` h from the
+    start to then; ``cost`` in the scenario's currency; ``missed_area`` m² floated after its window.
+    ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson interval (of a cold
+    joint; of a stiff edge; of work after the curfew by those whom it is for, as in a comparison),
+    and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and ``unfinished``
+    (concrete was left to place). ``breaches`` are the limits that put it out.
+    ``by_day`` has what starts are told apart by (:data:`BY`), a value for each day.
     """
 
     start: float
-    evaporation: Spread
+    drying: Spread
     last_concrete: Spread
     finished: Spread
+    on_site: Spread
+    cost: Spread
     missed_area: Spread
     cold: Interval
     stiff: Interval
@@ -45,6 +65,8 @@ class StartTime:
     pump_past_curfew: Interval
     finishing_past_curfew: Interval
     unfinished: Interval
+    breaches: tuple[Breach, ...]
+    by_day: dict[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True)
@@ -57,9 +79,27 @@ class StartTimes:
     starts: tuple[StartTime, ...]
 
 
+@dataclass(frozen=True)
+class Ranking:
+    """Starts told apart by what was asked (``by``).
+
+    ``best`` are the starts (s) that nothing puts out and that cannot be told from the best of
+    them, from least to most; empty where every start is out. ``behind`` is how much each start
+    that is not out has more than the first of them (kg/m²/h, h, or money), paired by day.
+    """
+
+    by: str
+    best: tuple[float, ...]
+    behind: dict[float, Interval]
+
+
 def hours_of_day(first: float, last: float) -> tuple[float, ...]:
-    """Every hour from ``first`` to ``last`` (s since midnight), both included where they fit."""
-    return tuple(first + k * HOUR for k in range(int((last - first) / HOUR + 1e-9) + 1))
+    """Every hour from ``first`` to ``last`` (s since midnight), both included where they fit.
+
+    A ``last`` before ``first`` is the next day's: from 20 to 4 h is 20, 21 ... 28 h.
+    """
+    until = last if last >= first else last + DAY
+    return tuple(first + k * HOUR for k in range(int((until - first) / HOUR + 1e-9) + 1))
 
 
 def start_times(
@@ -73,9 +113,10 @@ def start_times(
     """Begin a plan at each of several times; every start meets the days with the same seeds.
 
     Args:
-        scenario: the scenario; breaks, curfew, weather and plants keep their clock times.
+        scenario: the scenario; weather and plants keep their clock times. Breaks, curfew and rush
+            hours are those of the day on which a start falls.
         plan: the plan, whose own start does not matter.
-        starts: clock times (s since midnight), one or more.
+        starts: clock times (s since midnight), one or more; from 24 h on the next day's.
         seeds: of the days to play with each start, one or more, one after another.
         workers: processes; all cores unless told; 1 plays in this process.
         told: called with the number of days just finished (for a progress bar).
@@ -89,17 +130,64 @@ def start_times(
     if not starts or not days:
         raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
     layout = lay_out(scenario, plan)
-    bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
-    rows = []
-    for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
+    bases = [
+        basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
+    ]
+    played = []
+    for start, values in zip(
+        starts, _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))), strict=True
+    ):
         told(days)
-        rows.append(each)
-    return StartTimes(
-        plan=plan.name,
-        days=days,
-        first_seed=seeds.start,
-        starts=tuple(_summary(start, row) for start, row in zip(starts, rows, strict=True)),
+        if _within_curfew(scenario.site, start):
+            values[:, [NAMES.index("past_curfew"), NAMES.index("pump_past_curfew")]] = 1.0
+        played.append(PlanDays(plan.name, seeds.start, values, np.zeros(0)))
+    found = tuple(
+        _summary(scenario, start, mine) for start, mine in zip(starts, played, strict=True)
     )
+    return StartTimes(plan.name, days, seeds.start, found)
+
+
+def ranked(found: StartTimes, by: str) -> Ranking:
+    """The starts that keep the limits, told apart by one of :data:`BY`, day by day.
+
+    Raises ValueError for an unknown ``by``.
+    """
+    if by not in BY:
+        raise ValueError(f"by {by!r}: one of {', '.join(BY)}")
+    left = {each.start: np.array(each.by_day[by]) for each in found.starts if not each.breaches}
+    if not left:
+        return Ranking(by, (), {})
+    order = sorted(left, key=lambda start: (float(left[start].mean()), start))
+    first = left[order[0]]
+    behind = {start: paired_difference(first, left[start]) for start in order}
+    alike = ALIKE[by] * (abs(float(first.mean())) if by == "cost" else 1.0)
+    return Ranking(by, tuple(start for start in order if not behind[start].low > alike), behind)
+
+
+def _on_its_day(scenario: Scenario, start: float) -> Scenario:
+    """The scenario with the clock times that repeat daily put to the day of this start."""
+    later = DAY * (start // DAY)
+    if not later:
+        return scenario
+    site, supply = scenario.site, scenario.supply
+    breaks = tuple(
+        each if each.at is None else replace(each, at=each.at + later) for each in site.breaks
+    )
+    rush = tuple(
+        replace(each, begins=each.begins + later, ends=each.ends + later)
+        for each in supply.rush_hours
+    )
+    curfew = None if site.curfew is None else site.curfew + later
+    return replace(
+        scenario,
+        site=replace(site, breaks=breaks, curfew=curfew),
+        supply=replace(supply, rush_hours=rush),
+    )
+
+
+def _within_curfew(site: Site, start: float) -> bool:
+    """Whether work begins before the curfew of the night is over; a file may not say when."""
+    return site.curfew is not None and start % DAY < (site.curfew_ends or 0.0)
 
 
 def _played(
@@ -114,28 +202,42 @@ def _played(
 
 
 def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
-    """One row a day: see `_row`."""
+    """One row a day: the metrics, then the drying of the start."""
     return np.array([_row(outcome) for outcome in measured(plan, seeds)])
 
 
 def _row(outcome: Outcome) -> tuple[float, ...]:
-    done, plan = outcome.finishing, outcome.basis
-    peak, _ = peak_evaporation(plan, outcome.fronts, done.covered)
-    return (
-        peak,
-        outcome.log.end / HOUR,
-        outcome.hours[0].finishers_until / HOUR,
-        done.missed_area,
-        float(outcome.edges.cold),
-        float(outcome.edges.stiff),
-        float(outcome.past_curfew),
-        float(outcome.pump_past_curfew),
-        float(done.past_curfew),
-        float(outcome.log.unfinished > 0),
+    dried = plastic_drying(outcome.basis, outcome.fronts, outcome.finishing.covered)
+    return (*day_row(outcome), dried)
+
+
+def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
+    summary: PlanSummary = summarise(days)
+    figures, chances = summary.figures, summary.chances
+    asked = {by: _asked(days, start, by) for by in BY}
+    return StartTime(
+        start=start,
+        drying=spread(asked["drying"]),
+        last_concrete=figures["end_h"],
+        finished=figures["finishing_end_h"],
+        on_site=spread(asked["finish"]),
+        cost=figures["cost_total"],
+        missed_area=figures["missed_area_m2"],
+        cold=chances["cold"],
+        stiff=chances["stiff"],
+        past_curfew=chances["past_curfew"],
+        pump_past_curfew=chances["pump_past_curfew"],
+        finishing_past_curfew=chances["finishing_past_curfew"],
+        unfinished=chances["unfinished"],
+        breaches=breaches_of(summary, scenario.limits),
+        by_day={by: tuple(map(float, values)) for by, values in asked.items()},
     )
 
 
-def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
-    evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
-    chances = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
-    return StartTime(start, evaporation, last, finished, missed, *chances)
+def _asked(days: PlanDays, start: float, by: str) -> NDArray[np.float64]:
+    """What starts are told apart by, day by day (days,)."""
+    if by == "drying":
+        return days.values[:, len(NAMES)]
+    if by == "finish":
+        return days.of("finishing_end_h") - start / HOUR
+    return days.of("cost_total")

@@ -256,3 +256,21 @@ def test_what_no_place_reaches_is_a_fault_of_the_plan(tmp_path):
     assert done.returncode == 2
     assert 'plan[1].set_ups (plan "two pumps")' in done.stderr
     assert "boom reaches 20 m from south yard, south gate, but not" in done.stderr
+
+
+def test_starts_run_over_midnight_and_say_what_was_asked(tmp_path):
+    # It was refused until starts could be the next day's: --to before --from.
+    path = tmp_path / "starts.json"
+    hot = ROOT / "scenarios" / "hot_roof.toml"
+    done = run("starts", hot, "--from", 22, "--to", 1, "--days", 2, "--by", "cost", "--json", path)
+    assert done.returncode == 0, done.stderr
+    record = json.loads(path.read_text())
+    assert [each["start_h"] for each in record["starts"]] == [22.0, 23.0, 24.0, 25.0]
+    assert record["by"] == "cost"
+    assert record["best_h"]
+    assert {"drying_kg_m2_h", "on_site_h", "cost_total", "out", "behind_best"} <= set(
+        record["starts"][0]
+    )
+    assert "01:00+1d" in done.stdout
+    refused = run("starts", hot, "--by", "luck")
+    assert refused.returncode == 2

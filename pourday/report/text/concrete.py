@@ -13,7 +13,9 @@ from pourday.outcome.concrete.drying import Drying, MeasureEffect, StripDrying, 
 from pourday.outcome.concrete.finishing import Finishing, FinishJob
 from pourday.outcome.measure import Outcome
 from pourday.report.text.calendar import calendar_section
+from pourday.report.text.heat import heat_section
 from pourday.report.words import clock, heading, hours, percent, table
+from pourday.study.heat import Heat
 
 _WIDE = 116  # columns that hold every window
 _WORST = 5
@@ -24,7 +26,9 @@ _NO_WATER = (
 )
 
 
-def concrete_report(console: Console, outcome: Outcome, everything: bool = False) -> None:
+def concrete_report(
+    console: Console, outcome: Outcome, everything: bool = False, hot: Heat | None = None
+) -> None:
     """All sections of this module and the calendar, one after the other."""
     names = [strip.name for strip in outcome.basis.layout.strips]
     drying_section(console, outcome.drying, names, everything)
@@ -32,7 +36,10 @@ def concrete_report(console: Console, outcome: Outcome, everything: bool = False
         console.print(
             f"rain: under cover from {clock(start)} to {clock(end)}; nothing dries, nobody finishes"
         )
-    measures_section(console, outcome.measure_effects)
+    if hot is None:
+        measures_section(console, outcome.measure_effects)
+    else:
+        heat_section(console, hot)
     finishing_section(console, outcome, everything)
     calendar_section(console, outcome.calendar)
 

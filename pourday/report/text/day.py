@@ -15,10 +15,12 @@ from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance
+from pourday.report.text.deliveries import samples_section
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
     NOT_IN_COST,
+    WATER,
     WHY_NOT_PLACED,
     caution,
     clock,
@@ -31,6 +33,7 @@ from pourday.report.words import (
     table,
 )
 from pourday.study.effects import Effect
+from pourday.study.heat import Heat
 
 _LOOKS = 6  # moments to look out for that make a readable list
 _COSTS = (
@@ -45,10 +48,12 @@ def day_report(
     effects: Sequence[Effect] = (),
     advice: Sequence[StopAdvice] = (),
     everything: bool = False,
+    hot: Heat | None = None,
 ) -> None:
     """Print a day; lists of strips and trucks are cut down on large floors unless told not to.
 
-    ``effects`` are those of what went wrong, ``advice`` is for its long stops.
+    ``effects`` are those of what went wrong, ``advice`` is for its long stops, ``hot``
+    what to do about the heat of a hot day.
     """
     basis, log = outcome.basis, outcome.log
     console.print(
@@ -57,13 +62,14 @@ def day_report(
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
+    samples_section(console, outcome)
     _telephone(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
     _edges(console, outcome)
     _deck(console, outcome)
     _look_out(console, outcome, everything)
-    concrete_report(console, outcome, everything)
+    concrete_report(console, outcome, everything, hot)
     _cost(console, outcome)
     caution(console)
 
@@ -148,7 +154,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
     console.print(_age_words(outcome), highlight=False)
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
-        console.print("every load was placed", highlight=False)
+        console.print(f"every load was placed\n{WATER}", highlight=False)
         return
     # With one column more the others must be narrow, or they wrap at 80.
     times = ("batch", "came") if len(outcome.log.fronts) > 1 else ("batched", "arrived")
@@ -172,6 +178,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         )
     console.print("[dim]wait and age in min; placed and back in m³[/dim]")
     console.print(rows)
+    console.print(WATER, highlight=False)
 
 
 def _telephone(console: Console, outcome: Outcome) -> None:
@@ -198,13 +205,22 @@ def _age_words(outcome: Outcome) -> str:
     supply = outcome.basis.scenario.supply
     rule, past = supply.age_rule, supply.finish_begun
     ends = "the end of discharge" if rule.ends_at == "discharge" else "arrival"
+    warm = ""
+    if rule.warm_limit is not None and rule.warm_from is not None:
+        warm = f", {minutes(rule.warm_limit)} in air of {rule.warm_from:g} °C or more"
     said = (
-        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min ({rule.name})"
+        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min{warm} "
+        f"({rule.name})"
     )
     if rule.ends_at != "discharge" or past <= 0.0:
         return f"{said}."
-    ages = [v.discharge_end - v.batched for v in outcome.log.visits if v.placed > 0]
-    late = sum(age > rule.limit + 1.0 for age in ages)
+    weather = outcome.basis.scenario.weather
+    placed = [v for v in outcome.log.visits if v.placed > 0]
+    air = np.interp([v.batched for v in placed], weather.at, weather.air)
+    late = sum(
+        v.discharge_end - v.batched > rule.limit_at(float(warm)) + 1.0
+        for v, warm in zip(placed, air, strict=True)
+    )
     return (
         f"{said}; a load begun may be finished up to {minutes(past)} min past it: "
         f"{late or 'none'} {'were' if late > 1 else 'was'}."

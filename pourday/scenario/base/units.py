@@ -38,6 +38,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_GPa", "GPa", 1e9),
     ("_MPa", "MPa", 1e6),
     ("_kN", "kN", 1e3),
+    ("_kg_m3", "kg/m³", 1.0),
     ("_m3", "m³", 1.0),
     ("_mm", "mm", 1e-3),
     ("_m_h", "m/h", 1 / 3600.0),
@@ -49,9 +50,14 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_m", "m", 1.0),
 )
 
+# A key whose ending means something else than it does elsewhere.
+_OWN = {"samples_per_m3": ("_per_m3", "samples per m³", 1.0)}
+
 
 def ending_of(key: str) -> tuple[str, str, float]:
     """Ending, unit in words and SI factor of a key; ``("", "", 1.0)`` for a plain key."""
+    if key in _OWN:
+        return _OWN[key]
     for ending, unit, factor in UNITS:
         if key.endswith(ending):
             return ending, unit, factor

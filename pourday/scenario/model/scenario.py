@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from pourday.concrete.mix_temperature import Batch
 from pourday.scenario.base.upsets import Upset, UpsetRates
 from pourday.scenario.model.call_off import CallOff
 from pourday.scenario.model.concrete import Curing, Finishing, Measures, Mix, Rain, Weather
@@ -133,6 +134,7 @@ class Scenario:
     beams: Beams
     props: Props
     mix: Mix
+    batch: Batch
     weather: Weather
     supply: Supply
     site: Site

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from pourday.scenario.base.quantities import Pair, Place, Price, Share, Table
+from pourday.scenario.tables.batch import BatchTable
 from pourday.scenario.tables.call_off import CallOffTable
 from pourday.scenario.tables.concrete import (
     CuringTable,
@@ -89,6 +90,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "beams": (BeamsTable, False),
     "props": (PropsTable, False),
     "mix": (MixTable, True),
+    "batch": (BatchTable, False),
     "weather": (WeatherTable, True),
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),

@@ -93,6 +93,7 @@ class SiteTable(Table):
     test_min: Minutes = parse(2.0)
     tests_first: Annotated[int, Field(ge=0, le=1000)] = 3
     test_every: Annotated[int, Field(ge=1, le=1000)] = 5
+    samples_per_m3: Annotated[float, Field(gt=0, le=1)] | None = None
     change_min: Minutes = parse(1.0)
     wash_min: Minutes = parse(8.0)
     set_ups: list[SetUpTable] = []
@@ -102,6 +103,7 @@ class SiteTable(Table):
     early_min: Annotated[float, Field(ge=0, le=240)] = 45.0
     longest_without_break_h: Annotated[float, Field(ge=1, le=24)] = 6.0
     curfew: Clock | None = None
+    curfew_ends: Clock | None = None
     curfew_for: Literal["pump", "all"] = "pump"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
