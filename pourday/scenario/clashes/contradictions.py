@@ -13,6 +13,7 @@ from typing import Any
 from pourday.scenario.base.faults import Fault, clock, join, listed
 from pourday.scenario.base.trade import STOP_END_OFFSET
 from pourday.scenario.clashes.beams import BEAM_CHECKS
+from pourday.scenario.clashes.concrete import CONCRETE_CHECKS
 from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
@@ -49,7 +50,14 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
     return faults + [
         fault
-        for needs, check in (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS, *SITE_CHECKS, *PEOPLE_CHECKS)
+        for needs, check in (
+            *CHECKS,
+            *BEAM_CHECKS,
+            *PLAN_CHECKS,
+            *SITE_CHECKS,
+            *PEOPLE_CHECKS,
+            *CONCRETE_CHECKS,
+        )
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]
