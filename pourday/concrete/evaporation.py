@@ -9,10 +9,12 @@ from numpy.typing import ArrayLike
 from pourday.concrete.temperature import Floats
 
 WATCH = 0.5
-"""Evaporation to watch, kg/m²/h (common practice, no source)."""
+"""Evaporation to watch, kg/m²/h: half of ACI 305R-10's 1.0, said for silica-fume concrete (value
+from memory)."""
 
 ACT = 1.0
-"""Evaporation at which to act, kg/m²/h (ACI 305R: precautions near 0.2 lb/ft²/h, 1 kg/m²/h)."""
+"""Evaporation at which to act, kg/m²/h (ACI 305R-10: precautions near 0.2
+lb/ft²/h, 1 kg/m²/h; value from memory)."""
 
 _KMH_PER_MS = 3.6
 # Magnus over water: WMO-No. 8, Guide to Instruments and Methods of Observation, annex on

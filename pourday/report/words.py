@@ -36,6 +36,9 @@ NO_PERMISSION = (
 )
 ALL_UPSETS = "all of them"
 
+# Air (°C) from which set times by the guide come clearly sooner than ours: 80 °F.
+_HEAT = 26.7
+
 
 def clock(seconds: float) -> str:
     """Clock time "07:05"; "01:24+1d" past midnight, "-" where there is none."""
@@ -89,6 +92,16 @@ def edge_rule_words(mix: Mix) -> str:
     assert mix.edge_rule == GIVEN
     whole = span(mix.open_time + mix.retarder)
     return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
+
+
+def heat_caution(warmest: float) -> str:
+    """What to say beside set times in air (°C) in which a printed guide has them shorter; or ""."""
+    if warmest < _HEAT:
+        return ""
+    return (
+        "In heat do not lean on what is left: sets follow Burg (PCA RD113); a printed guide has "
+        "them in 73 % of these times at 32 °C and in 58 % at 38."
+    )
 
 
 def money(amount: float) -> str:

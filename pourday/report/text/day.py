@@ -13,6 +13,7 @@ from pourday.day.log import Visit
 from pourday.outcome.deck.peaks import DeckPeak
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
+from pourday.report.text.check import caution_in_heat
 from pourday.report.text.cold import cold_head, cold_look_out, delivered_words
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance
@@ -234,6 +235,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
     console.print(edge_rule_words(outcome.basis.scenario.mix), highlight=False)
+    caution_in_heat(console, outcome.basis)
     for state, pairs, length, fronts in (
         ("cold", edges.cold_pairs, edges.cold_length, edges.cold_fronts),
         ("stiff", edges.stiff_pairs, edges.stiff_length, edges.stiff_fronts),
