@@ -120,8 +120,8 @@ class Outcome:
     @cached_property
     def calendar(self) -> tuple[CalendarLine, ...]:
         """Dates after the pour, worked out when asked; none of them permits anything."""
-        basis = self.basis
-        return calendar(basis, self.fronts, basis.air, basis.relax, self.finishing)
+        basis, finish = self.basis, self.finishing
+        return calendar(basis, self.fronts, basis.air, basis.relax, finish, self.cold)
 
     @cached_property
     def cold(self) -> Cold:

@@ -16,6 +16,8 @@ from pourday.concrete.edges import (
     SET,
     WARM_AIR,
 )
+from pourday.concrete.frost import COLD
+from pourday.outcome.concrete.cold import Cold
 from pourday.scenario.model.scenario import Mix
 
 CAUTION = (
@@ -92,6 +94,21 @@ def edge_rule_words(mix: Mix) -> str:
     assert mix.edge_rule == GIVEN
     whole = span(mix.open_time + mix.retarder)
     return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
+
+
+def cold_words(day: Cold) -> str:
+    """One sentence on a day on which fresh concrete gets cold or freezes, else ""."""
+    if day.area_frost > 0:
+        return (
+            f"FROST: {day.area_frost:.0f} of {day.area:.0f} m² freeze before they can stand it, "
+            f"from {clock(day.frost_from)} on."
+        )
+    if day.area_cold > 0:
+        return (
+            f"COLD: {day.area_cold:.0f} of {day.area:.0f} m² fall below {COLD:g} °C before they "
+            "can stand frost."
+        )
+    return ""
 
 
 def heat_caution(warmest: float) -> str:

@@ -24,6 +24,7 @@ from pourday.concrete.strength import (
 from pourday.concrete.temperature import Air, Relaxation
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts
+from pourday.outcome.concrete.cold import Cold
 from pourday.outcome.concrete.finishing import Finishing
 from pourday.outcome.concrete.later import DAY, later_air, later_mean, season_words
 from pourday.scenario.model.scenario import Mix
@@ -33,6 +34,7 @@ AGES = (1, 3, 7, 14, 28)
 
 PRACTICE = "common practice, no source"
 STRENGTH = "EN 1992-1-1:2004 3.1.2(5), (6); equivalent age ASTM C1074"
+RESISTANCE = "5 MPa by DIN 1045-3; times by betontechnische-daten.de, 10.4"
 ENGINEER = "early loading and the removal of props are the engineer's decision, on tests"
 # From an age of 3 days on the clause gives a characteristic strength.
 _LEAST_DAYS = 3.0
@@ -99,7 +101,12 @@ def strengths(basis: Basis, found: Fronts, air: Air) -> tuple[StrengthAt, ...]:
 
 
 def calendar(
-    basis: Basis, found: Fronts, air: Air, relax: Relaxation, finish: Finishing | None = None
+    basis: Basis,
+    found: Fronts,
+    air: Air,
+    relax: Relaxation,
+    finish: Finishing | None = None,
+    chill: Cold | None = None,
 ) -> tuple[CalendarLine, ...]:
     """Dates after a pour, in order of time; empty where nothing was placed.
 
@@ -109,6 +116,7 @@ def calendar(
         air: that day's air.
         relax: the same air, for the concrete's temperature.
         finish: that day's finishing, for its end and for the cover of every strip where given.
+        chill: that day's cold; frost gets a line that takes the strengths back.
 
     Curing starts strip by strip, at final set of its latest concrete or after its last pass, where
     that is later. Damp curing and the time of props count from the last of them.
@@ -142,6 +150,8 @@ def calendar(
     rows.append(_later_row(basis, placed, later))
     rows += [_strength_row(each, scenario.mix, later) for each in strengths(basis, found, air)]
     rows += _strip_row(basis, found, air)
+    if chill is not None and chill.area_frost > 0:
+        rows.append(_frost_row(chill))
     start = datetime.combine(scenario.date, time())
     return tuple(
         CalendarLine(start + timedelta(minutes=round(when / 60.0)), what, detail, source)
@@ -200,6 +210,14 @@ def _later_row(basis: Basis, placed: float, later: float) -> tuple[float, str, s
     return placed, "later days", f"taken at {later:.1f} °C, {whose}{more}", source
 
 
+def _frost_row(chill: Cold) -> tuple[float, str, str, str]:
+    detail = (
+        f"{chill.area_frost:.0f} m² freeze before they can stand it, without more protection than "
+        f"the file has: no curing, strength or date below counts for them; {ENGINEER}"
+    )
+    return chill.frost_from, "FROST in fresh concrete", detail, RESISTANCE
+
+
 def _youngest(found: Fronts) -> _Youngest:
     end = np.maximum(found.time_low, found.time_high)
     last = int(np.argmax(end))
@@ -214,7 +232,7 @@ def _strength_row(each: StrengthAt, mix: Mix, later: float) -> tuple[float, str,
         known += "; no fck up to 3 days of equivalent age: the clause asks for tests"
     detail = (
         f"expected {known}; {each.age:.1f} days of equivalent age, cement {mix.cement_class}, "
-        f"later days at {later:.3g} °C{_cold(later)}"
+        f"later days at {later:.1f} °C{_cold(later)}"
     )
     plural = "day" if each.days == 1 else "days"
     return each.time, f"{each.days} {plural} after the last concrete", detail, STRENGTH
@@ -246,7 +264,7 @@ def _strip_row(basis: Basis, found: Fronts, air: Air) -> list[tuple[float, str, 
     early = "" if days > _LEAST_DAYS else "; sooner by the formula, but it gives no fck before then"
     detail = (
         f"characteristic, on cylinders, at {days:.1f} days of equivalent age, later days at "
-        f"{later:.3g} °C{_cold(later)}{early}; a model's expectation: {ENGINEER}"
+        f"{later:.1f} °C{_cold(later)}{early}; a model's expectation: {ENGINEER}"
     )
     return [(float(when), name, detail, STRENGTH)]
 

@@ -6,6 +6,7 @@ of :mod:`pourday.concrete.frost`. The effects of measures are effects in the mod
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,6 +28,7 @@ from pourday.concrete.temperature import Air, Relaxation, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
+from pourday.outcome.concrete.drying import NO_MEASURES
 from pourday.outcome.concrete.later import DAY, repeated
 from pourday.scenario.model.scenario import Measures
 
@@ -34,7 +36,6 @@ STEP = 1800.0
 """Time between two looks at a place, s."""
 DAYS = 10
 """Days after which nobody looks any more: what cannot stand frost then never will."""
-NO_MEASURES = Measures(wind_share=1.0, fog_humidity=0.0, film_share=1.0, cooler=0.0)
 _NIGHT = 12 * 3600.0
 _HEATED, _MATS, _WARMER, _ACCELERATED = 15.0, 0.5, 5.0, 0.7
 
@@ -83,6 +84,12 @@ class Cold:
     def level(self) -> str:
         """The word for the day: "FROST", "COLD" or ""."""
         return "FROST" if self.area_frost > 0 else "COLD" if self.area_cold > 0 else ""
+
+    @property
+    def frost_from(self) -> float:
+        """When the first concrete freezes (s), nan for never."""
+        times = [each.frost_from for each in self.strips if not math.isnan(each.frost_from)]
+        return min(times, default=math.nan)
 
     @property
     def icy(self) -> bool:

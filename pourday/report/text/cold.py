@@ -10,7 +10,7 @@ from rich.console import Console
 from pourday.concrete.frost import COLD, FROST, RESISTS_FROM, time_to_resist
 from pourday.outcome.concrete.cold import Cold, ColdEffect, StripCold
 from pourday.outcome.measure import Outcome
-from pourday.report.words import clock, heading, table
+from pourday.report.words import clock, cold_words, heading, table
 from pourday.scenario.model.scenario import Mix
 
 _WORST = 5
@@ -25,23 +25,9 @@ _ICE = "do: deck free of ice and above 0 °C before the first load; no concrete 
 def cold_head(outcome: Outcome) -> tuple[tuple[str, str], ...]:
     """Rows for the head of the day report; none on days on which nothing gets cold."""
     day, rows = outcome.cold, []
-    if day.area_frost > 0:
-        first = min(each.frost_from for each in day.strips if not math.isnan(each.frost_from))
-        rows.append(
-            (
-                "[bold]FROST[/bold]",
-                f"{day.area_frost:.0f} of {day.area:.0f} m² freeze before they can stand it, from "
-                f"{clock(first)} on",
-            )
-        )
-    elif day.area_cold > 0:
-        rows.append(
-            (
-                "[bold]COLD[/bold]",
-                f"{day.area_cold:.0f} of {day.area:.0f} m² fall below {COLD:g} °C before they can "
-                "stand frost",
-            )
-        )
+    if day.level:
+        word, said = cold_words(day).split(": ", 1)
+        rows.append((f"[bold]{word}[/bold]", said.removesuffix(".")))
     if day.icy:
         rows.append(("[bold]ICE[/bold]", f"{_deck(day)}: no concrete on frozen steel"))
     return tuple(rows)

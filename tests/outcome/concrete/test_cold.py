@@ -191,3 +191,13 @@ def test_the_season_is_noted_where_it_says_otherwise(month, mean, own, word):
     found = season_words(month, mean, own)
     assert word in found
     assert bool(found) is bool(word)
+
+
+def test_the_calendar_takes_back_what_it_says_of_concrete_that_froze():
+    outcome = chilled(*NIGHT)
+    (line,) = [each for each in outcome.calendar if "FROST" in each.what]
+    assert "engineer's decision" in line.detail
+    assert line.when.hour * HOUR + line.when.minute * 60 == pytest.approx(
+        outcome.cold.frost_from, abs=31
+    )
+    assert not [each for each in chilled(("06:00", 8)).calendar if "FROST" in each.what]

@@ -42,7 +42,8 @@ def late() -> Outcome:
     """A day with too few finishers, an end of the shift, two showers and a break beside one."""
     scenario = crewed(shipped("library_level_2"), 3)
     rules = dataclasses.replace(scenario.finishing, shift_end=19 * 3600.0)
-    outcome = day_of(dataclasses.replace(scenario, finishing=rules))
+    site = dataclasses.replace(scenario.site, curfew=19.5 * 3600.0)
+    outcome = day_of(dataclasses.replace(scenario, finishing=rules, site=site))
     rain = (Stop("rain", 9.2 * 3600, 9.5 * 3600), Stop("rain", 15 * 3600.0, 16 * 3600.0))
     log = dataclasses.replace(outcome.log, stops=(*outcome.log.stops, *rain))
     return dataclasses.replace(outcome, log=log)

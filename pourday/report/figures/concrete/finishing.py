@@ -24,7 +24,7 @@ from pourday.report.figures.page import (
     page,
     type_size,
 )
-from pourday.report.words import clock, hours
+from pourday.report.words import clock, cold_words, hours
 
 MOST_ROWS = 45
 """Rows a sheet has room for; where there are more strips, the bays have the rows."""
@@ -195,6 +195,7 @@ def _facts(outcome: Outcome) -> list[str]:
         f"{missed} Last concrete {clock(outcome.log.end)}.",
         f"Power float {clock(float(work.start.min()))} to {clock(work.end)}, {rules.passes} "
         f"passes by {finishers} finishers. {over}{late}",
+        *filter(None, [cold_words(outcome.cold)]),
     ]
 
 
