@@ -26,7 +26,6 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_per_C", "per °C", 1.0),
     ("_per_m", "money per m", 1.0),
     ("_per_h", "money per hour", 1 / 3600.0),
-    ("_kg_m3", "kg/m³", 1.0),
     ("_W_m2", "W/m²", 1.0),
     ("_kN_m2", "kN/m²", 1e3),
     ("_kN_m3", "kN/m³", 1e3),

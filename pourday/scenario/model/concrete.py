@@ -36,7 +36,7 @@ class Mix:
     """Concrete: times at 20 °C from loading (s), temperatures (°C), Q in K, slump (m, m/s).
 
     ``set_activation`` is the Q of the sets, ``strength_activation`` that of the strength. The times
-    are those with the accelerator of the measures. ``cement`` (kg/m³).
+    are those with the accelerator of the measures.
 
     ``edge_rule`` is "set", "interval" or "given"; ``edge_stiff_share`` and ``edge_cold_share`` are
     shares of the time to initial set from which an edge is stiff, then cold; the other rules take
@@ -64,7 +64,6 @@ class Mix:
     cement_class: str
     strength: float
     cement_strength: Cement
-    cement: float
     water_cement_ratio: float
     strength_development: Development
 

@@ -43,7 +43,6 @@ class MixTable(Table):
     bleed_kg_m2_h: Annotated[float, Field(ge=0, le=5)] = 0.4
     cement_class: Literal["R", "N", "S"] = "N"
     cement_strength: Cement | None = None
-    cement_kg_m3: Annotated[float, Field(ge=150, le=600)] = 320.0
     water_cement_ratio: Annotated[float, Field(ge=0.3, le=0.8)] = 0.55
     strength_development: Development | None = None
     strength_MPa: Annotated[float, Field(ge=8, le=100)] = 30.0
