@@ -8,7 +8,7 @@ import numpy as np
 from rich.console import Console
 
 from pourday.concrete.frost import COLD, FROST, RESISTS_FROM, time_to_resist
-from pourday.outcome.concrete.cold import Cold, ColdEffect, StripCold
+from pourday.outcome.concrete.cold import DAYS, Cold, ColdEffect, StripCold
 from pourday.outcome.measure import Outcome
 from pourday.report.words import clock, cold_words, heading, table
 from pourday.scenario.model.scenario import Mix
@@ -53,14 +53,14 @@ def cold_section(console: Console, outcome: Outcome, everything: bool = False) -
     )
     console.print(_resistance(outcome.basis.scenario.mix, day), highlight=False)
     shown = day.strips if everything else sorted(day.strips, key=_urgency)[:_WORST]
-    rows = table("strip", "below 5", "below 0", "lowest>", "at", "stands frost", "m² frozen>")
+    rows = table("strip", "below 5", "below 0", "lowest>", "at", "stands it", "m² frozen>")
     for each in shown:
         rows.add_row(
             names[each.strip],
             *map(clock, (each.cold_from, each.frost_from)),
             f"{each.lowest:.1f} °C",
             clock(each.lowest_time),
-            _stands(each.resists),
+            _stands(each.resists, each.area_frost),
             f"{each.area_frost:.0f}" if each.area_frost > 0 else "",
         )
     console.print(rows, highlight=False)
@@ -132,12 +132,12 @@ def _resistance(mix: Mix, day: Cold) -> str:
     days = time_to_resist(
         np.array([5.0, 12.0, 20.0]), mix.cement_strength, mix.water_cement_ratio
     ) / 86400.0  # fmt: skip
-    last = _stands(day.resists)
+    last = "" if day.area_frost > 0 else f"; the last of it {_stands(day.resists, 0.0)}"
     return (
         f"it stands frost from {RESISTS_FROM / 1e6:g} MPa on (DIN 1045-3, EN 13670; ACI 306R takes "
         f"3.5): with {mix.cement_strength} and w/c {mix.water_cement_ratio:g} after "
         f"{days[0]:.2g} days at 5 °C, {days[1]:.2g} at 12, {days[2]:.2g} at 20 "
-        f"(betontechnische-daten.de, 10.4); the last of it {last}, if later days are like this one"
+        f"(betontechnische-daten.de, 10.4){last}; later days are taken to be like this one"
     )
 
 
@@ -151,7 +151,7 @@ def _effects(console: Console, effects: tuple[ColdEffect, ...]) -> None:
             "above 5 °C" if never else f"{each.lowest:.1f} °C",
             f"{each.area_frost:.0f}",
             f"{each.area_cold:.0f}",
-            "-" if never else _stands(each.resists),
+            "-" if never else _stands(each.resists, each.area_frost),
         )
     console.print(rows, highlight=False)
     enough = next((each for each in effects if each.area_frost == 0.0), None)
@@ -167,8 +167,11 @@ def _effects(console: Console, effects: tuple[ColdEffect, ...]) -> None:
     )
 
 
-def _stands(time: float) -> str:
-    return clock(time) if math.isfinite(time) else "not in 10 days"
+def _stands(time: float, frozen: float) -> str:
+    """When it stands frost, unless some of it (m²) has frozen before."""
+    if frozen > 0:
+        return "frozen"
+    return clock(time) if math.isfinite(time) else f"not in {DAYS} days"
 
 
 def _urgency(strip: StripCold) -> tuple[float, float]:
