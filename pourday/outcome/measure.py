@@ -13,6 +13,8 @@ from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis, Floats, of_day
 from pourday.outcome.base.fronts import Fronts, fronts
 from pourday.outcome.concrete.calendar import CalendarLine, calendar
+from pourday.outcome.concrete.cold import Cold, ColdEffect, cold, cold_effects
+from pourday.outcome.concrete.delivered import Delivered, delivered
 from pourday.outcome.concrete.drying import (
     Drying,
     MeasureEffect,
@@ -119,8 +121,23 @@ class Outcome:
     @cached_property
     def calendar(self) -> tuple[CalendarLine, ...]:
         """Dates after the pour, worked out when asked; none of them permits anything."""
-        basis = self.basis
-        return calendar(basis, self.fronts, basis.air, basis.relax, self.finishing.end)
+        basis, finish = self.basis, self.finishing
+        return calendar(basis, self.fronts, basis.air, basis.relax, finish, self.cold)
+
+    @cached_property
+    def cold(self) -> Cold:
+        """Every strip's colder face until it can stand frost; worked out when asked."""
+        return cold(self.basis, self.fronts, self.finishing.covered)
+
+    @cached_property
+    def cold_effects(self) -> tuple[ColdEffect, ...]:
+        """What each measure against frost does by itself; worked out when asked."""
+        return cold_effects(self.basis, self.fronts, self.finishing.covered)
+
+    @cached_property
+    def delivered(self) -> tuple[Delivered, ...]:
+        """How warm every load is at discharge; worked out when asked."""
+        return delivered(self.basis, self.log)
 
     @cached_property
     def sampling(self) -> Sampling:

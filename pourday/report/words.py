@@ -17,6 +17,8 @@ from pourday.concrete.edges import (
     SET,
     WARM_AIR,
 )
+from pourday.concrete.frost import COLD
+from pourday.outcome.concrete.cold import Cold
 from pourday.scenario.model.scenario import Mix
 
 CAUTION = (
@@ -40,6 +42,9 @@ WATER = (
     "none later (ASTM C94/C94M; the engineer's clearance)."
 )
 ALL_UPSETS = "all of them"
+
+# Air (°C) from which set times by the guide come clearly sooner than ours: 80 °F.
+_HEAT = 26.7
 
 
 def clock(seconds: float) -> str:
@@ -106,6 +111,31 @@ def runs_of_hours(starts: Sequence[float]) -> str:
             runs.append([start])
     return ", ".join(
         clock(run[0]) if len(run) == 1 else f"{clock(run[0])} to {clock(run[-1])}" for run in runs
+    )
+
+
+def cold_words(day: Cold) -> str:
+    """One sentence on a day on which fresh concrete gets cold or freezes, else ""."""
+    if day.area_frost > 0:
+        return (
+            f"FROST: {day.area_frost:.0f} of {day.area:.0f} m² freeze before they can stand it, "
+            f"from {clock(day.frost_from)} on."
+        )
+    if day.area_cold > 0:
+        return (
+            f"COLD: {day.area_cold:.0f} of {day.area:.0f} m² fall below {COLD:g} °C before they "
+            "can stand frost."
+        )
+    return ""
+
+
+def heat_caution(warmest: float) -> str:
+    """What to say beside set times in air (°C) in which a printed guide has them shorter; or ""."""
+    if warmest < _HEAT:
+        return ""
+    return (
+        "In heat do not lean on what is left: sets follow Burg (PCA RD113); a printed guide has "
+        "them in 73 % of these times at 32 °C and in 58 % at 38."
     )
 
 

@@ -10,7 +10,8 @@ from pourday.study.metrics import NAMES
 from pourday.study.statistics import Interval, Spread, paired_difference, spread, wilson
 
 CHANCES = (
-    "cold", "stiff", "past_curfew", "pump_past_curfew", "finishing_past_curfew", "unfinished",
+    "cold", "stiff", "below_5_C", "frost", "past_curfew", "pump_past_curfew",
+    "finishing_past_curfew", "unfinished",
 )  # fmt: skip
 FIGURES = tuple(name for name in NAMES if name not in CHANCES)
 

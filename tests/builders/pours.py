@@ -68,6 +68,8 @@ PLAIN: dict[str, Any] = {
             "pokers": 4,
         }
     },
+    # Windows from initial to final set: the floating condition has tests of its own.
+    "finishing": {"float_from_share": 1.0},
     "prices": {},
     "plants": [
         {"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "back_min": 20}

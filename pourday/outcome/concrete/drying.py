@@ -38,6 +38,8 @@ _BY_ITSELF = (
 )
 # Least temperature of a delivery that a scenario allows (°C); cooling stops there.
 _COLDEST = 1.0
+# Air (°C) that all hours of the day must have for cooler concrete to be offered.
+_MILD = 10.0
 
 Window = tuple[float, float]
 
@@ -196,7 +198,9 @@ def measure_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[Measu
     practice, no source), the same moment of cover for all. Arguments as in :func:`drying`.
     """
     own = basis.scenario.measures
-    rows = _BY_ITSELF if own == NO_MEASURES else (*_BY_ITSELF, ("as in the scenario", own))
+    # Cooler concrete is never offered where it may get cold.
+    rows = [row for row in _BY_ITSELF if not row[1].cooler or basis.air.temperature.min() >= _MILD]
+    rows += [] if own == NO_MEASURES else [("as in the scenario", own)]
     out = []
     for name, measures in rows:
         day = drying(basis, found, covered, measures)
@@ -259,7 +263,7 @@ def _bleed(basis: Basis, places: _Places, warm: Floats) -> Floats:
     """Bleed water risen since screeding at every place and time, (N, K), kg/m²."""
     mix = basis.scenario.mix
     batched, relax = places.batched[:, None], basis.relax
-    age = equivalent_age(relax, batched, places.when, warm[:, None], mix.activation)
+    age = equivalent_age(relax, batched, places.when, warm[:, None], mix.set_activation)
     return accumulated_bleed(age, age[:, :1], mix.initial_set + mix.retarder, mix.bleed)
 
 

@@ -15,6 +15,7 @@ from pourday.outcome.concrete.ageing import strip_ages
 from pourday.outcome.edges.edge_pairs import worst_place
 from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
+from pourday.report.records.cold import cold_record, delivered_record
 from pourday.report.records.heat import heat_record
 from pourday.report.records.parts import (
     PEAK_NAMES,
@@ -58,6 +59,8 @@ def day_record(
         "fronts": _fronts(outcome),
         "upsets": upsets_record(outcome, effects, advice),
         "deck": _deck(outcome),
+        "cold": cold_record(outcome),
+        "delivered": delivered_record(outcome),
         "drying": _drying(outcome),
         "heat": heat_record(hot),
         "finishing": _finishing(outcome),

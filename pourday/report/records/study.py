@@ -31,6 +31,8 @@ COMPARE_SCHEMA = "pourday.compare/1"
 _CHANCE_NAMES = {
     "cold": "cold_joint",
     "stiff": "stiff_edge",
+    "below_5_C": "below_5_C",
+    "frost": "frost",
     "past_curfew": "past_curfew",
     "pump_past_curfew": "pump_past_curfew",
     "finishing_past_curfew": "finishing_past_curfew",

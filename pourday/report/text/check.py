@@ -13,7 +13,7 @@ from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
-from pourday.report.words import caution, clock, edge_rule_words, heading, span, table
+from pourday.report.words import caution, clock, edge_rule_words, heading, heat_caution, span, table
 from pourday.scenario.model.scenario import Scenario
 
 RULES = {
@@ -69,6 +69,7 @@ def _edges(console: Console, basis: Basis) -> None:
     """When an edge is lost: the rule, and what it means for this mix on this day."""
     heading(console, "Fresh edges")
     console.print(edge_rule_words(basis.scenario.mix), highlight=False)
+    caution_in_heat(console, basis)
     for each in times_in_the_day(basis):
         console.print(
             f"stiff after {span(each.stiff)}, cold after {span(each.cold)} at "
@@ -86,6 +87,13 @@ def _edges(console: Console, basis: Basis) -> None:
         f"{clock(start + first.cold)}",
         highlight=False,
     )
+
+
+def caution_in_heat(console: Console, basis: Basis) -> None:
+    """The caution on set times, on days with air in which it counts; by interval no set does."""
+    said = heat_caution(float(basis.air.temperature.max()))
+    if said and basis.edge_rule.cold is not None:
+        console.print(said, highlight=False)
 
 
 def _gear(basis: Basis) -> tuple[object, ...]:

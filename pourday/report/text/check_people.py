@@ -45,7 +45,7 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
         f"finishing{of}: {need.passes} pass{'es' if need.passes > 1 else ''} over "
         f"{need.area:.0f} m² by {floats} of {need.rate * 3600:.0f} m²/h, edges by "
         f"hand: {hours(need.work)} of work; "
-        f"the useful window is {hours(need.window)} (first initial to last final set, 20 °C, at "
+        f"the useful window is {hours(need.window)} (first floating to last final set, 20 °C, at "
         "the planned spacing)",
         highlight=False,
     )

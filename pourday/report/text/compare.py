@@ -63,6 +63,8 @@ _ROWS = (
     ("drying at front, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
     ("finishers leave, clock", "finishing_end_h", "clock"),
     ("finished too late, m²", "missed_area_m2", "{:.0f}"),
+    ("below 5 °C too soon, m²", "area_below_5_C_m2", "{:.0f}"),
+    ("FROZEN, m²", "area_below_0_C_m2", "{:.0f}"),
     ("cost: concrete", "cost_concrete", "money"),
     ("cost: pump", "cost_pump", "money"),
     ("cost: labour", "cost_labour", "money"),
@@ -75,6 +77,8 @@ _ROWS = (
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("days with a stiff edge", "stiff"),
+    ("fresh below 5 °C, days", "below_5_C"),
+    ("days with FROST", "frost"),
     ("past the curfew, days", "past_curfew"),
     ("  pump past it", "pump_past_curfew"),
     ("  finishers past it", "finishing_past_curfew"),
@@ -301,6 +305,8 @@ _MEND = {
     "deck": "with props or another order that the engineer agrees to",
     "cold": "with more time to set (retarder), a larger crew or another order of bays",
     "stiff": "with more time to set (retarder), a larger crew or another order of bays",
+    "below 5": "on a warmer day, or kept warm",
+    "frost": "on a warmer day, or kept warm (heat below, mats, warmer concrete)",
     "curfew": "begun earlier or with a larger crew",
     "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
     "crew)",
@@ -342,6 +348,10 @@ def _breach(breach: Breach) -> str:
             return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
         case "stiff":
             return f"a stiff edge on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+        case "below 5" | "frost":
+            what = "frost in" if breach.kind == "frost" else "below 5 °C:"
+            share = f"{_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            return f"{what} fresh concrete on {share}"
         case "curfew":
             return (
                 f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"

@@ -13,6 +13,7 @@ from pourday.outcome.concrete.drying import Drying, MeasureEffect, StripDrying, 
 from pourday.outcome.concrete.finishing import Finishing, FinishJob
 from pourday.outcome.measure import Outcome
 from pourday.report.text.calendar import calendar_section
+from pourday.report.text.cold import cold_section
 from pourday.report.text.heat import heat_section
 from pourday.report.words import clock, heading, hours, percent, table
 from pourday.study.heat import Heat
@@ -31,6 +32,7 @@ def concrete_report(
 ) -> None:
     """All sections of this module and the calendar, one after the other."""
     names = [strip.name for strip in outcome.basis.layout.strips]
+    cold_section(console, outcome, everything)
     drying_section(console, outcome.drying, names, everything)
     for start, end in outcome.basis.rain:
         console.print(
@@ -159,8 +161,9 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
         )
     console.print(rows)
     console.print(
-        "[dim]a window runs from initial set of the latest to final set of the earliest concrete "
-        "(sets: ASTM C403; the rest common practice, no source)[/dim]"
+        "[dim]a window opens when the latest concrete of a strip leaves no more than 6 mm of "
+        "footprint and no bleed water stands (ASCC Position Statement 15), and closes at final set "
+        "of its earliest (ASTM C403)[/dim]"
     )
     if len(shown) < len(work.strip):
         which = f"the {len(shown)} latest of {len(late)} late passes" if late else "the first"

@@ -13,6 +13,8 @@ from pourday.day.log import Visit
 from pourday.outcome.deck.peaks import DeckPeak
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
+from pourday.report.text.check import caution_in_heat
+from pourday.report.text.cold import cold_head, cold_look_out, delivered_words
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance
 from pourday.report.text.deliveries import samples_section
@@ -78,6 +80,8 @@ def _summary(console: Console, outcome: Outcome) -> None:
     log, site = outcome.log, outcome.basis.scenario.site
     heading(console, "The day")
     rows = table("", "")
+    for label, found in cold_head(outcome):
+        rows.add_row(label, found)
     if not log.stretches:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
         console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
@@ -152,6 +156,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         turned = sum(visit.rounds > 0 for visit in visits)
         console.print(f"{turned} found no place and went round the block, {rounds} times in all")
     console.print(_age_words(outcome), highlight=False)
+    console.print(delivered_words(outcome), highlight=False)
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
         console.print(f"every load was placed\n{WATER}", highlight=False)
@@ -246,6 +251,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
     console.print(edge_rule_words(outcome.basis.scenario.mix), highlight=False)
+    caution_in_heat(console, outcome.basis)
     for state, pairs, length, fronts in (
         ("cold", edges.cold_pairs, edges.cold_length, edges.cold_fronts),
         ("stiff", edges.stiff_pairs, edges.stiff_length, edges.stiff_fronts),
@@ -329,6 +335,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
 def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
     moments = outcome.look_out
     heading(console, "Look out")
+    cold_look_out(console, outcome)
     share = outcome.basis.scenario.loads.look_share
     if not moments:
         console.print(f"no strip takes the deck past {percent(share)} of its resistance")

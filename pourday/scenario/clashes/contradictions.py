@@ -13,6 +13,7 @@ from typing import Any
 from pourday.scenario.base.faults import Fault, clock, join, listed
 from pourday.scenario.base.trade import STOP_END_OFFSET
 from pourday.scenario.clashes.beams import BEAM_CHECKS
+from pourday.scenario.clashes.concrete import CONCRETE_CHECKS
 from pourday.scenario.clashes.heat import HEAT_CHECKS
 from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
@@ -318,4 +319,12 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("pumps",), _line_losses),
     (("pumps",), _release_height),
 )
-_EVERY = (*CHECKS, *BEAM_CHECKS, *PLAN_CHECKS, *SITE_CHECKS, *PEOPLE_CHECKS, *HEAT_CHECKS)
+_EVERY = (
+    *CHECKS,
+    *BEAM_CHECKS,
+    *PLAN_CHECKS,
+    *SITE_CHECKS,
+    *PEOPLE_CHECKS,
+    *CONCRETE_CHECKS,
+    *HEAT_CHECKS,
+)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from pourday.concrete.cooling import CoolingSlab
 from pourday.concrete.mix_temperature import Batch
 from pourday.scenario.base.upsets import Upset, UpsetRates
 from pourday.scenario.model.call_off import CallOff
@@ -63,6 +64,9 @@ __all__ = [
 ]
 
 
+GRAVITY = 9.81  # m/s²
+
+
 @dataclass(frozen=True)
 class Opening:
     """A rectangle of the floor that takes no concrete."""
@@ -113,12 +117,17 @@ class Prices:
 
 @dataclass(frozen=True)
 class Limits:
-    """Shares of days (cold joint, stiff edge, past curfew) and of deck resistance accepted."""
+    """Shares of days (cold joint, stiff edge, past curfew) and of deck resistance accepted.
+
+    ``cold_share`` and ``frost_share`` are of days on which fresh concrete falls below 5 and 0 °C.
+    """
 
     cold_joint_share: float
     stiff_edge_share: float
     past_curfew_share: float
     deck_use: float
+    cold_share: float = 1.0
+    frost_share: float = 0.02
 
 
 @dataclass(frozen=True)
@@ -149,6 +158,17 @@ class Scenario:
     upsets: tuple[Upset, ...]
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
+
+    @property
+    def cooling(self) -> CoolingSlab:
+        """The slab and what is around it, as it cools until it can stand frost, without mats."""
+        return CoolingSlab(
+            depth=self.slab.depth - self.deck.void_volume,
+            density=self.slab.wet_density / GRAVITY,
+            sky_loss=self.weather.sky_loss,
+            wind_below=self.weather.wind_below_share,
+            below=self.measures.heated_below,
+        )
 
     def means(self, plan: Plan) -> list[str]:
         """Means of placing ("boom", "line" or "skip") of every front of a plan."""

@@ -78,6 +78,8 @@ class LimitsTable(Table):
     cold_joint_share: Share = 0.10
     stiff_edge_share: Share = 1.0
     past_curfew_share: Share = 0.10
+    cold_share: Share = 1.0
+    frost_share: Share = 0.02
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
 
 
