@@ -30,6 +30,8 @@ _OUT = {
     "stiff": "a stiff edge on more days than limits.stiff_edge_share",
     "curfew": "past the curfew on more days than limits.past_curfew_share",
     "deck": "the deck goes past limits.deck_use",
+    "frost": "concrete freezes on more days than limits.frost_share",
+    "below 5": "concrete falls below 5 °C on more days than limits.cold_share",
 }
 _CHANGE = {
     "unfinished": "longer hours of the plant, more trucks, or fewer square metres",
@@ -37,6 +39,8 @@ _CHANGE = {
     "stiff": "a closer spacing with the trucks for it, a retarder, shorter strips",
     "curfew": "leave to work later, a larger crew, or fewer square metres",
     "deck": "another order, props, or the engineer's word on the deck",
+    "frost": "another day, heat below the deck, mats after the last pass, warmer concrete",
+    "below 5": "another day, heat below the deck, mats after the last pass, warmer concrete",
 }
 _ASKED = {
     "drying": "least drying",
@@ -190,4 +194,6 @@ _NOUN = {
     "stiff": "stiff edges",
     "curfew": "past the curfew",
     "deck": "deck in use",
+    "frost": "freezing",
+    "below 5": "below 5 °C",
 }
