@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
-from pourday.report.words import caution, clock, edge_rule_words, heading, percent, table
+from pourday.report.words import caution, clock, edge_rule_words, heading, marked, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.start_times import StartTimes
 
@@ -15,8 +15,11 @@ _WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
 def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
     """Print one row for each start."""
     console.print(
-        f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
-        f"{found.days} days each, the same days for every start"
+        marked(
+            (scenario.title, "bold"),
+            f"   plan {found.plan!r} begun at several hours, {found.days} days each, "
+            "the same days for every start",
+        )
     )
     heading(console, "Start times: mean (1 in 10 above)")
     rows = table(
