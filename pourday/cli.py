@@ -6,6 +6,7 @@ Everything heavy is imported inside a command, so that ``--help`` answers at onc
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 
 import typer
 
@@ -27,7 +28,7 @@ app = typer.Typer(
     epilog="A planning aid: engineer, deck supplier and local code decide.",
 )
 # What fits beside each name in the list of commands at 80 columns.
-_LISTED = {
+_LISTED: dict[Callable[..., None], str] = {
     check: "The floor: areas, volumes, strips, order, broken rules.",
     deck: "What the deck feels, order by order; no day is played.",
     day: "One day of one plan: strips, trucks, pump, edges, cost.",

@@ -62,6 +62,10 @@ class ScenarioError(Exception):
         super().__init__("\n".join(fault.text for fault in faults))
         self.faults = tuple(faults)
 
+    def __reduce__(self) -> tuple[type[ScenarioError], tuple[Sequence[Fault]]]:
+        """How it goes from one process to another: by its faults, not by its text."""
+        return type(self), (self.faults,)
+
 
 def show(value: object) -> str:
     """A value as it stands in a TOML file, cut to one short line."""
