@@ -52,6 +52,8 @@ def main() -> None:
     os.environ.pop("MPLBACKEND", None)
     try:
         app()
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
     except MemoryError:
         complain("not enough memory for this call; nothing was written over")
         raise SystemExit(2) from None

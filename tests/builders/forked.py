@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import resource
 import signal
 import sys
 import time
 import traceback
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+
+_MOST = 4 * 2**30
 
 
 @dataclass(frozen=True)
@@ -39,8 +43,20 @@ def warm() -> None:
     import pourday.study.orders.deck_study  # noqa: F401
 
 
-def forked(folder: Path, *arguments: object, cpu: int = 30, memory: int = 4 * 2**30) -> Ended:
-    """Run a command in a child of its own; it is killed at twice its limits."""
+@dataclass(frozen=True)
+class Trouble:
+    """What befalls a child: done in it before the command, or a signal after some time (s)."""
+
+    before: Callable[[], None] = lambda: None
+    signal: int | None = None
+    after: float = 0.0
+
+
+NONE = Trouble()
+
+
+def forked(folder: Path, *arguments: object, trouble: Trouble = NONE, cpu: int = 30) -> Ended:
+    """Run a command in a child of its own, which may take ``cpu`` seconds and 4 GB at the most."""
     out, err = folder / "out.txt", folder / "err.txt"
     sys.stdout.flush()
     sys.stderr.flush()
@@ -48,9 +64,12 @@ def forked(folder: Path, *arguments: object, cpu: int = 30, memory: int = 4 * 2*
     if child == 0:
         code = 70
         try:
-            code = _child(out, err, [str(each) for each in arguments], cpu, memory)
+            code = _child(out, err, [str(each) for each in arguments], trouble, cpu)
         finally:
             os._exit(code)
+    if trouble.signal is not None:
+        time.sleep(trouble.after)
+        os.kill(child, trouble.signal)  # not waited for yet: it is there, if only as a zombie
     _, status, use = os.wait4(child, 0)
     return Ended(
         os.waitstatus_to_exitcode(status),
@@ -61,27 +80,31 @@ def forked(folder: Path, *arguments: object, cpu: int = 30, memory: int = 4 * 2*
     )
 
 
-def _child(out: Path, err: Path, arguments: list[str], cpu: int, memory: int) -> int:
+def _child(out: Path, err: Path, arguments: list[str], trouble: Trouble, cpu: int) -> int:
     for number, path in ((1, out), (2, err)):
         os.dup2(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), number)
     sys.stdout = os.fdopen(1, "w", encoding="utf-8")
     sys.stderr = os.fdopen(2, "w", encoding="utf-8", errors="backslashreplace")
+    # Whatever this process was started with: under nohup an interrupt is ignored.
     signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
     spent = time.process_time()  # a forked child begins at 0, but for rounding
     resource.setrlimit(resource.RLIMIT_CPU, (int(spent) + cpu, int(spent) + cpu + 1))
-    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_AS, (_MOST, _MOST))
     os.environ |= {"COLUMNS": "80", "NO_COLOR": "1"}
     sys.argv = ["pourday", *arguments]
     code = 1
     try:
         from pourday.cli import main
 
+        trouble.before()
         main()
         code = 0
     except SystemExit as end:
         code = end.code if isinstance(end.code, int) else 0 if end.code is None else 1
     except BaseException:
         traceback.print_exc()
-    sys.stdout.flush()
-    sys.stderr.flush()
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(OSError):
+            stream.flush()
     return code

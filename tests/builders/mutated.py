@@ -9,7 +9,8 @@ from collections.abc import Callable
 # Values that a slip of the keyboard, or of the unit, or ill will may put in.
 VALUES = (
     "0", "-1", "1e-9", "0.001", "0.1", "1", "3", "17", "60", "999", "1e6", "1e300", "nan", "inf",
-    "-inf", '""', '"x"', '"[/red]"', '"$\\\\frac{$"', '"\\u001b[2J\\n\\u202e"', '"é\u00e9\U0001f69a"',
+    "-inf",
+    '""', '"x"', '"[/red]"', '"$\\\\frac{$"', '"\\u001b[2J\\n\\u202e"', '"é\u00e9\U0001f69a"',
     "true", "false", "[]", "[[]]", "{}", "[1, 2]", "[0, 0, 0]", '["a", "a"]', "1979-05-27",
     "07:32:00", '"25:00"', '"47:59"', '"24:61"', "99999999999999999999", "0x10",
     '{ dist = "exponential", mean = 0.001 }', '{ dist = "lognormal", mean = 5, sd = 50 }',

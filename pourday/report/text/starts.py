@@ -54,12 +54,25 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
     console.print(edge_rule_words(scenario.mix), highlight=False)
     best = min(
         found.starts,
-        key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),
+        key=lambda s: (
+            s.unfinished.value,
+            s.cold.value + s.past_curfew.value,
+            s.missed_area.mean,
+            s.evaporation.mean,
+        ),
     )
-    console.print(
-        "Fewest days with a cold joint or past the curfew, then least finished too late, then "
-        f"least drying: {clock(best.start)}."
-    )
+    left = [each for each in found.starts if each.unfinished.value > 0]
+    if left:
+        shares = ", ".join(f"{clock(s.start)} on {percent(s.unfinished.value)}" for s in left)
+        console.print(marked(("NOT ALL PLACED", "bold"), f" when begun at {shares} of days."))
+    if best.unfinished.value == 1.0:
+        console.print("No start places the whole floor on any day: none is better than another.")
+    else:
+        first = "Fewest days not all placed, then with" if left else "Fewest days with"
+        console.print(
+            f"{first} a cold joint or past the curfew, then least finished too late, then least "
+            f"drying: {clock(best.start)}."
+        )
     if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
         console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
     opens = min(plant.opens for plant in scenario.supply.plants)
