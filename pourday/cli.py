@@ -54,8 +54,11 @@ def main() -> None:
         app()
     except KeyboardInterrupt:
         raise SystemExit(130) from None
-    except MemoryError:
-        complain("not enough memory for this call; nothing was written over")
+    except (MemoryError, ImportError) as error:
+        # A library that finds no room to be loaded says so in these words.
+        if isinstance(error, ImportError) and "map" not in str(error):
+            raise
+        complain("not enough memory for this call; no old file was touched")
         raise SystemExit(2) from None
     except Exception as error:
         from pourday.scenario.base.faults import ScenarioError
