@@ -70,7 +70,7 @@ _ANY_HOUR = [{"at": "12:00", "air_C": 20.0, "humidity": 0.5, "wind_km_h": 10.0}]
 
 
 def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
-    name = f"weather.csv ({printable(path.name)})"
+    name = f"weather.csv ({printable(path.name[:60])})"
     try:
         text = read_file(path, MOST_BYTES).decode("utf-8-sig")
     except NoFileError as fault:
