@@ -54,8 +54,8 @@ def main() -> None:
         app()
     except KeyboardInterrupt:
         raise SystemExit(130) from None
-    except (MemoryError, ImportError) as error:
-        # A library that finds no room to be loaded says so in these words.
+    except (MemoryError, ImportError, SystemError) as error:
+        # A library that finds no room says so in one of these ways.
         if isinstance(error, ImportError) and "map" not in str(error):
             raise
         complain("not enough memory for this call; no old file was touched")

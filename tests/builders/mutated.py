@@ -33,7 +33,7 @@ EXTREMES = {
     ),
     "mix": ("relaxation_h = {0.1|100}", "retarder_min = {0|1440}", "reject_share = {0.5|1}",
             "slump_loss_mm_h = {100|200}"),
-    "finishing": ("power_float_m2_h = {10|5000}", "bull_float_m2_h = {10|5000}", "passes = {0|6}",
+    "finishing": ("power_float_m2_h = {5|5000}", "bull_float_m2_h = {5|5000}", "passes = {0|6}",
                   "edge_m_h = {1|1000}"),
     "floor": ("length_y_m = {0.6|300}",),
     "beams": ("line_spacing_m = {0.5|10}",),

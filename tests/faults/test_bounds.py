@@ -16,6 +16,7 @@ from pourday.day.play import open_day
 from pourday.report.text.starts import starts_report
 from pourday.scenario.base.disk import NoFileError, read_file
 from pourday.scenario.base.faults import Fault, ScenarioError
+from pourday.scenario.base.upsets import TRUCK_BROKEN, Upset
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.read import MOST_BYTES, parse_scenario, read_scenario
 from pourday.study.start_times import start_times
@@ -24,8 +25,8 @@ from pourday.study.start_times import start_times
 FLOORS = (
     ("mix", "relaxation_h", 0.1),
     ("site", "round_the_block_min", 0.5),
-    ("finishing", "power_float_m2_h", 10.0),
-    ("finishing", "bull_float_m2_h", 10.0),
+    ("finishing", "power_float_m2_h", 5.0),
+    ("finishing", "bull_float_m2_h", 5.0),
     ("finishing", "edge_m_h", 1.0),
     ("upsets", "plant_stop_every_h", 0.1),
     ("upsets", "truck_broken_every_h", 0.1),
@@ -78,8 +79,8 @@ def test_no_way_round_the_block_is_still_written_as_0():
     assert scenario.site.round_the_block is None
 
 
-def endless(scenario: Scenario, most: int) -> Fault:
-    day = open_day(scenario, scenario.plans[0], laid_out(scenario), 1)
+def endless(scenario: Scenario, most: int, upsets: tuple[Upset, ...] = ()) -> Fault:
+    day = open_day(scenario, scenario.plans[0], laid_out(scenario), 1, upsets)
     with pytest.raises(ScenarioError) as caught:
         run_out(day, most)
     (fault,) = caught.value.faults
@@ -91,8 +92,8 @@ def test_a_day_that_comes_to_no_end_is_stopped_with_the_key_that_does_it():
     assert fault.path == "supply.load_m3"
     assert "stopped after 20 events" in fault.text
     assert "comes to no end" in fault.text
-    upsets = {"truck_broken_every_h": 0.1, "truck_broken_min": 0}
-    assert endless(pour(upsets=upsets), 20).path == "upsets.truck_broken_every_h"
+    upsets = tuple(Upset(at, TRUCK_BROKEN, 0.0, drawn=True) for at in range(99))
+    assert endless(pour(), 20, upsets).path == "upsets.truck_broken_every_h"
 
 
 def test_a_day_that_ends_at_its_last_event_is_no_endless_one():

@@ -255,5 +255,6 @@ def test_little_memory_leaves_whole_files_and_is_told(tmp_path, old, more):
     ended = forked(tmp_path, "day", CLINIC, "--json", old, trouble=Trouble(_tight))
     assert whole(old)
     assert "Traceback" not in ended.complained
-    assert ended.code in (0, 2)
-    assert ended.code == 0 or "memory" in ended.complained
+    # Where not even a library of C gets what it needs, it may end the process by itself.
+    assert ended.code in (0, 2) or ended.code < 0
+    assert ended.code != 2 or "memory" in ended.complained

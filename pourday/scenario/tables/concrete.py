@@ -79,12 +79,12 @@ class FinishingTable(Table):
     """
 
     preset: str | None = None
-    # Ten square metres an hour: one person with a hand trowel, slower than any float.
-    bull_float_m2_h: Annotated[float, Field(ge=10, le=5000)] = 250.0
+    # Five square metres an hour: slower than one person with a hand trowel.
+    bull_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 250.0
     passes: Annotated[int, Field(ge=0, le=6)] = 2
     machine: Literal["walk_behind", "ride_on"] = "walk_behind"
     machines: Annotated[int, Field(ge=1, le=60)] | None = None
-    power_float_m2_h: Annotated[float, Field(ge=10, le=5000)] = 180.0
+    power_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 180.0
     edge_m_h: Annotated[float, Field(ge=1, le=1000)] = 60.0
     before_first_pass_min: Annotated[float, Field(ge=0, le=600)] = 60.0
     shift_end: Clock | None = None
