@@ -46,9 +46,9 @@ def mutated(text: str, seed: int) -> bytes:
     """The file broken once to three times; the same seed breaks it in the same way."""
     chance = random.Random(seed)
     for _ in range(chance.choice((1, 1, 1, 2, 3))):
-        text = chance.choice(_WAYS)(text, chance)
+        text = chance.choice(_WAYS)(text or "\n", chance)
     raw = text.encode("utf-8", "surrogatepass")
-    if chance.random() < 0.04:
+    if raw and chance.random() < 0.04:
         at = chance.randrange(len(raw))
         raw = raw[:at] + bytes([chance.randrange(256)]) + raw[at + 1 :]
     return raw
@@ -102,6 +102,8 @@ def _at_one(
     form: re.Pattern[str], text: str, chance: random.Random, new: Callable[[re.Match[str]], str]
 ) -> str:
     found = list(form.finditer(text))
+    if not found:  # nothing is left of the file
+        return text
     match = chance.choice(found)
     return text[: match.start()] + new(match) + text[match.end() :]
 
