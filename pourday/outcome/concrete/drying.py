@@ -21,8 +21,8 @@ from pourday.scenario.model.scenario import Measures
 
 STEP = 600.0
 """Time between two looks at a place, s."""
-MOST_STEPS = 576
-"""Looks at a place: four days. Where a floor waits longer for its cover they are further apart."""
+MOST_STEPS = 288
+"""Looks at a place: two days. Where a floor waits longer for its cover they are further apart."""
 
 NO_MEASURES = Measures(wind_share=1.0, fog_humidity=0.0, film_share=1.0, cooler=0.0)
 _BY_ITSELF = (
