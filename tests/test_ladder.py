@@ -31,8 +31,12 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
     "study": (("statistics", "metrics"), ("orders", "*")),
-    "report": (("words", "progress"), ("text", "figures", "records", "rehearsal")),
+    "report": (
+        ("words", "progress", "written", "screen"),
+        ("text", "figures", "records", "rehearsal"),
+    ),
     "report.figures": (
+        ("png",),
         ("page",),
         ("floor", "*"),
         ("day", "concrete", "deck"),

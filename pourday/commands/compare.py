@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write, write_json
+from pourday.commands.shared.files import check_outputs, json_of, leave, save
 from pourday.commands.shared.options import Figures, File, JsonPath, Upsets
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
@@ -31,18 +32,21 @@ def compare(
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_plans
 
-    check_outputs((json_path,), (figures,))
+    check_outputs((json_path,), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
     with day_bar(days * len(plans)) as told:
         all_days = study_plans(plans, days, seed, workers, told)
     comparison = side_by_side(all_days)
     choice = choose(comparison, all_days, scenario.limits)
-    compare_report(console(), scenario, plans, comparison, choice, warnings)
-    if json_path is not None:
-        write_json(json_path, compare_record(scenario, comparison, choice))
-    if figures is not None:
+
+    def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures
         from pourday.study.days import one_day
 
         outcomes = [one_day(basis, seed) for basis in plans]
-        write(figures, lambda: save_compare_figures(scenario, comparison, outcomes, figures))
+        save_compare_figures(scenario, comparison, outcomes, folder)
+
+    record = json_of(lambda: compare_record(scenario, comparison, choice))
+    whole = save((json_path, record), (figures, _draw))
+    compare_report(console(), scenario, plans, comparison, choice, warnings)
+    leave(whole)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write_json
+from pourday.commands.shared.files import check_outputs, json_of, leave, save
 from pourday.commands.shared.options import File, JsonPath, PlanName
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
@@ -27,7 +27,7 @@ def starts(
     from pourday.report.text.starts import starts_report
     from pourday.study.start_times import hours_of_day, start_times
 
-    check_outputs((json_path,))
+    check_outputs((json_path,), source=file)
     if last < first:
         complain(f"--to: found {last:g}; allowed: {first:g} or later, the hour of --from")
         raise typer.Exit(2)
@@ -36,8 +36,8 @@ def starts(
     with day_bar(days * len(hours)) as told:
         seeds = range(seed, seed + days)
         found = start_times(scenario, plans[0].plan, hours, seeds, told=told)
+    whole = save((json_path, json_of(lambda: starts_record(scenario, found))))
     out = console()
     warn(out, warnings)
     starts_report(out, scenario, found)
-    if json_path is not None:
-        write_json(json_path, starts_record(scenario, found))
+    leave(whole)

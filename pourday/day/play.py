@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from pourday.day.bound import run_out
 from pourday.day.calling import calling
 from pourday.day.chance.upsets import Targets, drawn_upsets
 from pourday.day.clock import tell
@@ -40,9 +41,12 @@ def play(
         seed: number of the day, 0 or more.
         upsets: what goes wrong; those of :func:`upsets_of_day` unless told.
         begin: how the day stands when it is taken up; its morning unless told.
+
+    Raises:
+        ScenarioError: where the day comes to no end (``day.bound``).
     """
     day = open_day(scenario, plan, layout, seed, upsets, begin)
-    day.env.run()
+    run_out(day)
     return day_log(day)
 
 

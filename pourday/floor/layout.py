@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
@@ -27,6 +27,9 @@ from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
 from pourday.scenario.model.scenario import Plan, Scenario
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Floats = NDArray[np.float64]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
-from pourday.report.words import caution, clock, edge_rule_words, heading, percent, table
+from pourday.report.words import caution, clock, edge_rule_words, heading, marked, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.start_times import StartTimes
 
@@ -15,8 +15,11 @@ _WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
 def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
     """Print one row for each start."""
     console.print(
-        f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
-        f"{found.days} days each, the same days for every start"
+        marked(
+            (scenario.title, "bold"),
+            f"   plan {found.plan!r} begun at several hours, {found.days} days each, "
+            "the same days for every start",
+        )
     )
     heading(console, "Start times: mean (1 in 10 above)")
     rows = table(
@@ -51,12 +54,25 @@ def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> No
     console.print(edge_rule_words(scenario.mix), highlight=False)
     best = min(
         found.starts,
-        key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),
+        key=lambda s: (
+            s.unfinished.value,
+            s.cold.value + s.past_curfew.value,
+            s.missed_area.mean,
+            s.evaporation.mean,
+        ),
     )
-    console.print(
-        "Fewest days with a cold joint or past the curfew, then least finished too late, then "
-        f"least drying: {clock(best.start)}."
-    )
+    left = [each for each in found.starts if each.unfinished.value > 0]
+    if left:
+        shares = ", ".join(f"{clock(s.start)} on {percent(s.unfinished.value)}" for s in left)
+        console.print(marked(("NOT ALL PLACED", "bold"), f" when begun at {shares} of days."))
+    if best.unfinished.value == 1.0:
+        console.print("No start places the whole floor on any day: none is better than another.")
+    else:
+        first = "Fewest days not all placed, then with" if left else "Fewest days with"
+        console.print(
+            f"{first} a cold joint or past the curfew, then least finished too late, then least "
+            f"drying: {clock(best.start)}."
+        )
     if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
         console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
     opens = min(plant.opens for plant in scenario.supply.plants)

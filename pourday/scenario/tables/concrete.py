@@ -25,7 +25,9 @@ class MixTable(Table):
     retarder_min: Annotated[float, Field(ge=0, le=1440)] = 0.0
     activation_K: Annotated[float, Field(ge=2000, le=9000)] = 5000.0
     delivered_C: Annotated[Distribution, quantity(1.0, 45.0)] = parse(20.0)
-    relaxation_h: Annotated[float, Field(gt=0, le=100)] = 6.0
+    # Floors of rates and intervals: chosen here, no source; see tables/site.py. Six minutes: the
+    # concrete is as warm as the air at once.
+    relaxation_h: Annotated[float, Field(ge=0.1, le=100)] = 6.0
     slump_mm: Annotated[float, Field(ge=0, le=280)] = 130.0
     slump_tolerance_mm: Annotated[float, Field(ge=0, le=80)] = 30.0
     slump_loss_mm_h: Annotated[float, Field(ge=0, le=200)] = 0.0
@@ -77,12 +79,13 @@ class FinishingTable(Table):
     """
 
     preset: str | None = None
-    bull_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 250.0
+    # Five square metres an hour: slower than one person with a hand trowel.
+    bull_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 250.0
     passes: Annotated[int, Field(ge=0, le=6)] = 2
     machine: Literal["walk_behind", "ride_on"] = "walk_behind"
     machines: Annotated[int, Field(ge=1, le=60)] | None = None
-    power_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 180.0
-    edge_m_h: Annotated[float, Field(gt=0, le=1000)] = 60.0
+    power_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 180.0
+    edge_m_h: Annotated[float, Field(ge=1, le=1000)] = 60.0
     before_first_pass_min: Annotated[float, Field(ge=0, le=600)] = 60.0
     shift_end: Clock | None = None
 

@@ -103,7 +103,7 @@ def test_cold_later_days_put_the_strength_off():
     # At 5 °C throughout a day counts exp(5000 (1/293.15 - 1/278.15)) = 0.399 of one at 20 °C.
     warm, cold = dated(), dated(curing={"later_C": 5})
     assert line(cold, "reaches").when > line(warm, "reaches").when + timedelta(days=5)
-    scenario = pour_with(floor=TWO, plan=WHOLE, curing={"later_C": 5}, mix={"relaxation_h": 0.01})
+    scenario = pour_with(floor=TWO, plan=WHOLE, curing={"later_C": 5}, mix={"relaxation_h": 0.1})
     basis = basis_of(scenario)
     found = strengths(basis, fronts(basis, day(scenario, PIECE)), basis.air)
     # 20 °C from 07:40 to midnight (16.333 h), then 5 °C to 09:40 on the 28th day after.
