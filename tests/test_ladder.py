@@ -30,7 +30,8 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
-    "study": (("statistics", "metrics"), ("orders", "*")),
+    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
+    "study.engine": (("jobs",), ("here", "processes", "ledger"), ("run",)),
     "report": (("words", "progress"), ("text", "figures", "records", "rehearsal")),
     "report.figures": (
         ("page",),

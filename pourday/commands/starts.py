@@ -7,7 +7,8 @@ from typing import Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, write_json
-from pourday.commands.shared.options import File, JsonPath, PlanName
+from pourday.commands.shared.options import File, JsonPath, PlanName, Workers
+from pourday.commands.shared.played import Where, begun, leave, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
 
@@ -19,13 +20,13 @@ def starts(
     last: Annotated[float, typer.Option("--to", min=0, max=24, help="Last hour.")] = 10,
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 40,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
+    workers: Workers = None,
     json_path: JsonPath = None,
 ) -> None:
     """Begin the same plan at each hour: drying, finish, cold joints."""
-    from pourday.report.progress import day_bar
     from pourday.report.records.study import starts_record
     from pourday.report.text.starts import starts_report
-    from pourday.study.start_times import hours_of_day, start_times
+    from pourday.study.start_times import hours_of_day, start_study
 
     check_outputs((json_path,))
     if last < first:
@@ -33,11 +34,15 @@ def starts(
         raise typer.Exit(2)
     scenario, warnings, plans = prepared(file, plan)
     hours = hours_of_day(first * 3600, last * 3600)
-    with day_bar(days * len(hours)) as told:
-        seeds = range(seed, seed + days)
-        found = start_times(scenario, plans[0].plan, hours, seeds, told=told)
+    seeds = range(seed, seed + days)
+    study = begun(lambda: start_study(scenario, plans[0].plan, hours, seeds))
+    stop = play_out(study.work, study.ledger, Where(workers))
+    found = study.found
     out = console()
+    if stop is not None:
+        say_stopped(out, study.ledger, stop)
     warn(out, warnings)
     starts_report(out, scenario, found)
+    leave(stop, json_path)
     if json_path is not None:
         write_json(json_path, starts_record(scenario, found))

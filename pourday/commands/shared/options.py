@@ -19,3 +19,4 @@ Upsets = Annotated[
 Figures = Annotated[
     Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
 ]
+Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
