@@ -31,7 +31,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
     "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
-    "study.engine": (("jobs",), ("here", "processes", "ledger"), ("run",)),
+    "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (("words", "progress"), ("text", "figures", "records", "rehearsal")),
     "report.figures": (
         ("page",),

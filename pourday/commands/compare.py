@@ -6,8 +6,16 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write, write_json
-from pourday.commands.shared.options import Figures, File, JsonPath, Upsets, Workers
+from pourday.commands.shared.files import check_outputs, named, write, write_json
+from pourday.commands.shared.options import (
+    Cluster,
+    Figures,
+    File,
+    JsonPath,
+    Resume,
+    Upsets,
+    Workers,
+)
 from pourday.commands.shared.played import Where, begun, leave, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
@@ -19,6 +27,8 @@ def compare(
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
     workers: Workers = None,
+    cluster: Cluster = None,
+    resume: Resume = None,
     json_path: JsonPath = None,
     figures: Figures = None,
 ) -> None:
@@ -29,10 +39,11 @@ def compare(
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_of
 
-    check_outputs((json_path,), (figures,))
+    named(resume, ".npz", "a study is kept in an .npz file")
+    check_outputs((json_path, resume), (figures,))
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
     study = begun(lambda: study_of(plans, days, seed))
-    stop = play_out(study.work, study.ledger, Where(workers))
+    stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     all_days = study.plan_days
     comparison = side_by_side(all_days)
     choice = choose(comparison, all_days, scenario.limits)

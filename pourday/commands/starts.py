@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write_json
-from pourday.commands.shared.options import File, JsonPath, PlanName, Workers
+from pourday.commands.shared.files import check_outputs, named, write_json
+from pourday.commands.shared.options import Cluster, File, JsonPath, PlanName, Resume, Workers
 from pourday.commands.shared.played import Where, begun, leave, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
@@ -21,6 +21,8 @@ def starts(
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 40,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     workers: Workers = None,
+    cluster: Cluster = None,
+    resume: Resume = None,
     json_path: JsonPath = None,
 ) -> None:
     """Begin the same plan at each hour: drying, finish, cold joints."""
@@ -28,7 +30,8 @@ def starts(
     from pourday.report.text.starts import starts_report
     from pourday.study.start_times import hours_of_day, start_study
 
-    check_outputs((json_path,))
+    named(resume, ".npz", "a study is kept in an .npz file")
+    check_outputs((json_path, resume))
     if last < first:
         complain(f"--to: found {last:g}; allowed: {first:g} or later, the hour of --from")
         raise typer.Exit(2)
@@ -36,7 +39,7 @@ def starts(
     hours = hours_of_day(first * 3600, last * 3600)
     seeds = range(seed, seed + days)
     study = begun(lambda: start_study(scenario, plans[0].plan, hours, seeds))
-    stop = play_out(study.work, study.ledger, Where(workers))
+    stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     found = study.found
     out = console()
     if stop is not None:

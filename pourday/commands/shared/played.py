@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from pourday.study.engine.jobs import Work
     from pourday.study.engine.ledger import Ledger
+    from pourday.study.engine.resume import Keeper
 
 _DIED = 1
 
@@ -34,9 +35,14 @@ class _TerminatedError(KeyboardInterrupt):
 
 @dataclass(frozen=True)
 class Where:
-    """Where days are played: in so many processes (all cores unless told)."""
+    """Where days are played: in so many processes (all cores unless told), or on a cluster.
+
+    ``resume`` is the file that the study is kept in, and taken up from.
+    """
 
     workers: int | None = None
+    cluster: str | None = None
+    resume: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -99,22 +105,65 @@ def _because(stop: Stop) -> str:
 
 def _played(work: Work, ledger: Ledger, where: Where) -> Stop | None:
     from pourday.report.progress import day_bar
+    from pourday.study.engine.cluster import ClusterError
     from pourday.study.engine.run import WorkersLostError, engine_for, run
 
+    keeper = _taken_up(work, ledger, where.resume)
+    if ledger.finished:
+        return None
     try:
         with (
             _sigterm_interrupts(),
-            engine_for(where.workers, len(ledger.jobs)) as engine,
-            day_bar(ledger.days * len(work.plans)) as told,
+            _kept_at_last(keeper),
+            engine_for(where.workers, len(ledger.jobs), where.cluster) as engine,
+            day_bar(ledger.days * len(work.plans)) as bar,
         ):
-            run(engine, work, ledger, told)
+            bar(ledger.entered_days * len(work.plans))
+
+            def _told(days: int) -> None:
+                bar(days)
+                if keeper is not None:
+                    keeper.when_due()
+
+            run(engine, work, ledger, _told)
     except _TerminatedError:
         return Stop(128 + signal.SIGTERM)
     except KeyboardInterrupt:
         return Stop(128 + signal.SIGINT)
     except WorkersLostError as lost:
         return Stop(_DIED, str(lost))
+    except ClusterError as fault:
+        complain(f"--cluster {where.cluster}: {fault}")
+        raise typer.Exit(2) from None
     return None
+
+
+def _taken_up(work: Work, ledger: Ledger, path: Path | None) -> Keeper | None:
+    """What keeps the study in a file, if it is kept, once all that was kept is in the ledger."""
+    if path is None:
+        return None
+    from pourday.study.engine.resume import Keeper, KeptError, take_up
+
+    try:
+        days = take_up(path, work, ledger)
+    except KeptError as fault:
+        complain(f"{path}: {fault}; name another file to begin anew")
+        raise typer.Exit(2) from None
+    if days:
+        complain(f"{path}: {days:,} of {ledger.days:,} days were played before")
+    return Keeper(path, work, ledger)
+
+
+@contextmanager
+def _kept_at_last(keeper: Keeper | None) -> Iterator[None]:
+    """Write the file when all is over, however it ended."""
+    try:
+        yield
+    finally:
+        if keeper is not None:
+            keeper.write()
+            if keeper.fault is not None:
+                complain(f"{keeper.path}: cannot be written ({keeper.fault.strerror})")
 
 
 @contextmanager

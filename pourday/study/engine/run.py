@@ -29,17 +29,28 @@ class WorkersLostError(RuntimeError):
 
 
 @contextmanager
-def engine_for(workers: int | None = None, jobs: int | None = None) -> Iterator[Engine]:
-    """An engine of so many processes (all cores unless told), stopped whatever happens.
+def engine_for(workers: int | None, jobs: int, cluster: str | None = None) -> Iterator[Engine]:
+    """An engine for so many jobs, stopped whatever happens.
 
-    One worker, and one job, is this process.
+    Processes, all cores unless told (one worker, or one job, is this process); or the cluster whose
+    scheduler has this address.
+
+    Raises:
+        pourday.study.engine.cluster.ClusterError: where the cluster cannot be used.
     """
-    count = min(workers or os.cpu_count() or 1, jobs or 2**30)
-    engine: Engine = Here() if count == 1 else Processes(count)
+    engine = _engine(min(workers or os.cpu_count() or 1, jobs), cluster)
     try:
         yield engine
     finally:
         engine.stop()
+
+
+def _engine(workers: int, cluster: str | None) -> Engine:
+    if cluster is not None:
+        from pourday.study.engine.cluster import Cluster
+
+        return Cluster(cluster)
+    return Here() if workers == 1 else Processes(workers)
 
 
 def run(
