@@ -8,16 +8,19 @@ So every row comes out of the same piece of work, and has the same bits.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.day.play import play
+from pourday.day.chance.streams import DaySeed
+from pourday.day.front.ready import Ready, ready
+from pourday.day.play import play_ready
+from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
@@ -48,6 +51,20 @@ class Rows:
 
 
 @dataclass(frozen=True, eq=False)
+class _Ready:
+    """A plan, and what is the same on all its days: ``peaks`` where heaps do not vary."""
+
+    basis: Basis
+    plan: Ready
+    peaks: tuple[Peaks, ...] | None
+
+
+def _made_ready(basis: Basis) -> _Ready:
+    known = group_peaks(basis, None) if basis.scenario.loads.heap_height_factor.is_fixed else None
+    return _Ready(basis, ready(basis.scenario, basis.plan, basis.layout), known)
+
+
+@dataclass(frozen=True, eq=False)
 class Work:
     """What all jobs of a study share: plans of a scenario, and the figures wanted of a day.
 
@@ -66,12 +83,23 @@ class Work:
 
     def __getstate__(self) -> dict[str, Any]:
         """Without what was prepared: it is large, and made anew in less time than it is sent."""
-        return {k: v for k, v in self.__dict__.items() if k != "bases"}
+        return {field.name: getattr(self, field.name) for field in fields(self)}
 
     def rows(self, days: range) -> Rows:
         """Play and measure these days (their seeds) of every plan."""
-        played = [_played(basis, days, self.row) for basis in self.bases]
-        return Rows(np.array([values for values, _ in played]), tuple(cold for _, cold in played))
+        plans = self._ready
+        values: list[list[tuple[float, ...]]] = [[] for _ in plans]
+        cold = [np.zeros(len(each.basis.pair_first), dtype=np.int64) for each in plans]
+        for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
+            for n, each in enumerate(plans):
+                outcome = measure(each.basis, play_ready(each.plan, seed), each.peaks)
+                values[n].append(self.row(outcome))
+                cold[n] += np.nan_to_num(outcome.edges.ratio) > 1.0
+        return Rows(np.array(values), tuple(cold))
+
+    @cached_property
+    def _ready(self) -> tuple[_Ready, ...]:
+        return tuple(map(_made_ready, self.bases))
 
 
 def work_on(bases: Sequence[Basis], row: Row) -> Work:
@@ -104,25 +132,6 @@ class Engine(Protocol):
 
     def stop(self) -> None:
         """Stop at once, whatever is going on; nothing is left running. May be called again."""
-
-
-def measured(basis: Basis, seeds: Sequence[int]) -> Iterator[Outcome]:
-    """Play and measure the days with these seeds, one after another."""
-    fixed = basis.scenario.loads.heap_height_factor.is_fixed
-    known = group_peaks(basis, None) if fixed else None
-    for seed in seeds:
-        yield measure(basis, play(basis.scenario, basis.plan, basis.layout, seed), known)
-
-
-def _played(
-    basis: Basis, seeds: Sequence[int], row: Row
-) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    rows = []
-    cold = np.zeros(len(basis.pair_first), dtype=np.int64)
-    for outcome in measured(basis, seeds):
-        rows.append(row(outcome))
-        cold += np.nan_to_num(outcome.edges.ratio) > 1.0
-    return np.array(rows), cold
 
 
 def jobs_of(work: Work, first_seed: int, days: int) -> tuple[range, ...]:

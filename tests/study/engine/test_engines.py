@@ -12,10 +12,12 @@ from multiprocessing import get_all_start_methods
 
 import numpy as np
 import pytest
+from builders.places import SCENARIOS
 from builders.pours import basis_of, exponential, pour
 
 from pourday.scenario.model.scenario import Plan
-from pourday.study.days import study_of
+from pourday.scenario.read import read_scenario
+from pourday.study.days import one_day, study_of
 from pourday.study.engine import jobs as engine_jobs
 from pourday.study.engine.here import Here
 from pourday.study.engine.jobs import Rows, Work, job_size, jobs_of, work_on
@@ -90,6 +92,26 @@ def test_work_travels_without_what_was_prepared_and_is_prepared_there(plans):
     assert "bases" not in there.__dict__
     np.testing.assert_array_equal(there.rows(range(3)).values, work.rows(range(3)).values)
     assert there.bases is there.bases
+
+
+def test_plans_played_together_come_out_as_each_day_alone(plans):
+    rows = work_on(plans, day_row).rows(range(7, 12))
+    for n, basis in enumerate(plans):
+        for k, seed in enumerate(range(7, 12)):
+            assert rows.values[n, k].tolist() == list(day_row(one_day(basis, seed)))
+
+
+@pytest.mark.parametrize(
+    "name", ["clinic_level_1", "depot_two_pumps", "library_level_2", "market_hall", "tower_level_9"]
+)
+def test_shipped_plans_together_come_out_as_each_alone(name):
+    scenario, _ = read_scenario(SCENARIOS / f"{name}.toml")
+    bases = prepare(scenario)
+    rows = work_on(bases, day_row).rows(range(2))
+    for n, plan in enumerate(scenario.plans):
+        (alone,) = prepare(scenario, (plan,))
+        for seed in range(2):
+            assert rows.values[n, seed].tolist() == list(day_row(one_day(alone, seed)))
 
 
 def test_jobs_are_cut_at_every_25th_day_from_the_first_seed(plans):
