@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
-from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.basis import basis
 from pourday.outcome.concrete.drying import peak_evaporation
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.days import measured, process_pool
+from pourday.study.engine.jobs import Work, work_on
+from pourday.study.engine.ledger import Ledger
+from pourday.study.engine.run import engine_for, run
 from pourday.study.statistics import Interval, Spread, spread, wilson
 
 HOUR = 3600.0
@@ -62,6 +62,46 @@ def hours_of_day(first: float, last: float) -> tuple[float, ...]:
     return tuple(first + k * HOUR for k in range(int((last - first) / HOUR + 1e-9) + 1))
 
 
+@dataclass(frozen=True, eq=False)
+class StartStudy:
+    """A plan begun at ``starts`` (s since midnight): the work, and the ledger of what is played."""
+
+    plan: str
+    starts: tuple[float, ...]
+    work: Work
+    ledger: Ledger
+
+    @property
+    def found(self) -> StartTimes:
+        """What the days say that are complete for all starts, one or more of them."""
+        ledger = self.ledger
+        return StartTimes(
+            plan=self.plan,
+            days=ledger.complete_days,
+            first_seed=ledger.first_seed,
+            starts=tuple(_summary(start, ledger.rows_of(n)) for n, start in enumerate(self.starts)),
+        )
+
+
+def start_study(
+    scenario: Scenario, plan: Plan, starts: Sequence[float], seeds: range
+) -> StartStudy:
+    """The study of :func:`start_times`, no day of it played yet.
+
+    Raises:
+        ValueError: for no start or no day; TooManyDaysError where rows would take more than 1 GB.
+        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
+        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+    """
+    if not starts or not seeds:
+        raise ValueError(f"{len(starts)} starts and {len(seeds)} days: at least one of each")
+    layout = lay_out(scenario, plan)  # the same for every start
+    bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
+    work = work_on(bases, start_row)
+    ledger = Ledger(work, seeds.start, len(seeds), _FIGURES)
+    return StartStudy(plan.name, tuple(starts), work, ledger)
+
+
 def start_times(
     scenario: Scenario,
     plan: Plan,
@@ -81,44 +121,19 @@ def start_times(
         told: called with the number of days just finished (for a progress bar).
 
     Raises:
-        ValueError: for no start or no day.
-        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
-        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+        ValueError: for no start or no day; what else :func:`start_study` raises.
     """
-    days = len(seeds)
-    if not starts or not days:
-        raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
-    layout = lay_out(scenario, plan)
-    bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
-    rows = []
-    for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
-        told(days)
-        rows.append(each)
-    return StartTimes(
-        plan=plan.name,
-        days=days,
-        first_seed=seeds.start,
-        starts=tuple(_summary(start, row) for start, row in zip(starts, rows, strict=True)),
-    )
+    study = start_study(scenario, plan, starts, seeds)
+    with engine_for(workers, len(study.ledger.jobs)) as engine:
+        run(engine, study.work, study.ledger, told)
+    return study.found
 
 
-def _played(
-    bases: Sequence[Basis], seeds: range, workers: int
-) -> Sequence[NDArray[np.float64]] | map[NDArray[np.float64]]:
-    """Rows of every basis in turn, in other processes where there is more than one worker."""
-    job = partial(_days, seeds=seeds)
-    if workers == 1:
-        return map(job, bases)
-    with process_pool(workers) as pool:
-        return list(pool.map(job, bases))
+_FIGURES = 10
 
 
-def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
-    """One row a day: see `_row`."""
-    return np.array([_row(outcome) for outcome in measured(plan, seeds)])
-
-
-def _row(outcome: Outcome) -> tuple[float, ...]:
+def start_row(outcome: Outcome) -> tuple[float, ...]:
+    """The figures of a day by which starts are compared, in the order of :class:`StartTime`."""
     done, plan = outcome.finishing, outcome.basis
     peak, _ = peak_evaporation(plan, outcome.fronts, done.covered)
     return (

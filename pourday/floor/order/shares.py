@@ -139,7 +139,8 @@ def _as_planned(
     strips: dict[str, Strip] = nx.get_node_attributes(graph, "strip")
     depth = scenario.slab.depth - scenario.deck.void_volume
     queues = [[n for n in names if front_of[n] == f] for f in range(len(plan.fronts))]
-    clock = [front.start for front in plan.fronts]
+    # From the start of the plan, so that the same plan begun later has the same order to the bit.
+    clock = [front.start - plan.start for front in plan.fronts]
     pace = [_pace(scenario, front.pump, front.crew) for front in plan.fronts]
     ended: dict[str, float] = {}
     begun: dict[str, float] = {}
