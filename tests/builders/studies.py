@@ -13,9 +13,9 @@ from builders.places import ROOT
 
 # Ctrl-C is often ignored by whoever runs the tests (nohup, a shell in the background), and a child
 # inherits that: so the program takes it up again, as it would at a prompt. It says on
-# standard error how many days are complete.
+# standard error how many days are complete, and with HOLD_UNTIL waits there for a file.
 PROGRAM = """
-import functools, os, signal, sys
+import functools, os, signal, sys, time
 
 signal.signal(signal.SIGINT, signal.default_int_handler)
 signal.signal(signal.SIGTERM, signal.SIG_DFL)
@@ -29,6 +29,9 @@ if __name__ == "__main__":
     def entered(self, job, rows):
         enter(self, job, rows)
         print("complete days:", self.complete_days, file=sys.stderr, flush=True)
+        hold = os.environ.get("HOLD_UNTIL")
+        while hold and self.complete_days and not os.path.exists(hold):
+            time.sleep(0.02)
 
     ledger.Ledger.enter = entered
     run.Processes = functools.partial(run.Processes, method=os.environ.get("START_METHOD"))

@@ -100,16 +100,20 @@ def test_ctrl_c_ends_workers_that_were_not_forked(tmp_path, method):
 
 
 def test_one_killed_worker_is_replaced_and_no_day_is_lost(tmp_path):
-    asked = ("compare", CLINIC, "--days", 100, "--workers", 2)
+    asked = ("compare", CLINIC, "--days", 60, "--workers", 2)
     alone = tmp_path / "alone.json"
     assert called(*asked[:-1], 1, "--json", alone).exit_code == 0
     written = tmp_path / "with.json"
-    process = program(tmp_path, *asked, "--json", written)
+    go_on = tmp_path / "go on"
+    process = program(tmp_path, *asked, "--json", written, HOLD_UNTIL=str(go_on))
     days_came(process)
-    os.kill(min(workers_of(process)), signal.SIGKILL)
+    before = workers_of(process)
+    os.kill(min(before), signal.SIGKILL)
+    go_on.touch()
     out, err = process.communicate(timeout=120)
     assert process.returncode == 0, err
     assert "stopped" not in out
+    assert err.strip().endswith("complete days: 60")
     assert json.loads(written.read_text()) == json.loads(alone.read_text())
 
 
