@@ -36,9 +36,14 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
-    "study": (("statistics", "metrics"), ("orders", "*")),
-    "report": (("words", "progress"), ("text", "figures", "records", "rehearsal")),
+    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
+    "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
+    "report": (
+        ("words", "progress", "written", "screen"),
+        ("text", "figures", "records", "rehearsal"),
+    ),
     "report.figures": (
+        ("png",),
         ("page",),
         ("floor", "*"),
         ("day", "concrete", "deck"),

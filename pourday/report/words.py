@@ -164,6 +164,19 @@ def table(*columns: str, title: str = "") -> Table:
     return out
 
 
+def marked(*parts: str | tuple[str, str]) -> Text:
+    """A line from plain text and from texts with a style: ``marked(("LATE", "bold"), " by 2 h")``.
+
+    Reports mark their words so, never by markup inside a text: a name may hold brackets.
+    """
+    return Text.assemble(*parts)
+
+
+def dim(text: str) -> Text:
+    """A remark in small print."""
+    return Text(text, style="dim")
+
+
 def heading(console: Console, text: str) -> None:
     """A section heading with an empty line before it."""
     console.print()

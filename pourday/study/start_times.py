@@ -8,23 +8,24 @@ are told apart by what is asked, day by day; what the days cannot tell apart is 
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
-from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.basis import basis
 from pourday.outcome.concrete.drying import plastic_drying
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.scenario.model.site import Site
 from pourday.study.choice import Breach, breaches_of
 from pourday.study.compare import PlanSummary, summarise
-from pourday.study.days import PlanDays, measured, process_pool
+from pourday.study.days import PlanDays
+from pourday.study.engine.jobs import Work, work_on
+from pourday.study.engine.ledger import Ledger
+from pourday.study.engine.run import engine_for, run
 from pourday.study.metrics import NAMES, day_row
 from pourday.study.statistics import Interval, Spread, paired_difference, spread
 
@@ -102,6 +103,56 @@ def hours_of_day(first: float, last: float) -> tuple[float, ...]:
     return tuple(first + k * HOUR for k in range(int((until - first) / HOUR + 1e-9) + 1))
 
 
+@dataclass(frozen=True, eq=False)
+class StartStudy:
+    """A plan begun at ``starts`` (s since midnight): the work, and the ledger of what is played."""
+
+    scenario: Scenario
+    plan: str
+    starts: tuple[float, ...]
+    work: Work
+    ledger: Ledger
+
+    @property
+    def found(self) -> StartTimes:
+        """What the days say that are complete for all starts, one or more of them."""
+        ledger = self.ledger
+        return StartTimes(
+            plan=self.plan,
+            days=ledger.complete_days,
+            first_seed=ledger.first_seed,
+            starts=tuple(self._summary(n, start) for n, start in enumerate(self.starts)),
+        )
+
+    def _summary(self, number: int, start: float) -> StartTime:
+        values = np.array(self.ledger.rows_of(number))
+        if _within_curfew(self.scenario.site, start):
+            values[:, [NAMES.index("past_curfew"), NAMES.index("pump_past_curfew")]] = 1.0
+        played = PlanDays(self.plan, self.ledger.first_seed, values, np.zeros(0))
+        return _summary(self.scenario, start, played)
+
+
+def start_study(
+    scenario: Scenario, plan: Plan, starts: Sequence[float], seeds: range
+) -> StartStudy:
+    """The study of :func:`start_times`, no day of it played yet.
+
+    Raises:
+        ValueError: for no start or no day; TooManyDaysError where rows would take more than 1 GB.
+        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
+        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+    """
+    if not starts or not seeds:
+        raise ValueError(f"{len(starts)} starts and {len(seeds)} days: at least one of each")
+    layout = lay_out(scenario, plan)  # the same for every start
+    bases = [
+        basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
+    ]
+    work = work_on(bases, start_row)
+    ledger = Ledger(work, seeds.start, len(seeds), len(NAMES) + 1)
+    return StartStudy(scenario, plan.name, tuple(starts), work, ledger)
+
+
 def start_times(
     scenario: Scenario,
     plan: Plan,
@@ -122,29 +173,12 @@ def start_times(
         told: called with the number of days just finished (for a progress bar).
 
     Raises:
-        ValueError: for no start or no day.
-        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
-        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+        ValueError: for no start or no day; what else :func:`start_study` raises.
     """
-    days = len(seeds)
-    if not starts or not days:
-        raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
-    layout = lay_out(scenario, plan)
-    bases = [
-        basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
-    ]
-    played = []
-    for start, values in zip(
-        starts, _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))), strict=True
-    ):
-        told(days)
-        if _within_curfew(scenario.site, start):
-            values[:, [NAMES.index("past_curfew"), NAMES.index("pump_past_curfew")]] = 1.0
-        played.append(PlanDays(plan.name, seeds.start, values, np.zeros(0)))
-    found = tuple(
-        _summary(scenario, start, mine) for start, mine in zip(starts, played, strict=True)
-    )
-    return StartTimes(plan.name, days, seeds.start, found)
+    study = start_study(scenario, plan, starts, seeds)
+    with engine_for(workers, len(study.ledger.jobs)) as engine:
+        run(engine, study.work, study.ledger, told)
+    return study.found
 
 
 def ranked(found: StartTimes, by: str) -> Ranking:
@@ -190,23 +224,8 @@ def _within_curfew(site: Site, start: float) -> bool:
     return site.curfew is not None and start % DAY < (site.curfew_ends or 0.0)
 
 
-def _played(
-    bases: Sequence[Basis], seeds: range, workers: int
-) -> Sequence[NDArray[np.float64]] | map[NDArray[np.float64]]:
-    """Rows of every basis in turn, in other processes where there is more than one worker."""
-    job = partial(_days, seeds=seeds)
-    if workers == 1:
-        return map(job, bases)
-    with process_pool(workers) as pool:
-        return list(pool.map(job, bases))
-
-
-def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
-    """One row a day: the metrics, then the drying of the start."""
-    return np.array([_row(outcome) for outcome in measured(plan, seeds)])
-
-
-def _row(outcome: Outcome) -> tuple[float, ...]:
+def start_row(outcome: Outcome) -> tuple[float, ...]:
+    """The figures of a day by which starts are compared: the metrics, then the drying."""
     dried = plastic_drying(outcome.basis, outcome.fronts, outcome.finishing.covered)
     return (*day_row(outcome), dried)
 

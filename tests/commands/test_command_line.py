@@ -148,12 +148,37 @@ def test_help_imports_nothing_heavy():
         "import sys\nsys.argv = ['pourday', '--help']\n"
         "from pourday.cli import app\n"
         "try:\n    app()\nexcept SystemExit:\n    pass\n"
-        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'scipy', 'simpy'}\n"
+        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'scipy', 'simpy', 'rich',\n"
+        "         'pygments', 'markdown_it'}\n"
         "heavy &= set(sys.modules)\n"
         "print('HEAVY', sorted(heavy))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "HEAVY []" in done.stdout
+
+
+def test_help_says_what_each_command_does_within_80_columns():
+    done = run("--help")
+    assert done.returncode == 0
+    assert "..." not in done.stdout.replace("[ARGS]...", "")
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    for command in ("check", "deck", "day", "rehearse", "starts", "compare", "keys"):
+        assert f"\n  {command} " in done.stdout
+        assert run(command, "--help").returncode == 0
+
+
+def test_networkx_is_loaded_where_an_order_is_laid_out(tmp_path):
+    broken = tmp_path / "broken.toml"
+    broken.write_text(CLINIC.read_text().replace("depth_mm = 130", "depth_mm = 20"))
+    for path, loaded in ((broken, False), (CLINIC, True)):
+        code = (
+            f"import sys\nsys.argv = ['pourday', 'check', {str(path)!r}]\n"
+            "from pourday.cli import app\n"
+            "try:\n    app()\nexcept SystemExit:\n    pass\n"
+            "print('LOADED', 'networkx' in sys.modules)"
+        )
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+        assert f"LOADED {loaded}" in done.stdout
 
 
 @pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", True)])

@@ -27,6 +27,8 @@ from pourday.scenario.model.scenario import Measures
 
 STEP = 600.0
 """Time between two looks at a place, s."""
+MOST_STEPS = 288
+"""Looks at a place: two days. Where a floor waits longer for its cover they are further apart."""
 
 NO_MEASURES = Measures(wind_share=1.0, fog_humidity=0.0, film_share=1.0, cooler=0.0)
 _BY_ITSELF = (
@@ -215,9 +217,11 @@ def _places(basis: Basis, found: Fronts, covered: Floats) -> _Places:
     keep = (area > 1e-9) & np.isfinite(covered[found.strip])
     strip, screeded = found.strip[keep], screeded[keep]
     until = np.maximum(covered[strip], screeded)
-    steps = int(np.ceil(np.max(until - screeded, initial=0.0) / STEP))
+    longest = float(np.max(until - screeded, initial=0.0))
+    steps = min(int(np.ceil(longest / STEP)), MOST_STEPS)
+    step = STEP if steps < MOST_STEPS else longest / steps
     # Every row has as many times; those past its cover stay at the cover and add nothing.
-    when = np.minimum(screeded[:, None] + STEP * np.arange(steps + 1), until[:, None])
+    when = np.minimum(screeded[:, None] + step * np.arange(steps + 1), until[:, None])
     return _Places(strip, area[keep], found.batched[keep], found.temperature[keep], screeded, when)
 
 

@@ -8,7 +8,7 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.concrete.finishing_need import MOST_PER_WALK_BEHIND, finishing_need
-from pourday.report.words import hours
+from pourday.report.words import hours, marked
 from pourday.scenario.base.trade import CAREFUL_SLUMP
 from pourday.scenario.model.scenario import Mix
 
@@ -51,9 +51,10 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
     )
     if not need.fits:
         console.print(
-            "[bold]finishing does not fit:[/bold] more floats or people, fewer passes, or a slower "
-            "pour",
-            highlight=False,
+            marked(
+                ("finishing does not fit:", "bold"),
+                " more floats or people, fewer passes, or a slower pour",
+            )
         )
     if need.too_few:
         console.print(

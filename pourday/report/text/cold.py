@@ -6,11 +6,12 @@ import math
 
 import numpy as np
 from rich.console import Console
+from rich.text import Text
 
 from pourday.concrete.frost import COLD, FROST, RESISTS_FROM, time_to_resist
 from pourday.outcome.concrete.cold import DAYS, Cold, ColdEffect, StripCold
 from pourday.outcome.measure import Outcome
-from pourday.report.words import clock, cold_words, heading, table
+from pourday.report.words import clock, cold_words, dim, heading, marked, table
 from pourday.scenario.model.scenario import Mix
 
 _WORST = 5
@@ -22,14 +23,14 @@ _MATTERS = (
 _ICE = "do: deck free of ice and above 0 °C before the first load; no concrete on frozen steel"
 
 
-def cold_head(outcome: Outcome) -> tuple[tuple[str, str], ...]:
+def cold_head(outcome: Outcome) -> tuple[tuple[Text, str], ...]:
     """Rows for the head of the day report; none on days on which nothing gets cold."""
     day, rows = outcome.cold, []
     if day.level:
         word, said = cold_words(day).split(": ", 1)
-        rows.append((f"[bold]{word}[/bold]", said.removesuffix(".")))
+        rows.append((marked((word, "bold")), said.removesuffix(".")))
     if day.icy:
-        rows.append(("[bold]ICE[/bold]", f"{_deck(day)}: no concrete on frozen steel"))
+        rows.append((marked(("ICE", "bold")), f"{_deck(day)}: no concrete on frozen steel"))
     return tuple(rows)
 
 
@@ -40,16 +41,18 @@ def cold_section(console: Console, outcome: Outcome, everything: bool = False) -
         return
     heading(console, "Cold and frost, until the concrete can stand frost")
     if day.icy:
-        console.print(f"[bold]ICE:[/bold] {_deck(day)}", highlight=False)
+        console.print(marked(("ICE:", "bold"), f" {_deck(day)}"))
     if not day.strips:
         console.print(f"no face of fresh concrete falls below {COLD:g} °C", highlight=False)
         return
     names = [strip.name for strip in outcome.basis.layout.strips]
     console.print(
-        f"[bold]{day.level}:[/bold] below {FROST:g} °C {day.area_frost:.0f} m², below {COLD:g} °C "
-        f"{day.area_cold:.0f} m², of {day.area:.0f} m²; down to {day.lowest:.1f} °C at "
-        f"{clock(day.lowest_time)} on {names[day.lowest_strip]}",
-        highlight=False,
+        marked(
+            (f"{day.level}:", "bold"),
+            f" below {FROST:g} °C {day.area_frost:.0f} m², below {COLD:g} °C "
+            f"{day.area_cold:.0f} m², of {day.area:.0f} m²; down to {day.lowest:.1f} °C at "
+            f"{clock(day.lowest_time)} on {names[day.lowest_strip]}",
+        )
     )
     console.print(_resistance(outcome.basis.scenario.mix, day), highlight=False)
     shown = day.strips if everything else sorted(day.strips, key=_urgency)[:_WORST]
@@ -65,7 +68,7 @@ def cold_section(console: Console, outcome: Outcome, everything: bool = False) -
         )
     console.print(rows, highlight=False)
     if len(shown) < len(day.strips):
-        console.print(f"[dim]the coldest {len(shown)} of {len(day.strips)} strips[/dim]")
+        console.print(dim(f"the coldest {len(shown)} of {len(day.strips)} strips"))
     _effects(console, outcome.cold_effects)
 
 
@@ -73,7 +76,7 @@ def cold_look_out(console: Console, outcome: Outcome) -> None:
     """What to look at because of cold: the deck before the pour, the first strips to freeze."""
     day, names = outcome.cold, [strip.name for strip in outcome.basis.layout.strips]
     if day.icy:
-        console.print(f"[bold]ICE[/bold] before {clock(outcome.log.start)}: {_deck(day)}")
+        console.print(marked(("ICE", "bold"), f" before {clock(outcome.log.start)}: {_deck(day)}"))
         console.print(_ICE, highlight=False)
     if not day.strips:
         return
@@ -85,19 +88,20 @@ def cold_look_out(console: Console, outcome: Outcome) -> None:
             )
             when = first.frost_from if level == FROST else first.cold_from
             console.print(
-                f"[bold]{word}[/bold] from {clock(when)}: {names[first.strip]} first, then "
-                f"{len(found) - 1} more strips below {level:g} °C; thermometer on the slab's top "
-                "and under the deck",
-                highlight=False,
+                marked(
+                    (word, "bold"),
+                    f" from {clock(when)}: {names[first.strip]} first, then {len(found) - 1} more "
+                    f"strips below {level:g} °C; thermometer on the slab's top and under the deck",
+                )
             )
     console.print(f"do: {_MATTERS}", highlight=False)
 
 
-def delivered_words(outcome: Outcome) -> str:
+def delivered_words(outcome: Outcome) -> Text:
     """How warm the loads were at discharge, by which rule, and how many lay outside it."""
     loads, rule = outcome.delivered, outcome.basis.scenario.mix.delivery
     if not loads:
-        return "no load was discharged"
+        return Text("no load was discharged")
     warm = [load.temperature for load in loads]
     least = min((load.least for load in loads if load.least is not None), default=None)
     most = next((load.most for load in loads if load.most is not None), None)
@@ -112,12 +116,14 @@ def delivered_words(outcome: Outcome) -> str:
         f"({rule.name}): "
     )
     if not out:
-        return f"{said}none outside."
+        return Text(f"{said}none outside.")
     first = out[0]
     plural = "load is" if len(out) == 1 else "loads are"
-    return (
-        f"{said}[bold]{len(out)} {plural} outside[/bold], the first no. {first.truck + 1} with "
-        f"{first.temperature:.0f} °C in air of {first.air:.0f} °C."
+    return marked(
+        said,
+        (f"{len(out)} {plural} outside", "bold"),
+        f", the first no. {first.truck + 1} with {first.temperature:.0f} °C in air of "
+        f"{first.air:.0f} °C.",
     )
 
 
@@ -157,13 +163,16 @@ def _effects(console: Console, effects: tuple[ColdEffect, ...]) -> None:
     enough = next((each for each in effects if each.area_frost == 0.0), None)
     if effects[0].area_frost > 0.0:
         console.print(
-            f"in the model {enough.name!r} keeps frost out" if enough is not None
-            else "[bold]none of these keeps frost out: pour on another day[/bold]",
+            Text("none of these keeps frost out: pour on another day", style="bold")
+            if enough is None
+            else f"in the model {enough.name!r} keeps frost out",
             highlight=False,
-        )  # fmt: skip
+        )
     console.print(
-        "[dim]effects in the model (common practice, no source), not promises; cooler concrete is "
-        "none of them. What has frozen young is lost: the engineer decides about it[/dim]"
+        dim(
+            "effects in the model (common practice, no source), not promises; cooler concrete is "
+            "none of them. What has frozen young is lost: the engineer decides about it"
+        )
     )
 
 

@@ -16,6 +16,7 @@ from pourday.report.words import (
     clock,
     edge_rule_words,
     heading,
+    marked,
     money,
     percent,
     table,
@@ -106,12 +107,13 @@ def compare_report(
     """Print the comparison; as many plans beside each other as the width allows."""
     days = comparison.summaries[0].days
     console.print(
-        f"[bold]{scenario.title}[/bold]   {len(comparison.summaries)} plans, {days} days each, "
-        "the same days for every plan",
-        highlight=False,
+        marked(
+            (scenario.title, "bold"),
+            f"   {len(comparison.summaries)} plans, {days} days each, the same days for every plan",
+        )
     )
     for text in warnings:
-        console.print(f"[bold]warning:[/bold] {text}", highlight=False)
+        console.print(marked(("warning:", "bold"), f" {text}"))
     heading(console, "Plans")
     _plans(console, plans)
     for basis in plans:

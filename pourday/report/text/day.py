@@ -26,9 +26,11 @@ from pourday.report.words import (
     WHY_NOT_PLACED,
     caution,
     clock,
+    dim,
     edge_rule_words,
     heading,
     hours,
+    marked,
     minutes,
     money,
     percent,
@@ -58,9 +60,8 @@ def day_report(
     what to do about the heat of a hot day.
     """
     basis, log = outcome.basis, outcome.log
-    console.print(
-        f"[bold]{basis.scenario.title}[/bold]   plan {log.plan!r}, day {log.seed}", highlight=False
-    )
+    head = f"   plan {log.plan!r}, day {log.seed}"
+    console.print(marked((basis.scenario.title, "bold"), head))
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
@@ -84,7 +85,8 @@ def _summary(console: Console, outcome: Outcome) -> None:
         rows.add_row(label, found)
     if not log.stretches:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
-        console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
+        what = ("NOTHING WAS PLACED:", "bold")
+        console.print(marked(what, f" every load ended so: {found}"))
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""
@@ -103,7 +105,7 @@ def _summary(console: Console, outcome: Outcome) -> None:
     )
     if log.unfinished > 0:
         rows.add_row(
-            "[bold]NOT PLACED[/bold]",
+            marked(("NOT PLACED", "bold")),
             f"{log.unfinished:.1f} m³: {WHY_NOT_PLACED}",
         )
     console.print(rows, highlight=False)
@@ -139,7 +141,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
             )
     console.print(rows)
     if not everything:
-        console.print("[dim]--full lists every strip and truck[/dim]", highlight=False)
+        console.print(dim("--full lists every strip and truck"))
 
 
 def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
@@ -181,7 +183,7 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             visit.outcome,
             *_front_cell(outcome, visit.front),
         )
-    console.print("[dim]wait and age in min; placed and back in m³[/dim]")
+    console.print(dim("wait and age in min; placed and back in m³"))
     console.print(rows)
     console.print(WATER, highlight=False)
 
@@ -266,10 +268,11 @@ def _edges(console: Console, outcome: Outcome) -> None:
         never, in_part = int(np.sum(bare & ~judged)), int(np.sum(bare & judged))
         some = f", {in_part} more in part" if in_part else ""
         console.print(
-            f"[bold]LEFT OPEN:[/bold] {never} edge {'pair' if never == 1 else 'pairs'} never "
-            f"covered{some}; what is open is not judged; {int(np.sum(~bare & ~judged))} without "
-            "concrete",
-            highlight=False,
+            marked(
+                ("LEFT OPEN:", "bold"),
+                f" {never} edge {'pair' if never == 1 else 'pairs'} never covered{some}; what is "
+                f"open is not judged; {int(np.sum(~bare & ~judged))} without concrete",
+            )
         )
     rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "time used>", "")
     # The worst first, then those left open; a pair without concrete has nothing to say.
@@ -350,7 +353,7 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
     for do in dict.fromkeys(moment.do for moment in shown):
         console.print(f"do: {do}")
     if len(shown) < len(moments):
-        console.print(f"[dim]the {len(shown)} highest of {len(moments)}; --full lists all[/dim]")
+        console.print(dim(f"the {len(shown)} highest of {len(moments)}; --full lists all"))
 
 
 def _cost(console: Console, outcome: Outcome) -> None:
@@ -362,7 +365,7 @@ def _cost(console: Console, outcome: Outcome) -> None:
             continue
         amount = money(getattr(cost, kind))
         rows.add_row(
-            kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount
+            kind.replace("_", " "), marked((amount, "bold")) if kind == "total" else amount
         )
     console.print(rows, highlight=False)
     longest = hours(outcome.basis.scenario.prices.longest_shift)
@@ -370,13 +373,14 @@ def _cost(console: Console, outcome: Outcome) -> None:
         front = f" of pump {relief.front + 1}" if len(outcome.log.fronts) > 1 else ""
         who = "the crew" if relief.who == "crew" else "finishing"
         console.print(
-            f"[bold]relief[/bold] at {clock(relief.at)}: {relief.persons} other "
-            f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
-            f"nobody works longer than {longest}",
-            highlight=False,
+            marked(
+                ("relief", "bold"),
+                f" at {clock(relief.at)}: {relief.persons} other "
+                f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
+                f"nobody works longer than {longest}",
+            )
         )
     if outcome.log.unfinished > 0:
         console.print(
-            f"[bold]NOT IN THIS COST:[/bold] {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}",
-            highlight=False,
+            marked(("NOT IN THIS COST:", "bold"), f" {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}")
         )

@@ -11,7 +11,7 @@ from pourday.outcome.deck.checks import DeckChecks
 from pourday.outcome.deck.level import BANDS, GaugeLine, LevelSurvey
 from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
 from pourday.report.text.deck_orders import orders_report
-from pourday.report.words import caution, heading, money, percent, table
+from pourday.report.words import caution, heading, marked, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 
@@ -24,8 +24,8 @@ def deck_report(
     variant: str = "",
 ) -> None:
     """Print the deck of every plan and the orders of one bay; ``variant`` says what was changed."""
-    note = f"   [bold]{variant}[/bold]" if variant else ""
-    console.print(f"[bold]{scenario.title}[/bold]   the deck, order by order{note}")
+    note = ("   ", (variant, "bold")) if variant else ()
+    console.print(marked((scenario.title, "bold"), "   the deck, order by order", *note))
     for each in decks:
         heading(console, ("Plan: " if len(each.alike) == 1 else "Plans: ") + "; ".join(each.alike))
         console.print(f"order {each.basis.plan.order}, struck to {scenario.slab.strike}")
@@ -71,8 +71,10 @@ def over_resistance(console: Console, deck: DeckOutcome) -> None:
     """Say loudly where the deck carries more than the file says it can."""
     if deck.use.value > 1.0:
         console.print(
-            "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "
-            "and the deck supplier."
+            marked(
+                ("MORE THAN THE RESISTANCE in the file.", "bold"),
+                " Do not pour so: ask the engineer and the deck supplier.",
+            )
         )
 
 
@@ -98,7 +100,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
     rows.add_row("uplift: fixing needed", fixing if checks.fixing > 0 else "none")
     if checks.lifts_off_prop:
         rows.add_row(
-            "[bold]the deck lifts off a prop there[/bold]",
+            marked(("the deck lifts off a prop there", "bold")),
             "a prop cannot hold it down: the figures beside it do not hold, ask the engineer",
         )
     short = basis.scenario.slab.depth - checks.least_depth

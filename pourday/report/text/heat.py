@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.concrete.mix_temperature import MOST_COOLING, MOST_ICE
-from pourday.report.words import clock, heading, hours, percent, runs_of_hours, table
+from pourday.report.words import clock, dim, heading, hours, percent, runs_of_hours, table
 from pourday.study.heat import Heat, HeatMeasure
 
 
@@ -27,9 +27,11 @@ def heat_section(console: Console, found: Heat) -> None:
     for line in _lines(found):
         console.print(line, highlight=False)
     console.print(
-        "[dim]peak evaporation in kg/m²/h from screed to cover; late: floated after the window has "
-        "closed; the same day measured again with just that in it: effects in the model (common "
-        "practice, no source), not promises. Sun on deck and aggregate is not in it.[/dim]"
+        dim(
+            "peak evaporation in kg/m²/h from screed to cover; late: floated after the window has "
+            "closed; the same day measured again with just that in it: effects in the model "
+            "(common practice, no source), not promises. Sun on deck and aggregate is not in it."
+        )
     )
 
 

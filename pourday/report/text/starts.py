@@ -12,6 +12,7 @@ from pourday.report.words import (
     clock,
     edge_rule_words,
     heading,
+    marked,
     money,
     percent,
     runs_of_hours,
@@ -54,8 +55,11 @@ def starts_report(
 ) -> None:
     """Print one row for each start, which are out and why, and the best of the rest."""
     console.print(
-        f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
-        f"{found.days} days each, the same days for every start"
+        marked(
+            (scenario.title, "bold"),
+            f"   plan {found.plan!r} begun at several hours, {found.days} days each, "
+            "the same days for every start",
+        )
     )
     heading(console, "Start times, means and shares of days")
     wide = console.width >= _WIDE
@@ -102,7 +106,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
     for kind, starts in kinds.items():
         console.print(f"out: {runs_of_hours(starts)}: {_OUT[kind]}", highlight=False)
     if not ranking.best:
-        console.print("[bold]None of these starts.[/bold] What to change:", highlight=False)
+        console.print(marked(("None of these starts.", "bold"), " What to change:"))
         for kind in kinds:
             console.print(f"  {_CHANGE[kind]} ({_short(kind, found.starts)})", highlight=False)
         if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
@@ -110,13 +114,15 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         return
     asked = f"{_ASKED[ranking.by]}, of the starts that keep the limits"
     if len(ranking.best) == 1:
-        console.print(f"[bold]Best: {clock(ranking.best[0])}[/bold] ({asked}).", highlight=False)
+        console.print(marked((f"Best: {clock(ranking.best[0])}", "bold"), f" ({asked})."))
     else:
         tied = runs_of_hours(sorted(ranking.best))
         console.print(
-            f"[bold]Tie: {tied}[/bold] ({asked}): the days played cannot "
-            "tell them apart, or not by what anybody would act on.",
-            highlight=False,
+            marked(
+                (f"Tie: {tied}", "bold"),
+                f" ({asked}): the days played cannot tell them apart, or not by what anybody would "
+                "act on.",
+            )
         )
     _next(console, ranking)
     _doubts(console, found, ranking)

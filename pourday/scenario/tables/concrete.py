@@ -34,7 +34,7 @@ class MixTable(Table):
     least_delivered_C: Annotated[float, Field(ge=0, le=40)] | None = None
     most_delivered_C: Annotated[float, Field(ge=0, le=50)] | None = None
     outside_delivery: Literal["warning", "fault"] = "warning"
-    relaxation_h: Annotated[float, Field(gt=0, le=100)] | None = None
+    relaxation_h: Annotated[float, Field(ge=0.1, le=100)] | None = None
     slump_mm: Annotated[float, Field(ge=0, le=280)] = 130.0
     slump_tolerance_mm: Annotated[float, Field(ge=0, le=80)] = 30.0
     slump_loss_mm_h: Annotated[float, Field(ge=0, le=200)] = 0.0
@@ -91,12 +91,13 @@ class FinishingTable(Table):
     """
 
     preset: str | None = None
-    bull_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 250.0
+    # Five square metres an hour: slower than one person with a hand trowel.
+    bull_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 250.0
     passes: Annotated[int, Field(ge=0, le=6)] = 2
     machine: Literal["walk_behind", "ride_on"] = "walk_behind"
     machines: Annotated[int, Field(ge=1, le=60)] | None = None
-    power_float_m2_h: Annotated[float, Field(gt=0, le=5000)] = 180.0
-    edge_m_h: Annotated[float, Field(gt=0, le=1000)] = 60.0
+    power_float_m2_h: Annotated[float, Field(ge=5, le=5000)] = 180.0
+    edge_m_h: Annotated[float, Field(ge=1, le=1000)] = 60.0
     float_from_share: Annotated[float, Field(gt=0, le=1)] = 0.58
     before_first_pass_min: Annotated[float, Field(ge=0, le=600)] = 60.0
     shift_end: Clock | None = None

@@ -479,6 +479,12 @@ pty = pytest.importorskip("pty", reason="pseudo-terminals are POSIX")
 fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
 
 
+def hears_signals() -> None:
+    """Signals as they are by themselves: started under nohup or in a script, they are ignored."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
+
+
 class Terminal:
     """The command in a pseudo-terminal of 80 by 24; reads until a text comes, never sleeps."""
 
@@ -498,6 +504,7 @@ class Terminal:
             stderr=self.slave,
             env=clean | {"TERM": "xterm", "PYTHONUTF8": "1"} | environment,
             start_new_session=True,
+            preexec_fn=hears_signals,
         )
 
     def read(self, until: float) -> bool:
