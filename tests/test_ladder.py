@@ -39,7 +39,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
-        ("words", "progress", "written", "screen"),
+        ("words", "progress", "screen"),
         ("text", "figures", "records", "rehearsal"),
     ),
     "report.figures": (

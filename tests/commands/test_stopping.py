@@ -14,6 +14,8 @@ from builders.commands import called
 from builders.places import SCENARIOS
 from builders.studies import days_came, gone, program, session_of, until, workers_of
 
+from pourday.study.metrics import NAMES
+
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="asks /proc who is alive")
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
@@ -156,5 +158,7 @@ def test_a_study_beyond_memory_is_refused_before_it_begins(tmp_path):
     file.write_text(text[:first] + many, encoding="utf-8")
     done = called("compare", file, "--days", 100000)
     assert done.exit_code == 2
-    assert "--days: 100,000 days of 30 plans would take 1.3 GB" in done.stderr
-    assert "0.4 kB a day and plan" in done.stderr
+    a_day = 8 * len(NAMES)  # bytes, eight a figure
+    total = f"{100000 * 30 * a_day / 1e9:.1f} GB"
+    assert f"--days: 100,000 days of 30 plans would take {total}" in done.stderr
+    assert f"{a_day / 1e3:.1g} kB a day and plan" in done.stderr

@@ -19,7 +19,7 @@ from pourday.scenario.base.faults import Fault, ScenarioError
 from pourday.scenario.base.upsets import TRUCK_BROKEN, Upset
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.read import MOST_BYTES, parse_scenario, read_scenario
-from pourday.study.start_times import start_times
+from pourday.study.start_times import ranked, start_times
 
 # Table, key, its floor: the least that a site could write.
 FLOORS = (
@@ -170,8 +170,12 @@ def test_starts_that_place_nothing_are_told_and_none_is_called_best():
     plan = scenario.plans[0]
     found = start_times(scenario, plan, (6 * 3600.0, 7 * 3600.0), range(2), workers=1)
     out = io.StringIO()
-    starts_report(Console(file=out, width=100), scenario, found)
+    ranking = ranked(found, "drying")
+    starts_report(Console(file=out, width=100), scenario, found, ranking)
     said = " ".join(out.getvalue().split())
     assert "NOT ALL PLACED when begun at 06:00 on 100 %, 07:00 on 100 % of days" in said
     assert "none is better than another" in said
-    assert "least drying:" not in said
+    assert "None of these starts. What to change: longer hours of the plant" in said
+    assert ranking.best == ()
+    assert "Best:" not in said
+    assert "Tie:" not in said

@@ -17,7 +17,7 @@ import pytest
 from builders.forked import Trouble, forked, warm
 from builders.places import ROOT
 
-from pourday.report.written import replaced
+from pourday.scenario.base.written import replaced
 
 CLINIC = ROOT / "scenarios" / "clinic_level_1.toml"
 OLD = "old numbers, worth keeping\n"

@@ -87,7 +87,7 @@ def test_there_is_one_door_to_each_output():
     assert set(calls("savefig")) == {"report/figures/png.py"}
     assert not calls("write_text") | calls("write_bytes")
     # The other one opens terminal and scenario; see there.
-    assert set(calls("open")) <= {"report/written.py", "scenario/base/disk.py"}
+    assert set(calls("open")) <= {"scenario/base/written.py", "scenario/base/disk.py"}
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(SOURCE)))

@@ -87,7 +87,7 @@ def write_json(path: Path, record: dict[str, Any]) -> None:
 
 def json_of(record: Callable[[], dict[str, Any]]) -> Callable[[Path], None]:
     """What writes a record as JSON, UTF-8; numbers that JSON cannot hold are a bug, not output."""
-    from pourday.report.written import replaced
+    from pourday.scenario.base.written import replaced
 
     def _write(path: Path) -> None:
         text = json.dumps(record(), indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -81,10 +81,10 @@ def play_out(work: Work, ledger: Ledger, where: Where) -> Stop | None:
 
 def say_stopped(console: Console, ledger: Ledger, stop: Stop) -> None:
     """Say of a report that it is not over all days; to be printed before it."""
-    console.print(
-        f"[bold]stopped after {ledger.complete_days:,} of {ledger.days:,} days"
-        f"{_because(stop)}[/bold]; what these say:"
-    )
+    from pourday.report.words import marked
+
+    days = f"stopped after {ledger.complete_days:,} of {ledger.days:,} days{_because(stop)}"
+    console.print(marked((days, "bold"), "; what these say:"))
 
 
 def leave_stopped(stop: Stop | None, *files: Path | None) -> None:

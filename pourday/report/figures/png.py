@@ -9,7 +9,7 @@ import matplotlib as mpl
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from pourday.report.written import replaced
+from pourday.scenario.base.written import replaced
 
 DPI = 200
 # The user's own settings of matplotlib may say otherwise. Tick labels are made while it is drawn.

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from pourday.outcome.concrete.calendar import CalendarLine
 from pourday.report.words import NO_PERMISSION
-from pourday.report.written import replaced
+from pourday.scenario.base.written import replaced
 
 _LONGEST = 75  # octets of a line without its end, RFC 5545 3.1
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.concrete.ageing import StripAge
 from pourday.outcome.deck.series import BeamSeries, LineSeries
-from pourday.report.written import replaced
+from pourday.scenario.base.written import replaced
 
 LINE_COLUMNS = (
     "time_h", "strip", "stage", "sag_moment_kNm_per_m", "hog_moment_kNm_per_m",

@@ -99,6 +99,7 @@ def starts_report(
 def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking) -> None:
     """Who is out and why; the best of the rest, with ties; or what to change."""
     console.print()
+    _not_placed(console, found)
     kinds: dict[str, list[float]] = {}
     for each in found.starts:
         for breach in each.breaches:
@@ -126,6 +127,16 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         )
     _next(console, ranking)
     _doubts(console, found, ranking)
+
+
+def _not_placed(console: Console, found: StartTimes) -> None:
+    """Which starts leave concrete to place, and on what share of the days."""
+    left = [each for each in found.starts if each.unfinished.value > 0]
+    if left:
+        shares = ", ".join(f"{clock(s.start)} on {percent(s.unfinished.value)}" for s in left)
+        console.print(marked(("NOT ALL PLACED", "bold"), f" when begun at {shares} of days."))
+    if all(each.unfinished.value == 1.0 for each in found.starts):
+        console.print("No start places the whole floor on any day: none is better than another.")
 
 
 def _next(console: Console, found: Ranking) -> None:

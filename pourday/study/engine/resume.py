@@ -7,12 +7,10 @@ beside its place and moved there when whole, so that whatever happens there is a
 
 from __future__ import annotations
 
-import os
 import time
 import zipfile
 import zlib
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import replace
 from hashlib import sha256
 from importlib.metadata import PackageNotFoundError, version
@@ -22,6 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.scenario.base.written import replaced
 from pourday.study.engine.jobs import Rows, Work
 from pourday.study.engine.ledger import MOST_BYTES, Ledger
 
@@ -78,17 +77,8 @@ def write_kept(path: Path, work: Work, ledger: Ledger) -> None:
     Raises:
         OSError: where it cannot be written; the old file is as it was.
     """
-    path = path.resolve()  # a link goes on leading to the same place
-    new = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with new.open("wb") as file:
-            np.savez(file, **_arrays(work, ledger))
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(new, path)
-    finally:
-        with suppress(OSError):
-            new.unlink(missing_ok=True)
+    with replaced(path) as file:
+        np.savez(file, **_arrays(work, ledger))
 
 
 def _arrays(work: Work, ledger: Ledger) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from multiprocessing import get_all_start_methods
 
 import numpy as np
 import pytest
-from builders.places import SCENARIOS
+from builders.places import ROOT, SCENARIOS
 from builders.pours import basis_of, exponential, pour
 
 from pourday.scenario.model.scenario import Plan
@@ -164,10 +164,12 @@ def test_a_study_cut_short_says_what_a_shorter_one_would_say(plans):
 def test_more_than_a_gigabyte_is_refused_before_it_begins(plans):
     work = work_on(plans, day_row)
     most = 10**9 // (8 * len(NAMES) * 2)
-    # 0.4 kB a day and plan, as the documentation says.
-    assert 8 * len(NAMES) == pytest.approx(0.4e3, rel=0.15)
+    said = f"{8 * len(NAMES) / 1e3:.1g} kB"  # eight bytes a figure
+    assert f"A day of a plan takes {said} of memory." in (ROOT / "docs" / "cluster.md").read_text(
+        "utf-8"
+    )
     assert Ledger(work, 0, most, len(NAMES)).days == most
-    with pytest.raises(TooManyDaysError, match=rf"\(0.4 kB a day and plan\).*{most:,} days"):
+    with pytest.raises(TooManyDaysError, match=rf"\({said} a day and plan\).*{most:,} days"):
         Ledger(work, 0, most + 1, len(NAMES))
 
 
