@@ -48,9 +48,10 @@ class StartTime:
     start to then; ``cost`` in the scenario's currency; ``missed_area`` m² floated after its window.
     ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson interval (of a cold
     joint; of a stiff edge; of work after the curfew by those whom it is for, as in a comparison),
-    and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and ``unfinished``
-    (concrete was left to place). ``breaches`` are the limits that put it out.
-    ``by_day`` has what starts are told apart by (:data:`BY`), a value for each day.
+    and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew``, ``frost`` (concrete froze
+    before it could stand it) and ``unfinished`` (concrete was left to place).
+    ``breaches`` are the limits that put it out. ``by_day`` has what starts are told apart by
+    (:data:`BY`), a value for each day.
     """
 
     start: float
@@ -65,6 +66,7 @@ class StartTime:
     past_curfew: Interval
     pump_past_curfew: Interval
     finishing_past_curfew: Interval
+    frost: Interval
     unfinished: Interval
     breaches: tuple[Breach, ...]
     by_day: dict[str, tuple[float, ...]]
@@ -247,6 +249,7 @@ def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
         past_curfew=chances["past_curfew"],
         pump_past_curfew=chances["pump_past_curfew"],
         finishing_past_curfew=chances["finishing_past_curfew"],
+        frost=chances["frost"],
         unfinished=chances["unfinished"],
         breaches=breaches_of(summary, scenario.limits),
         by_day={by: tuple(map(float, values)) for by, values in asked.items()},

@@ -173,7 +173,7 @@ def test_starts_that_place_nothing_are_told_and_none_is_called_best():
     ranking = ranked(found, "drying")
     starts_report(Console(file=out, width=100), scenario, found, ranking)
     said = " ".join(out.getvalue().split())
-    assert "NOT ALL PLACED when begun at 06:00 on 100 %, 07:00 on 100 % of days" in said
+    assert "NOT ALL PLACED when begun at 06:00 to 07:00: 100 % of days." in said
     assert "none is better than another" in said
     assert "None of these starts. What to change: longer hours of the plant" in said
     assert ranking.best == ()

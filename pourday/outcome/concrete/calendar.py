@@ -190,7 +190,7 @@ def _curing_rows(basis: Basis, starts: Floats, air: Air) -> list[tuple[float, st
         rows.append((last + curing.damp, "damp curing is planned to here", kept, PRACTICE))
     mean, inside = later_mean(air, curing.later), curing.exposure in ("X0", "XC1")
     least = least_curing(mean, mix.strength_development, inside)
-    of = f"a surface at {mean:.0f} °C, strength development {mix.strength_development}"
+    of = f"a surface at {round(mean)} °C, strength development {mix.strength_development}"
     where = f"exposure {curing.exposure}" if inside else "exposures other than X0 and XC1"
     if least is None:
         what, told = last, f"no value below 5 °C ({of}): the time below 5 °C comes on top"

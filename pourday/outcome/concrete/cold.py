@@ -36,8 +36,6 @@ STEP = 1800.0
 """Time between two looks at a place, s."""
 DAYS = 10
 """Days after which nobody looks any more: what cannot stand frost then never will."""
-CEMENT = 330.0
-"""Cement whose warmth counts under mats or over heat, kg/m³ (common practice, no source)."""
 _NIGHT = 12 * 3600.0
 _HEATED, _MATS, _WARMER, _ACCELERATED = 15.0, 0.5, 5.0, 0.7
 
@@ -304,7 +302,8 @@ def _with_own_heat(
     rate = arrhenius_rate(mean, mix.strength_activation)
     age = np.repeat(state[0][:, None], when.shape[1], axis=1)
     age[:, 1:] += np.cumsum((rate[:, 1:] + rate[:, :-1]) / 2.0 * STEP, axis=1)
-    heat = np.diff(heat_given(age, CEMENT, mix.water_cement_ratio), axis=1) * slab.depth / STEP
+    cement = basis.scenario.batch.cement
+    heat = np.diff(heat_given(age, cement, mix.water_cement_ratio), axis=1) * slab.depth / STEP
     relax = basis.relax if basis.varied else None
     final = basis.final_set.at(pieces.batched[left], pieces.warm[left], relax)[:, None]
     held = when[:, :-1] >= final

@@ -29,6 +29,8 @@ STEP = 600.0
 """Time between two looks at a place, s."""
 MOST_STEPS = 288
 """Looks at a place: two days. Where a floor waits longer for its cover they are further apart."""
+MILD = 10.0
+"""Air (°C) that all hours of the day must have for cooler concrete to be offered."""
 
 NO_MEASURES = Measures(wind_share=1.0, fog_humidity=0.0, film_share=1.0, cooler=0.0)
 _BY_ITSELF = (
@@ -40,8 +42,6 @@ _BY_ITSELF = (
 )
 # Least temperature of a delivery that a scenario allows (°C); cooling stops there.
 _COLDEST = 1.0
-# Air (°C) that all hours of the day must have for cooler concrete to be offered.
-_MILD = 10.0
 
 Window = tuple[float, float]
 
@@ -201,7 +201,7 @@ def measure_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[Measu
     """
     own = basis.scenario.measures
     # Cooler concrete is never offered where it may get cold.
-    rows = [row for row in _BY_ITSELF if not row[1].cooler or basis.air.temperature.min() >= _MILD]
+    rows = [row for row in _BY_ITSELF if not row[1].cooler or basis.air.temperature.min() >= MILD]
     rows += [] if own == NO_MEASURES else [("as in the scenario", own)]
     out = []
     for name, measures in rows:

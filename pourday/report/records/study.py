@@ -115,6 +115,7 @@ def starts_record(scenario: Scenario, found: StartTimes, ranking: Ranking) -> di
                 "past_curfew_probability": interval(each.past_curfew),
                 "pump_past_curfew_probability": interval(each.pump_past_curfew),
                 "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
+                "frost_probability": interval(each.frost),
                 "unfinished_probability": interval(each.unfinished),
                 "out": [
                     {"kind": b.kind, "found": number(b.found), "limit": b.limit}

@@ -21,6 +21,7 @@ from pourday.outcome.scene import (
 from pourday.report.words import (
     WHY_NOT_PLACED,
     clock,
+    cold_words,
     edge_rule_words,
     minutes,
     money,
@@ -263,6 +264,8 @@ def summary_lines(outcome: Outcome) -> list[str]:
         + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}"),
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
     ]
+    if frost := cold_words(outcome.cold):
+        lines.insert(0, frost)
     if log.unfinished > 0:
         lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
     return lines

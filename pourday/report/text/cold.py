@@ -140,8 +140,9 @@ def _resistance(mix: Mix, day: Cold) -> str:
     ) / 86400.0  # fmt: skip
     last = "" if day.area_frost > 0 else f"; the last of it {_stands(day.resists, 0.0)}"
     return (
-        f"it stands frost from {RESISTS_FROM / 1e6:g} MPa on (DIN 1045-3, EN 13670; ACI 306R takes "
-        f"3.5): with {mix.cement_strength} and w/c {mix.water_cement_ratio:g} after "
+        f"it stands frost from {RESISTS_FROM / 1e6:g} MPa on (DIN 1045-3; EN 13670, value "
+        f"from memory; ACI 306R takes 3.5, value from memory): with {mix.cement_strength} and w/c "
+        f"{mix.water_cement_ratio:g} after "
         f"{days[0]:.2g} days at 5 °C, {days[1]:.2g} at 12, {days[2]:.2g} at 20 "
         f"(betontechnische-daten.de, 10.4){last}; later days are taken to be like this one"
     )

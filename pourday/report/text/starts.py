@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
+from pourday.outcome.concrete.drying import MILD
 from pourday.report.words import (
     caution,
     clock,
@@ -99,7 +100,7 @@ def starts_report(
 def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking) -> None:
     """Who is out and why; the best of the rest, with ties; or what to change."""
     console.print()
-    _not_placed(console, found)
+    _shouts(console, found)
     kinds: dict[str, list[float]] = {}
     for each in found.starts:
         for breach in each.breaches:
@@ -109,7 +110,10 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
     if not ranking.best:
         console.print(marked(("None of these starts.", "bold"), " What to change:"))
         for kind in kinds:
-            console.print(f"  {_CHANGE[kind]} ({_short(kind, found.starts)})", highlight=False)
+            what = _CHANGE[kind]
+            if kind == "cold" and min(scenario.weather.air) < MILD:
+                what = what.replace("cooler concrete, ", "")  # never where it may get cold
+            console.print(f"  {what} ({_short(kind, found.starts)})", highlight=False)
         if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
             console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
         return
@@ -129,14 +133,26 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
     _doubts(console, found, ranking)
 
 
-def _not_placed(console: Console, found: StartTimes) -> None:
-    """Which starts leave concrete to place, and on what share of the days."""
-    left = [each for each in found.starts if each.unfinished.value > 0]
-    if left:
-        shares = ", ".join(f"{clock(s.start)} on {percent(s.unfinished.value)}" for s in left)
-        console.print(marked(("NOT ALL PLACED", "bold"), f" when begun at {shares} of days."))
+def _shouts(console: Console, found: StartTimes) -> None:
+    """Which starts leave concrete to place or let it freeze, and on what share of the days."""
+    for word, share in (("NOT ALL PLACED", _left), ("FROST", _frozen)):
+        alike: dict[str, list[float]] = {}
+        for each in found.starts:
+            if share(each) > 0:
+                alike.setdefault(percent(share(each)), []).append(each.start)
+        said = "; ".join(f"{runs_of_hours(starts)}: {days}" for days, starts in alike.items())
+        if said:
+            console.print(marked((word, "bold"), f" when begun at {said} of days."))
     if all(each.unfinished.value == 1.0 for each in found.starts):
         console.print("No start places the whole floor on any day: none is better than another.")
+
+
+def _left(start: StartTime) -> float:
+    return start.unfinished.value
+
+
+def _frozen(start: StartTime) -> float:
+    return start.frost.value
 
 
 def _next(console: Console, found: Ranking) -> None:

@@ -97,7 +97,7 @@ def _frost_in_the_rows(weather: WeatherTable) -> Iterator[Fault]:
             f"{coldest.air_C:g} at {clock(coldest.at)}",
             "0 or more while the concrete cannot stand frost",
             "°C",
-            "`pourday day` says which strips freeze, and what each measure does",
+            "FROST: `pourday day` says which strips freeze, and what each measure does",
             "warning",
         )
 

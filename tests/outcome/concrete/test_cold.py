@@ -149,6 +149,17 @@ def test_mats_count_from_the_last_pass_and_hold_the_warmth_of_hardening():
     assert never.strips[0].frost_from == pytest.approx(bare.strips[0].frost_from, abs=1.0)
 
 
+def test_the_warmth_of_hardening_is_that_of_the_files_cement():
+    matted = {"measures": {"mats_m2K_W": 1.0}, "curing": {"later_C": 6}}
+    lean, rich = (
+        chilled(*NIGHT, batch={"cement_kg_m3": each}, **matted).cold for each in (200, 500)
+    )
+    assert rich.resists < lean.resists - HOUR
+    # A bare slab keeps none of it.
+    bare = [chilled(*NIGHT, batch={"cement_kg_m3": each}).cold.resists for each in (200, 500)]
+    assert bare[0] == bare[1]
+
+
 def test_a_clear_sky_brings_frost_at_two_degrees_of_air():
     assert chilled(("06:00", 2), wind=2.0).cold.level == "COLD"
     clear = chilled(("06:00", 2), wind=2.0, weather={"sky_loss_W_m2": 70.0}).cold

@@ -88,3 +88,30 @@ def test_a_best_hour_that_is_good_only_beside_the_others_is_doubted():
     text, _ = said(7, 9)
     assert "Even so" not in text
     assert "at the end of the hours tried" not in text
+
+
+FROSTY = {
+    "hours": [
+        {"at": "06:00", "air_C": 2, "humidity": 0.8, "wind_km_h": 5},
+        {"at": "14:00", "air_C": 4, "humidity": 0.7, "wind_km_h": 5},
+        {"at": "20:00", "air_C": -5, "humidity": 0.8, "wind_km_h": 5},
+    ]
+}
+
+
+def test_on_a_frosty_night_none_of_these_starts_and_what_to_change():
+    text, _ = said(7, 8, weather=FROSTY, mix={"delivered_C": 14})
+    assert "FROST when begun at 07:00 to 08:00: 100 % of days." in text
+    assert "out: 07:00 to 08:00: concrete freezes on more days than limits.frost_share" in text
+    assert "None of these starts. What to change:" in text
+    assert "another day, heat below the deck, mats after the last pass" in text
+    assert "Best" not in text
+
+
+def test_cooler_concrete_is_no_cure_for_cold_joints_where_a_night_is_cold():
+    # An edge that is cold whatever the concrete: it may be asked for in 20 °C, not beside frost.
+    slow = {"mix": {"open_time_min": 20}, "floor": {"spans_m": [3.0, 3.0], "sheet_runs": [2]}}
+    assert "cooler concrete" in said(7, 7, **slow)[0]
+    text = said(7, 7, weather=FROSTY, **slow)[0]
+    assert "a cold joint on more days" in text
+    assert "cooler concrete" not in text
