@@ -23,7 +23,13 @@ BESIDE = {"commands": "api", "cli": "api"}
 # Inside a rung: each step may import itself and the steps before it, never a sister of its own
 # step. A bare name is a room or a module of the rung; "*" is whatever stands at its top.
 ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
-    "scenario": (("base", "presets"), ("tables", "model"), ("clashes",), ("*",)),
+    "scenario": (
+        ("base", "presets"),
+        ("tables", "model"),
+        ("materials",),
+        ("clashes",),
+        ("*",),
+    ),
     "floor": (("cut",), ("strips",), ("edges", "access", "lines"), ("order",), ("*",)),
     "floor.access": (("reach", "zones", "means"), ("parts", "set_ups")),
     "floor.lines": (
@@ -37,9 +43,15 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
-    "study": (("statistics", "metrics"), ("orders", "*")),
-    "report": (("words", "progress"), ("basis",), ("text", "figures", "records", "rehearsal")),
+    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
+    "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
+    "report": (
+        ("words", "progress", "screen"),
+        ("basis",),
+        ("text", "figures", "records", "rehearsal"),
+    ),
     "report.figures": (
+        ("png",),
         ("page",),
         ("floor", "*"),
         ("day", "concrete", "deck"),

@@ -68,6 +68,8 @@ class DaysOfPlan:
     evaporation_peak_kg_m2_h: Floats
     finishing_end_h: Floats
     missed_area_m2: Floats
+    area_below_5_C_m2: Floats
+    area_below_0_C_m2: Floats
     cost_concrete: Floats
     cost_pump: Floats
     cost_labour: Floats
@@ -78,6 +80,8 @@ class DaysOfPlan:
     cost_total: Floats
     cold: Bools
     stiff: Bools
+    below_5_C: Bools
+    frost: Bools
     past_curfew: Bools
     pump_past_curfew: Bools
     finishing_past_curfew: Bools

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, named, write
+from pourday.commands.shared.files import check_outputs, leave, named, save
 from pourday.commands.shared.options import File, PlanName
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
@@ -24,10 +24,14 @@ def check(
     from pourday.report.text.check import check_report
 
     named(draw, ".png", "pictures are PNG files")
-    check_outputs(files=(draw,))
+    check_outputs(files=(draw,), source=file)
     scenario, warnings, plans = prepared(file, plan, every=plan is None)
-    check_report(console(), scenario, plans, warnings)
-    if draw is not None:
+
+    def _draw(path: Path) -> None:
         from pourday.report.figures.save import save_strip_plan
 
-        write(draw, lambda: save_strip_plan(scenario, plans[0].plan, plans[0].layout, draw))
+        save_strip_plan(scenario, plans[0].plan, plans[0].layout, path)
+
+    whole = save((draw, _draw))
+    check_report(console(), scenario, plans, warnings)
+    leave(whole)

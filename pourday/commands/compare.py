@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write, write_json
-from pourday.commands.shared.options import Figures, File, JsonPath, Upsets
+from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
+from pourday.commands.shared.options import (
+    Cluster,
+    Figures,
+    File,
+    JsonPath,
+    Resume,
+    Upsets,
+    Workers,
+)
+from pourday.commands.shared.played import Where, begun, leave_stopped, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
 
@@ -17,32 +27,42 @@ def compare(
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each plan.")] = 200,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes; all cores unless told.")
-    ] = None,
+    workers: Workers = None,
+    cluster: Cluster = None,
+    resume: Resume = None,
     json_path: JsonPath = None,
     figures: Figures = None,
 ) -> None:
     """Play many days of every plan and say which plan to prefer, and why."""
-    from pourday.report.progress import day_bar
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
     from pourday.study.choice import choose, struck_off
     from pourday.study.compare import compare as side_by_side
-    from pourday.study.days import study_plans
+    from pourday.study.days import study_of
 
-    check_outputs((json_path,), (figures,))
+    named(resume, ".npz", "a study is kept in an .npz file")
+    check_outputs((json_path, resume), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
-    with day_bar(days * len(plans)) as told:
-        all_days = study_plans(plans, days, seed, workers, told)
+    study = begun(lambda: study_of(plans, days, seed))
+    stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
+    all_days = study.plan_days
     comparison = side_by_side(all_days)
     choice = choose(comparison, all_days, scenario.limits, struck_off(plans))
-    compare_report(console(), scenario, plans, comparison, choice, warnings)
-    if json_path is not None:
-        write_json(json_path, compare_record(scenario, comparison, choice))
-    if figures is not None:
+
+    def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures
         from pourday.study.days import one_day
 
         outcomes = [one_day(basis, seed) for basis in plans]
-        write(figures, lambda: save_compare_figures(scenario, comparison, outcomes, figures))
+        save_compare_figures(scenario, comparison, outcomes, folder)
+
+    whole = True
+    if stop is None:
+        record = json_of(lambda: compare_record(scenario, comparison, choice))
+        whole = save((json_path, record), (figures, _draw))
+    out = console()
+    if stop is not None:
+        say_stopped(out, study.ledger, stop)
+    compare_report(out, scenario, plans, comparison, choice, warnings)
+    leave_stopped(stop, json_path, figures)
+    leave(whole)

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, named, write, write_json
+from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
 from pourday.commands.shared.options import Figures, File, JsonPath, PlanName, Upsets
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
+
+if TYPE_CHECKING:
+    from pourday.outcome.measure import Outcome
 
 
 def day(
@@ -34,41 +38,51 @@ def day(
     from pourday.report.text.day import day_report
     from pourday.study.days import one_day
     from pourday.study.effects import effects
+    from pourday.study.heat import heat
 
     named(calendar, ".ics", "a calendar is an .ics file")
-    check_outputs((json_path, calendar), (figures, series))
-    scenario, warnings, plans = prepared(file, plan, upsets=upset)
+    check_outputs((json_path, calendar), (figures, series), source=file)
+    _, warnings, plans = prepared(file, plan, upsets=upset)
     outcome = one_day(plans[0], seed)
     done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
     advice = long_stops(outcome)
+    hot = heat(plans[0], outcome)
+    whole = save(
+        (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
+        (figures, partial(_draw, outcome)),
+        (series, partial(_save_series, outcome, seed)),
+    )
+    whole = _save_calendar(outcome, calendar) and whole
     out = console()
     warn(out, warnings)
-    day_report(out, outcome, done, advice, everything=full)
-    if json_path is not None:
-        write_json(json_path, day_record(outcome, done, advice))
-    if calendar is not None:
-        from pourday.report.records.calendar_file import save_calendar
+    day_report(out, outcome, done, advice, everything=full, hot=hot)
+    leave(whole)
 
-        dates = outcome.calendar
-        if not dates:
-            complain(f"{calendar}: not written: nothing was placed, so there are no dates")
-            raise typer.Exit(2)
-        write(calendar, lambda: save_calendar(dates, scenario.title, scenario.date, calendar))
-    if figures is not None:
-        from pourday.report.figures.concrete.save import save_concrete_figures
-        from pourday.report.figures.save import save_figures
 
-        def _draw() -> None:
-            save_figures(outcome, figures)
-            save_concrete_figures(outcome, figures)
+def _save_calendar(outcome: Outcome, path: Path | None) -> bool:
+    from pourday.report.records.calendar_file import save_calendar
 
-        write(figures, _draw)
-    if series is not None:
-        from pourday.outcome.concrete.ageing import strip_ages
-        from pourday.outcome.deck.series import beam_series, line_series
-        from pourday.report.records.series import save_series
+    scenario, dates = outcome.basis.scenario, outcome.calendar
+    if path is not None and not dates:
+        complain(f"{path}: not written: nothing was placed, so there are no dates")
+        return False
+    return save((path, partial(save_calendar, dates, scenario.title, scenario.date)))
 
-        lines = line_series(plans[0], seed, outcome.by_group, outcome.fronts, outcome.strip_end)
-        beams = beam_series(plans[0], outcome.fronts)
-        ages = strip_ages(outcome.basis, outcome.fronts)
-        write(series, lambda: save_series(plans[0], lines, beams, ages, series))
+
+def _draw(outcome: Outcome, folder: Path) -> None:
+    from pourday.report.figures.concrete.save import save_concrete_figures
+    from pourday.report.figures.save import save_figures
+
+    save_figures(outcome, folder)
+    save_concrete_figures(outcome, folder)
+
+
+def _save_series(outcome: Outcome, seed: int, folder: Path) -> None:
+    from pourday.outcome.concrete.ageing import strip_ages
+    from pourday.outcome.deck.series import beam_series, line_series
+    from pourday.report.records.series import save_series
+
+    basis = outcome.basis
+    lines = line_series(basis, seed, outcome.by_group, outcome.fronts, outcome.strip_end)
+    beams = beam_series(basis, outcome.fronts)
+    save_series(basis, lines, beams, strip_ages(basis, outcome.fronts), folder)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, write, write_json
+from pourday.commands.shared.files import check_outputs, json_of, leave, save
 from pourday.commands.shared.options import Figures, File, JsonPath, PlanName
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
@@ -28,7 +29,7 @@ def deck(
     from pourday.study.orders.deck_study import bay_orders, plan_decks, without_props
     from pourday.study.orders.floor_orders import floor_orders
 
-    check_outputs((json_path,), (figures,))
+    check_outputs((json_path,), (figures,), source=file)
     change = without_props if props_missing else None
     scenario, warnings, plans = prepared(file, plan, every=plan is None, change=change)
     variant = "props missing" if props_missing else ""
@@ -39,17 +40,17 @@ def deck(
         complain(str(error.args[0]))
         raise typer.Exit(2) from None
     floor = floor_orders(plans)
+
+    def _draw_all(folder: Path) -> None:
+        from pourday.report.figures.deck.save import save_deck_figures
+
+        for number, each in enumerate(decks, start=1):
+            home = folder if len(decks) == 1 else folder / f"order_{number}"
+            save_deck_figures(each.basis, None, home)
+
+    record = json_of(lambda: deck_record(scenario, decks, orders, floor, variant))
+    whole = save((json_path, record), (figures, _draw_all))
     out = console()
     warn(out, warnings)
     deck_report(out, scenario, decks, orders, floor, variant)
-    if json_path is not None:
-        write_json(json_path, deck_record(scenario, decks, orders, floor, variant))
-    if figures is not None:
-        from pourday.report.figures.deck.save import save_deck_figures
-
-        def _draw_all() -> None:
-            for number, each in enumerate(decks, start=1):
-                home = figures if len(decks) == 1 else figures / f"order_{number}"
-                save_deck_figures(each.basis, None, home)
-
-        write(figures, _draw_all)
+    leave(whole)

@@ -9,10 +9,15 @@ from numpy.typing import ArrayLike
 from pourday.concrete.temperature import Floats
 
 WATCH = 0.5
-"""Evaporation to watch, kg/m²/h (common practice, no source)."""
+"""Evaporation to watch, kg/m²/h: half of ACT.
+
+Half of ACI's value is what is said for silica-fume concrete (ACI 305R; value from memory); for
+others it is a warning ahead of it (common practice, no source)."""
 
 ACT = 1.0
-"""Evaporation at which to act, kg/m²/h (ACI 305R: precautions near 0.2 lb/ft²/h, 1 kg/m²/h)."""
+"""Evaporation at which to act, kg/m²/h.
+
+ACI 305R-99: precautions near 0.2 lb/ft²/h, 1 kg/m²/h (value from memory)."""
 
 _KMH_PER_MS = 3.6
 # Magnus over water: WMO-No. 8, Guide to Instruments and Methods of Observation, annex on
@@ -52,6 +57,24 @@ def evaporation_rate(
         raise ValueError("wind must not be negative (m/s)")
     drive = (surface + 18.0) ** 2.5 - damp * (air + 18.0) ** 2.5
     return np.maximum(5.0e-6 * drive * (speed * _KMH_PER_MS + 4.0), 0.0)
+
+
+FOG_STAYS, FOG_GONE = 5.0 / _KMH_PER_MS, 15.0 / _KMH_PER_MS
+"""Wind (m/s) up to which fog stays over a slab, and from which it is carried off.
+
+5 and 15 km/h (common practice, no source)."""
+
+
+def fogged_humidity(humidity: ArrayLike, fog: ArrayLike, wind: ArrayLike) -> Floats:
+    """Humidity (0..1) over a slab fogged to ``fog`` (0..1) in air of ``humidity`` and ``wind``.
+
+    wind: m/s over the slab. The arrays broadcast. Still air keeps what the nozzles make of it; wind
+    carries it off, in the model linearly from :data:`FOG_STAYS` to :data:`FOG_GONE`, where the air
+    is as it comes. Never below ``humidity``. Source: common practice, no source.
+    """
+    damp = np.asarray(humidity, dtype=float)
+    kept = np.clip((FOG_GONE - np.asarray(wind, dtype=float)) / (FOG_GONE - FOG_STAYS), 0.0, 1.0)
+    return np.asarray(damp + np.maximum(np.asarray(fog, dtype=float) - damp, 0.0) * kept)
 
 
 def saturation_vapour_pressure(temperature: ArrayLike) -> Floats:

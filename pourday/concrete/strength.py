@@ -1,4 +1,4 @@
-"""How strong concrete is expected to be at an age: EN 1992-1-1 3.1.2, on equivalent age.
+"""How strong concrete is expected to be at an age: EN 1992-1-1:2004 3.1.2, on equivalent age.
 
 An expectation for the calendar, never a permission: strength is proved by tests.
 """
@@ -12,9 +12,9 @@ from pourday.concrete.temperature import Floats
 
 CementClass = Literal["R", "N", "S"]
 
-# EN 1992-1-1 3.1.2(6): coefficient s for cement of class R, N and S.
+# EN 1992-1-1:2004 3.1.2(6): coefficient s for cement of class R, N and S.
 _CEMENT_S: dict[CementClass, float] = {"R": 0.20, "N": 0.25, "S": 0.38}
-# EN 1992-1-1 Table 3.1 and 3.1.2(5): fcm = fck + 8 MPa.
+# EN 1992-1-1:2004 Table 3.1 and 3.1.2(5): fcm = fck + 8 MPa.
 _MARGIN = 8.0e6
 
 
@@ -23,7 +23,7 @@ def strength_ratio(age_days: ArrayLike, cement: CementClass) -> Floats:
 
     age_days: days at 20 °C, 0 or more, any shape (equivalent age in s / 86400).
     Raises ValueError for a negative age or an unknown cement class.
-    Source: EN 1992-1-1 3.1.2(6), formula (3.2): exp(s (1 - sqrt(28 / t))).
+    Source: EN 1992-1-1:2004 3.1.2(6), formula (3.2): exp(s (1 - sqrt(28 / t))).
     """
     age = np.asarray(age_days, dtype=float)
     if not np.all(age >= 0.0):
@@ -37,7 +37,7 @@ def strength_ratio(age_days: ArrayLike, cement: CementClass) -> Floats:
 def mean_strength_28(characteristic_strength_28: ArrayLike) -> Floats:
     """Mean strength fcm at 28 days, Pa, from the characteristic strength fck, Pa.
 
-    Source: EN 1992-1-1 Table 3.1: fcm = fck + 8 MPa.
+    Source: EN 1992-1-1:2004 Table 3.1: fcm = fck + 8 MPa.
     """
     return np.asarray(np.asarray(characteristic_strength_28, dtype=float) + _MARGIN)
 
@@ -45,7 +45,7 @@ def mean_strength_28(characteristic_strength_28: ArrayLike) -> Floats:
 def mean_strength(strength_28: ArrayLike, age_days: ArrayLike, cement: CementClass) -> Floats:
     """Expected mean strength fcm(t), Pa. strength_28: fcm at 28 days, Pa; the arrays broadcast.
 
-    age_days and errors as in `strength_ratio`. Source: EN 1992-1-1 3.1.2(6), formula (3.1).
+    age_days and errors as in `strength_ratio`. Source: EN 1992-1-1:2004 3.1.2(6), formula (3.1).
     """
     return np.asarray(strength_28, dtype=float) * strength_ratio(age_days, cement)
 
@@ -57,7 +57,7 @@ def characteristic_strength(
 
     fcm(t) - 8 MPa for 3 < t < 28 days, fck from 28 days on. nan up to 3 days: the clause gives
     no value there and asks for tests. age_days and errors as in `strength_ratio`.
-    Source: EN 1992-1-1 3.1.2(5).
+    Source: EN 1992-1-1:2004 3.1.2(5).
     """
     age = np.asarray(age_days, dtype=float)
     mean = mean_strength(strength_28, np.minimum(age, 28.0), cement)

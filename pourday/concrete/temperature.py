@@ -51,48 +51,55 @@ def at(times: ArrayLike, values: ArrayLike, t: ArrayLike) -> Floats:
 
 @dataclass(frozen=True, eq=False)
 class Relaxation:
-    """Air, time constant and one particular solution of dT/dt = (Ta(t) - T) / tau.
+    """Air, time constants and one particular solution of dT/dt = (Ta(t) - T) / tau.
 
-    Build it once a day with `relaxation`; every batch of concrete then differs from the
-    particular solution only by a decaying exponential of its own start.
+    Build it once a day with `relaxation` (one time constant) or `slab_relaxation` of
+    :mod:`pourday.concrete.cooling` (one for every hour of wind); every batch of concrete then
+    differs from the particular solution only by a decaying exponential of its own start.
 
-    times: (N,) s. air: (N,) °C. tau: s. slopes: (N + 1,) °C/s, slopes[k] holds where k rows
-    lie at or before the moment (0 beyond both ends). particular: (N,) °C at the rows.
+    times: (N,) s. air: (N,) °C. tau: (N + 1,) s and slopes: (N + 1,) °C/s, entry k holds where
+    k rows lie at or before the moment (slope 0 beyond both ends). particular: (N,) °C at the
+    rows. decay: (N,) the integral of dt / tau from the first row.
     """
 
     times: Floats
     air: Floats
-    tau: float
+    tau: Floats
     slopes: Floats
     particular: Floats
+    decay: Floats
 
 
-def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float) -> Relaxation:
+def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float | Floats) -> Relaxation:
     """Solve dT/dt = (Ta(t) - T) / tau at the weather rows, once, exactly.
 
-    air_times: (N,) s, strictly increasing. air_temperature: (N,) °C. tau: s; 0 means that the
-    concrete follows the air, inf that it stays as delivered.
+    air_times: (N,) s, strictly increasing. air_temperature: (N,) °C. tau: s, one number, or
+    (N + 1,) where it differs: before the first row, between rows, after the last. 0 everywhere
+    means that the concrete follows the air, inf that it stays as delivered.
 
     The particular solution is the one that has always been in the constant air before the
     first row. Raises ValueError for tau below 0 or nan, or for bad rows.
-    Source: Newton's law of cooling, one time constant for the slab; first-order linear ODE.
+    Source: Newton's law of cooling, one node for the slab; first-order linear ODE.
     """
-    if not tau >= 0.0:
-        raise ValueError(f"tau is {tau} s; it must be 0 or more (inf is allowed)")
     times = np.array(air_times, dtype=float)
     air = np.array(air_temperature, dtype=float)
     _check_rows(times, air)
+    taus = np.asarray(tau, dtype=float) * np.ones(times.size + 1)
+    if not np.all(taus >= 0.0) or (taus.min() == 0.0) != (taus.max() == 0.0):
+        raise ValueError(f"tau is {tau} s; it must be 0 everywhere or more than 0 (inf is allowed)")
     steps = np.diff(times)
     slopes = np.concatenate(([0.0], np.diff(air) / steps, [0.0]))
     particular = np.empty_like(air)
     particular[0] = air[0]
     for k, step in enumerate(steps):
-        particular[k + 1] = advance(particular[k], air[k], slopes[k + 1], step, tau)
-    return Relaxation(times, air, float(tau), slopes, particular)
+        particular[k + 1] = advance(particular[k], air[k], slopes[k + 1], step, taus[k + 1])
+    decay = np.zeros_like(air)
+    np.cumsum(steps * _rates(taus[1:-1]), out=decay[1:])
+    return Relaxation(times, air, taus, slopes, particular, decay)
 
 
 def advance(
-    temperature: ArrayLike, air: ArrayLike, slope: ArrayLike, elapsed: ArrayLike, tau: float
+    temperature: ArrayLike, air: ArrayLike, slope: ArrayLike, elapsed: ArrayLike, tau: ArrayLike
 ) -> Floats:
     """Concrete temperature after `elapsed` in air that starts at `air` and changes linearly.
 
@@ -101,7 +108,7 @@ def advance(
     T = T0 + (Ta - T0)(1 - e^-x) + slope (elapsed - tau (1 - e^-x)).
     """
     start, step = np.asarray(temperature, dtype=float), np.asarray(elapsed, dtype=float)
-    lost, lag = _decay(step, tau)
+    lost, lag = _decay(step, np.asarray(tau, dtype=float))
     return np.asarray(start + (air - start) * lost + np.asarray(slope) * (step - lag))
 
 
@@ -115,11 +122,10 @@ def concrete_temperature(
     the start. Raises ValueError where t lies before start_time.
     """
     now, start = np.asarray(t, dtype=float), np.asarray(start_time, dtype=float)
-    elapsed = now - start
-    if np.any(elapsed < 0.0):
+    if np.any(now < start):
         raise ValueError("concrete has no temperature before it is batched: t < start_time")
-    kept = 1.0 - _decay(elapsed, relax.tau)[0]
     offset = np.asarray(start_temperature, dtype=float) - _particular(relax, start)
+    kept = 0.0 if relax.tau[0] == 0.0 else np.exp(_decayed(relax, start) - _decayed(relax, now))
     return np.asarray(_particular(relax, now) + offset * kept)
 
 
@@ -128,20 +134,33 @@ def _particular(relax: Relaxation, t: Floats) -> Floats:
     row = np.maximum(rows_before - 1, 0)
     # Before the first row the particular solution is constant, so elapsed 0 is exact there.
     elapsed = np.maximum(t - relax.times[row], 0.0)
-    return advance(
-        relax.particular[row], relax.air[row], relax.slopes[rows_before], elapsed, relax.tau
-    )
+    tau, slope = relax.tau[rows_before], relax.slopes[rows_before]
+    return advance(relax.particular[row], relax.air[row], slope, elapsed, tau)
 
 
-def _decay(elapsed: Floats, tau: float) -> tuple[Floats, Floats]:
+def _decayed(relax: Relaxation, t: Floats) -> Floats:
+    """The integral of dt / tau from the first row to t; below 0 before it."""
+    rows_before = np.searchsorted(relax.times, t, side="right")
+    row = np.maximum(rows_before - 1, 0)
+    return np.asarray(relax.decay[row] + (t - relax.times[row]) * _rates(relax.tau[rows_before]))
+
+
+def _rates(tau: Floats) -> Floats:
+    """1 / tau (1/s), 0 for tau = inf; a tau of 0 never counts here."""
+    return np.asarray(1.0 / np.where(tau > 0.0, tau, np.inf))
+
+
+def _decay(elapsed: Floats, tau: Floats) -> tuple[Floats, Floats]:
     """Return 1 - e^(-elapsed/tau) and tau times it (s), with the limits tau = 0 and tau = inf."""
-    if tau == 0.0:
-        return np.ones_like(elapsed), np.zeros_like(elapsed)
-    if tau == np.inf:
-        return np.zeros_like(elapsed), elapsed
-    # expm1 keeps the lag exact where elapsed is far below tau.
-    lost = -np.expm1(-elapsed / tau)
-    return lost, tau * lost
+    usual = (tau > 0.0) & np.isfinite(tau)
+    if usual.all():
+        # expm1 keeps the lag exact where elapsed is far below tau.
+        lost = -np.expm1(-elapsed / tau)
+        return lost, tau * lost
+    some = np.where(usual, tau, 1.0)
+    lost = np.where(usual, -np.expm1(-elapsed / some), np.where(tau == 0.0, 1.0, 0.0))
+    lag = np.where(usual, some * lost, np.where(tau == 0.0, 0.0, elapsed))
+    return np.asarray(lost), np.asarray(lag)
 
 
 def _check_rows(times: Floats, values: Floats) -> None:

@@ -27,7 +27,7 @@ def strip_job(day: SiteDay, front: Front) -> Job:
     part, volume = day.layout.parts[strip][work.part], day.strip_volumes[strip]
     until = volume if part.until == 1.0 else part.until * volume
     pump = front.output * front.access.share[work.turn]
-    limit = min(pump, front.pace.in_strip(day.layout.strips[strip], day.planned[strip]))
+    limit = min(pump, front.pace.on_this_day(front.crew_rate[strip]))
     return Job(strip, work.done, until, volume, limit, front.access.lift[work.turn], part.shared)
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 
+from pourday.day.bound import run_out
 from pourday.day.calling import calling
 from pourday.day.chance.upsets import Targets, drawn_upsets
 from pourday.day.clock import tell
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
+from pourday.day.front.ready import Ready, ready
 from pourday.day.log import EPS, DayLog, FrontLog
 from pourday.day.placing import placing
 from pourday.day.site_day import SiteDay
@@ -40,9 +42,22 @@ def play(
         seed: number of the day, 0 or more.
         upsets: what goes wrong; those of :func:`upsets_of_day` unless told.
         begin: how the day stands when it is taken up; its morning unless told.
+
+    Raises:
+        ScenarioError: where the day comes to no end (``day.bound``).
     """
-    day = open_day(scenario, plan, layout, seed, upsets, begin)
-    day.env.run()
+    return play_ready(ready(scenario, plan, layout), seed, upsets, begin)
+
+
+def play_ready(
+    plan: Ready,
+    seed: int,
+    upsets: tuple[Upset, ...] | None = None,
+    begin: DayState | None = None,
+) -> DayLog:
+    """As :func:`play`, of a plan made ready already: for those who play many days of it."""
+    day = _opened(plan, seed, upsets, begin)
+    run_out(day)
     return day_log(day)
 
 
@@ -59,9 +74,15 @@ def open_day(
     Stories begin in the order in which what they wait for was begun, so that two things that come
     at one moment come in the order in which they would have come.
     """
+    return _opened(ready(scenario, plan, layout), seed, upsets, begin)
+
+
+def _opened(
+    plan: Ready, seed: int, upsets: tuple[Upset, ...] | None, begin: DayState | None
+) -> SiteDay:
     if upsets is None:
-        upsets = upsets_of_day(scenario, plan, seed)
-    day = SiteDay(scenario, plan, layout, seed, upsets, 0.0 if begin is None else begin.at)
+        upsets = upsets_of_day(plan.scenario, plan.plan, seed)
+    day = SiteDay(plan, seed, upsets, 0.0 if begin is None else begin.at)
     if begin is not None:
         take_up(day, begin)
     stories = [(load.order, truck(day, load)) for load in day.loads.values()]

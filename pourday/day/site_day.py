@@ -17,14 +17,13 @@ from pourday.day.front.front import Front
 from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause, down_pauses, other_lifts
 from pourday.day.front.people import break_times
+from pourday.day.front.ready import Ready
 from pourday.day.log import PhoneCall, Stop, Stretch, Visit
 from pourday.day.site.ground import Ground
 from pourday.day.site.load import Load
 from pourday.day.site.places import Places
-from pourday.day.supply.yard import Going, PlantYard, fleet, load_life, slump_life
-from pourday.floor.layout import Layout
+from pourday.day.supply.yard import Going, PlantYard, slump_life
 from pourday.scenario.base.upsets import Upset
-from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.scenario.model.site import AFTER_POUR, TOGETHER
 
 
@@ -37,14 +36,14 @@ class SiteDay:
 
     def __init__(
         self,
-        scenario: Scenario,
-        plan: Plan,
-        layout: Layout,
+        ready: Ready,
         seed: int,
         upsets: tuple[Upset, ...],
         at: float = 0.0,
     ) -> None:
+        scenario, plan, layout = ready.scenario, ready.plan, ready.layout
         self.env = simpy.Environment(initial_time=at)
+        self.ready = ready
         self.scenario = with_rain(scenario, upsets)
         self.plan = plan
         self.layout = layout
@@ -55,21 +54,18 @@ class SiteDay:
         supply, site = scenario.supply, scenario.site
         self.phones = not scenario.call_off.nobody_phones
         self.load_volume = plan.load or supply.load
-        self.life = load_life(scenario)
-        slump = slump_life(self.scenario)
-        self.too_old = "rejected: slump" if slump <= self.life else "rejected: age"
+        self.life, self.too_old = ready.life, ready.too_old
         self.yards = self._yards()
         self.places = Places(self.env, site.positions, site.holding_places, [0] * len(plan.fronts))
         self.ground = Ground(self.env, site)
         block = site.round_the_block
         self.round_the_block = Stream(seed, "round the block", block) if block else None
         use = Stream(seed, "use", scenario.slab.use_factor)
-        self.planned: list[float] = layout.volume.tolist()
-        self.moves: list[float] = layout.moves.tolist()
+        self.planned, self.moves = ready.planned, ready.moves
         self.strip_volumes: list[float] = [v * use(i) for i, v in enumerate(self.planned)]
         self.strips_over: set[int] = set()
         self.strip_over: dict[int, simpy.Event] = {
-            before: self.env.event() for waits in layout.waits_for for before in waits
+            before: self.env.event() for before in ready.waited_for
         }
         self.fronts = [self._front(number) for number in range(len(plan.fronts))]
         self.loads: dict[int, Load] = {}
@@ -84,7 +80,6 @@ class SiteDay:
     def _yards(self) -> list[PlantYard]:
         scenario = self.scenario
         rush = tuple((r.begins, r.ends, r.factor) for r in scenario.supply.rush_hours)
-        shares = fleet(scenario, self.plan)
         return [
             PlantYard(
                 number,
@@ -100,12 +95,12 @@ class SiteDay:
                 ),
             )
             for number, (plant, trucks) in enumerate(
-                zip(scenario.supply.plants, shares, strict=True)
+                zip(scenario.supply.plants, self.ready.trucks, strict=True)
             )
         ]
 
     def _front(self, number: int) -> Front:
-        front = Front(self.env, self.scenario, self.plan, self.layout, number, self.seed)
+        front = Front(self.env, self.scenario, self.ready, number, self.seed)
         names = front.plan.plants
         front.yards = [yard for yard in self.yards if not names or yard.plant.name in names]
         missing = self.upset_plan.short(number)

@@ -11,6 +11,7 @@ from pourday.day.chance.streams import Stream
 from pourday.day.filling import line_job, strip_job
 from pourday.day.front import work as steps
 from pourday.day.front.front import Front
+from pourday.day.front.ready import ready
 from pourday.day.front.work import Behind
 from pourday.day.site import load as at
 from pourday.day.site.ground import Ground
@@ -39,7 +40,7 @@ def morning(
     scenario: Scenario, plan: Plan, layout: Layout, seed: int, upsets: tuple[Upset, ...] = ()
 ) -> DayState:
     """How the day with this seed stands before anything has happened."""
-    return snapshot(SiteDay(scenario, plan, layout, seed, upsets))
+    return snapshot(SiteDay(ready(scenario, plan, layout), seed, upsets))
 
 
 def snapshot(day: SiteDay) -> DayState:

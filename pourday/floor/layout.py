@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
@@ -26,7 +26,11 @@ from pourday.floor.order.directions import directions
 from pourday.floor.order.graph import BrokenRule, broken_rules
 from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
+from pourday.scenario.base.distribution import fixed
 from pourday.scenario.model.scenario import Plan, Scenario
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Floats = NDArray[np.float64]
 
@@ -85,6 +89,32 @@ class Layout:
     def ponding(self) -> float:
         """Concrete above theory that the sag takes (m³)."""
         return float(self.volume.sum() - self.theory.sum())
+
+
+def as_laid_out(plan: Plan) -> Plan:
+    """The plan with nothing in it that its layout does not ask for.
+
+    Plans that are alike so have the same layout: they differ in spacing, start or supply alone.
+    """
+    fronts = tuple(
+        replace(front, spacing=_NEVER_MIND, plants=(), start=front.start - plan.start)
+        for front in plan.fronts
+    )
+    return replace(
+        plan,
+        name="",
+        fronts=fronts,
+        stages=(),
+        trucks=None,
+        load=None,
+        most_on_site=None,
+        hold_back_at=None,
+        standby_after=None,
+        standby_call_out=0.0,
+    )
+
+
+_NEVER_MIND = fixed(0.0)
 
 
 def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layout:

@@ -13,6 +13,8 @@ from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis, Floats, of_day
 from pourday.outcome.base.fronts import Fronts, fronts
 from pourday.outcome.concrete.calendar import CalendarLine, calendar
+from pourday.outcome.concrete.cold import Cold, ColdEffect, cold, cold_effects
+from pourday.outcome.concrete.delivered import Delivered, delivered
 from pourday.outcome.concrete.drying import (
     Drying,
     MeasureEffect,
@@ -33,6 +35,7 @@ from pourday.outcome.deck.peaks import (
 )
 from pourday.outcome.deck.supports import SupportChecks, can_let_go, support_checks
 from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
+from pourday.outcome.samples import Sampling, sampling
 
 _OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
 
@@ -124,8 +127,28 @@ class Outcome:
     @cached_property
     def calendar(self) -> tuple[CalendarLine, ...]:
         """Dates after the pour, worked out when asked; none of them permits anything."""
-        basis = self.basis
-        return calendar(basis, self.fronts, basis.air, basis.relax, self.finishing.end)
+        basis, finish = self.basis, self.finishing
+        return calendar(basis, self.fronts, basis.air, basis.relax, finish, self.cold)
+
+    @cached_property
+    def cold(self) -> Cold:
+        """Every strip's colder face until it can stand frost; worked out when asked."""
+        return cold(self.basis, self.fronts, self.finishing.covered)
+
+    @cached_property
+    def cold_effects(self) -> tuple[ColdEffect, ...]:
+        """What each measure against frost does by itself; worked out when asked."""
+        return cold_effects(self.basis, self.fronts, self.finishing.covered)
+
+    @cached_property
+    def delivered(self) -> tuple[Delivered, ...]:
+        """How warm every load is at discharge; worked out when asked."""
+        return delivered(self.basis, self.log)
+
+    @cached_property
+    def sampling(self) -> Sampling:
+        """Which loads are sampled for strength, and when."""
+        return sampling(self.basis, self.log)
 
     @property
     def past_curfew(self) -> bool:

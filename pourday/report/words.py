@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rich.console import Console
 from rich.table import Table
@@ -16,6 +17,8 @@ from pourday.concrete.edges import (
     SET,
     WARM_AIR,
 )
+from pourday.concrete.frost import COLD
+from pourday.outcome.concrete.cold import Cold
 from pourday.scenario.model.scenario import Mix
 
 CAUTION = (
@@ -34,7 +37,14 @@ NO_PERMISSION = (
     "No line of this calendar permits anything. Early loading and the removal of props are the "
     "engineer's decision, on tests."
 )
+WATER = (
+    "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
+    "none later (ASTM C94/C94M; the engineer's clearance)."
+)
 ALL_UPSETS = "all of them"
+
+# Air (°C) from which set times by the guide come clearly sooner than ours: 80 °F.
+_HEAT = 26.7
 
 
 def clock(seconds: float) -> str:
@@ -91,6 +101,44 @@ def edge_rule_words(mix: Mix) -> str:
     return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
 
 
+def runs_of_hours(starts: Sequence[float]) -> str:
+    """Clock times (s) in order, hour after hour as one: "07:00 to 12:00, 18:00"."""
+    runs: list[list[float]] = []
+    for start in starts:
+        if runs and abs(start - runs[-1][-1] - 3600.0) < 1.0:
+            runs[-1].append(start)
+        else:
+            runs.append([start])
+    return ", ".join(
+        clock(run[0]) if len(run) == 1 else f"{clock(run[0])} to {clock(run[-1])}" for run in runs
+    )
+
+
+def cold_words(day: Cold) -> str:
+    """One sentence on a day on which fresh concrete gets cold or freezes, else ""."""
+    if day.area_frost > 0:
+        return (
+            f"FROST: {day.area_frost:.0f} of {day.area:.0f} m² freeze before they can stand it, "
+            f"from {clock(day.frost_from)} on."
+        )
+    if day.area_cold > 0:
+        return (
+            f"COLD: {day.area_cold:.0f} of {day.area:.0f} m² fall below {COLD:g} °C before they "
+            "can stand frost."
+        )
+    return ""
+
+
+def heat_caution(warmest: float) -> str:
+    """What to say beside set times in air (°C) in which a printed guide has them shorter; or ""."""
+    if warmest < _HEAT:
+        return ""
+    return (
+        "In heat do not lean on what is left: sets follow Burg (PCA RD113); a printed guide has "
+        "them in 73 % of these times at 32 °C and in 58 % at 38."
+    )
+
+
 def money(amount: float) -> str:
     """Whole units with a thin grouping: 12 345."""
     return f"{amount:,.0f}".replace(",", " ")
@@ -116,6 +164,19 @@ def table(*columns: str, title: str = "") -> Table:
             name.removesuffix(">"), justify="right" if right else "left", header_style="bold"
         )
     return out
+
+
+def marked(*parts: str | tuple[str, str]) -> Text:
+    """A line from plain text and from texts with a style: ``marked(("LATE", "bold"), " by 2 h")``.
+
+    Reports mark their words so, never by markup inside a text: a name may hold brackets.
+    """
+    return Text.assemble(*parts)
+
+
+def dim(text: str) -> Text:
+    """A remark in small print."""
+    return Text(text, style="dim")
 
 
 def heading(console: Console, text: str) -> None:

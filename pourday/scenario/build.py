@@ -10,6 +10,8 @@ from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.trade import LINE
 from pourday.scenario.base.units import to_si
 from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
+from pourday.scenario.concrete_mix import mix_of
+from pourday.scenario.materials import materials
 from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff
 from pourday.scenario.presets import age_rule
@@ -59,7 +61,8 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         loads=_loads(tables["loads"]),
         beams=_beams(tables["beams"], tables["floor"]),
         props=model.Props(**si(tables["props"])),
-        mix=model.Mix(**si(tables["mix"])),
+        mix=mix_of(tables["mix"], tables["measures"]),
+        batch=materials(tables["batch"], tables["weather"]),
         weather=_weather(tables["weather"]),
         supply=model.Supply(**supply),
         site=_site(tables["site"]),
@@ -170,6 +173,8 @@ def _weather(table: WeatherTable) -> model.Weather:
         humidity_shift=table.humidity_shift,
         wind_factor=table.wind_factor,
         rain=tuple(model.Rain(**si(each)) for each in table.rain),
+        sky_loss=table.sky_loss_W_m2,
+        wind_below_share=table.wind_below_share,
     )
 
 

@@ -73,6 +73,26 @@ def age_rule(name: str) -> dict[str, Any]:
     return dict(_age_rules()[name])
 
 
+def delivery_rules() -> tuple[str, ...]:
+    """Names of the published rules for the temperature of a load at delivery."""
+    return tuple(_delivery_rules())
+
+
+def delivery_rule(name: str) -> dict[str, Any]:
+    """A published rule for the temperature of a load at delivery: its keys and its source.
+
+    Raises:
+        KeyError: no such rule.
+    """
+    return dict(_delivery_rules()[name])
+
+
+@cache
+def _delivery_rules() -> dict[str, dict[str, Any]]:
+    text = files("pourday.scenario").joinpath("presets", "delivery_rules.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
 @cache
 def _age_rules() -> dict[str, dict[str, Any]]:
     text = files("pourday.scenario").joinpath("presets", "age_rules.toml").read_text("utf-8")

@@ -15,6 +15,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from pourday.scenario.base.disk import NoFileError, read_file
 from pourday.scenario.base.faults import (
     Fault,
     ScenarioError,
@@ -25,6 +26,7 @@ from pourday.scenario.base.faults import (
     table_faults,
 )
 from pourday.scenario.base.quantities import Table
+from pourday.scenario.base.text import all_printable, printable
 from pourday.scenario.build import build
 from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
@@ -34,6 +36,8 @@ from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _YEARS = (2000, 2199)
+MOST_BYTES = 2_000_000
+"""Largest scenario file: a hundred times what a floor of many plans takes."""
 _DATE = f"a date such as 2026-05-04, without a time, from {_YEARS[0]} to {_YEARS[1]}"
 
 
@@ -44,17 +48,7 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
         ScenarioError: with every fault, where the file or anything in it cannot be used.
     """
     name = str(path)
-    allowed = "a scenario file in TOML that can be read"
-    try:
-        raw = Path(path).read_bytes()
-    except FileNotFoundError:
-        raise ScenarioError([Fault(name, "no such file", allowed)]) from None
-    except IsADirectoryError:
-        raise ScenarioError([Fault(name, "a folder", allowed)]) from None
-    except PermissionError:
-        raise ScenarioError([Fault(name, "a file that may not be read", allowed)]) from None
-    except (OSError, ValueError):
-        raise ScenarioError([Fault(name, "nothing that can be read", allowed)]) from None
+    raw = _bytes(Path(path), name)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -64,6 +58,25 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
             found = "not a text file"
         raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
     return parse_scenario(text, Path(path).stem, name, Path(path).parent)
+
+
+def files_read(path: str | Path) -> tuple[Path, ...]:
+    """The files that reading the scenario at ``path`` opens: itself, and the weather it names."""
+    try:
+        raw = tomllib.loads(_bytes(Path(path), str(path)).decode("utf-8-sig"))
+    except (ScenarioError, ValueError, RecursionError):
+        return (Path(path),)
+    weather = raw.get("weather")
+    named = weather.get("csv") if isinstance(weather, dict) else None
+    return (Path(path), Path(path).parent / named) if isinstance(named, str) else (Path(path),)
+
+
+def _bytes(path: Path, name: str) -> bytes:
+    try:
+        return read_file(path, MOST_BYTES)
+    except NoFileError as fault:
+        allowed = f"a scenario file in TOML of at most {MOST_BYTES // 10**6} MB that can be read"
+        raise ScenarioError([Fault(name, str(fault), allowed)]) from None
 
 
 def parse_scenario(
@@ -116,7 +129,7 @@ def _keep(tables: dict[str, Any], key: str, table: Any) -> None:
 
 def _toml(text: str, file: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(text)
+        return _texts(tomllib.loads(text))
     except RecursionError:
         fault = Fault(file, "lists or tables nested too deep to read", "a scenario file in TOML")
     except ValueError as error:
@@ -136,6 +149,15 @@ def _toml(text: str, file: str) -> dict[str, Any]:
     raise ScenarioError([fault]) from None
 
 
+def _texts(raw: dict[str, Any]) -> dict[str, Any]:
+    """The same with every name fit to be shown; not a path, nor an upset's words."""
+    shown: dict[str, Any] = all_printable(raw)
+    for table, key in (("weather", "csv"), ("upsets", "given")):
+        if isinstance(raw.get(table), dict) and key in raw[table]:
+            shown[table][key] = raw[table][key]
+    return shown
+
+
 def _unknown_tables(raw: Mapping[str, Any]) -> list[Fault]:
     known = [*PLAIN_KEYS, *TABLES, *NAMED, "plan"]
     return [
@@ -148,10 +170,10 @@ def _unknown_tables(raw: Mapping[str, Any]) -> list[Fault]:
 
 
 def _title(raw: Mapping[str, Any], name: str, faults: list[Fault]) -> str:
-    title = raw.get("title", name)
+    title = raw.get("title", printable(name))
     if not isinstance(title, str):
         faults.append(Fault("title", show(title), "text in quotes"))
-        return name
+        return printable(name)
     return title
 
 

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from pathlib import Path
 from typing import Any
 
+from pourday.scenario.base.disk import LONGEST_PATH, NoFileError, read_file
 from pourday.scenario.base.faults import Fault, nearest, show
+from pourday.scenario.base.text import printable
 from pourday.scenario.presets import weather_sample, weather_samples
 
 GIVEN_BY = ("hours", "csv", "sample")
@@ -19,6 +22,11 @@ GIVEN_BY = ("hours", "csv", "sample")
 COLUMNS = ("time", "air_C", "humidity", "wind_km_h")
 LONGEST_GAP = 6 * 60
 """Minutes between two rows of a CSV beyond which hours are taken to be missing."""
+MOST_BYTES = 5_000_000
+"""Largest CSV: two days by the minute, with many columns more than are read."""
+MOST_ROW_FAULTS = 20
+"""Faults of rows after which no more rows are looked at: the file is of another kind."""
+_TIME = re.compile(r"([0-9]{1,2}):([0-9]{1,2})")
 _LIMITS = {
     "air_C": (-40.0, 55.0, "°C"),
     "humidity": (0.0, 1.0, ""),
@@ -62,16 +70,26 @@ _ANY_HOUR = [{"at": "12:00", "air_C": 20.0, "humidity": 0.5, "wind_km_h": 10.0}]
 
 
 def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
-    name = f"weather.csv ({path.name})"
+    name = f"weather.csv ({printable(path.name[:60])})"
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError:
-        faults.append(Fault(name, "no such file", f"a CSV file at {path}"))
+        text = read_file(path, MOST_BYTES).decode("utf-8-sig")
+    except NoFileError as fault:
+        where = printable(str(path)) if len(str(path)) <= LONGEST_PATH else "a shorter path"
+        rule = f"a CSV file of at most {MOST_BYTES // 10**6} MB at {where}"
+        faults.append(Fault(name, str(fault), rule))
         return []
-    except ValueError:
+    except UnicodeDecodeError:
         faults.append(Fault(name, "letters that are not UTF-8", "a text file saved as UTF-8"))
         return []
-    reader = csv.DictReader(io.StringIO(text))
+    try:
+        return _rows(csv.DictReader(io.StringIO(text)), name, faults)
+    except csv.Error:  # a field of more than 131,072 letters, mostly for a quote that never ends
+        found = "a field too long to read"
+        faults.append(Fault(name, found, "short fields, parted by commas", advice='look for a "'))
+        return []
+
+
+def _rows(reader: csv.DictReader[str], name: str, faults: list[Fault]) -> list[dict[str, Any]]:
     missing = [column for column in COLUMNS if column not in (reader.fieldnames or [])]
     if missing:
         found = f"no column {', '.join(missing)}"
@@ -84,6 +102,9 @@ def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = []
     before: tuple[int, int] | None = None
     for row in reader:
+        if len(faults) >= MOST_ROW_FAULTS:
+            faults.append(Fault(name, "more faults further down", "rows such as the sample days"))
+            break
         line = reader.line_num
         minutes = _minutes(row["time"])
         if minutes is None:
@@ -100,10 +121,10 @@ def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
 
 
 def _minutes(text: str | None) -> int | None:
-    hours, _, minutes = (text or "").strip().partition(":")
-    if not (hours.isdigit() and minutes.isdigit()) or int(hours) > 47 or int(minutes) > 59:
+    match = _TIME.fullmatch((text or "").strip())
+    if not match or int(match[1]) > 47 or int(match[2]) > 59:
         return None
-    return int(hours) * 60 + int(minutes)
+    return int(match[1]) * 60 + int(match[2])
 
 
 def _in_time(

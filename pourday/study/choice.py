@@ -30,8 +30,9 @@ PRICED = {
 class Breach:
     """A limit that a plan does not keep.
 
-    ``kind`` is "deck", "cold", "stiff", "curfew", "unfinished" or "level" (then ``found`` and
-    ``limit`` are m: how far off the datum the top was struck over supports).
+    ``kind`` is "deck", "cold" (a cold joint), "stiff", "below 5", "frost", "curfew",
+    "unfinished" or "level" (then ``found`` and ``limit`` are m: how far off the datum the top was
+    struck over supports).
     """
 
     kind: str
@@ -77,6 +78,8 @@ def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
     for kind, chance, limit in (
         ("cold", "cold", limits.cold_joint_share),
         ("stiff", "stiff", limits.stiff_edge_share),
+        ("below 5", "below_5_C", limits.cold_share),
+        ("frost", "frost", limits.frost_share),
         ("curfew", "past_curfew", limits.past_curfew_share),
         ("unfinished", "unfinished", 0.0),
     ):

@@ -16,7 +16,8 @@ from pourday.study.statistics import Interval, Spread, paired_difference, spread
 Floats = NDArray[np.float64]
 
 CHANCES = (
-    "cold", "stiff", "past_curfew", "pump_past_curfew", "finishing_past_curfew", "unfinished",
+    "cold", "stiff", "below_5_C", "frost", "past_curfew", "pump_past_curfew",
+    "finishing_past_curfew", "unfinished",
 )  # fmt: skip
 FIGURES = tuple(name for name in NAMES if name not in CHANCES)
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,12 +10,12 @@ from numpy.typing import NDArray
 
 from pourday.day.play import play
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
 from pourday.scenario.base.upsets import Upset
+from pourday.study.engine.jobs import Work, work_on
+from pourday.study.engine.ledger import Ledger
+from pourday.study.engine.run import engine_for, run
 from pourday.study.metrics import NAMES, day_row
-
-_CHUNK = 25
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,30 +45,38 @@ def one_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] | None = None) ->
     return measure(basis, play(basis.scenario, basis.plan, basis.layout, seed, upsets))
 
 
-def measured(basis: Basis, seeds: Iterable[int]) -> Iterator[Outcome]:
-    """Play and measure the days with these seeds, one after another."""
-    fixed = basis.scenario.loads.heap_height_factor.is_fixed
-    known = group_peaks(basis, None) if fixed else None
-    for seed in seeds:
-        yield measure(basis, play(basis.scenario, basis.plan, basis.layout, seed), known)
+@dataclass(frozen=True, eq=False)
+class Study:
+    """Days of plans to be played: the ``work``, and the ``ledger`` of what is played already."""
+
+    work: Work
+    ledger: Ledger
+
+    @property
+    def plan_days(self) -> tuple[PlanDays, ...]:
+        """The days of each plan, as far as they are complete for all plans.
+
+        Raises:
+            ValueError: where there is none yet.
+        """
+        ledger = self.ledger
+        days = ledger.complete_days
+        if not days:
+            raise ValueError("no day of the study is complete")
+        return tuple(
+            PlanDays(plan.name, ledger.first_seed, ledger.rows_of(n), ledger.cold_of(n) / days)
+            for n, plan in enumerate(self.work.plans)
+        )
 
 
-def process_pool(workers: int) -> ProcessPoolExecutor:
-    """Processes to play days in."""
-    # A forked worker has the program in memory already; elsewhere it has to import it anew.
-    methods = multiprocessing.get_all_start_methods()
-    context = multiprocessing.get_context("fork" if "fork" in methods else methods[0])
-    return ProcessPoolExecutor(workers, mp_context=context)
+def study_of(plans: Sequence[Basis], days: int, first_seed: int = 0) -> Study:
+    """The study of these plans, no day of it played yet.
 
-
-def play_days(basis: Basis, seeds: Sequence[int]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    """Metrics (days, metrics) of the days with these seeds, and on how many each pair went cold."""
-    rows = []
-    cold = np.zeros(len(basis.pair_first), dtype=np.int64)
-    for outcome in measured(basis, seeds):
-        rows.append(day_row(outcome))
-        cold += np.nan_to_num(outcome.edges.ratio) > 1.0
-    return np.array(rows), cold
+    Raises:
+        TooManyDaysError: where its rows would take more than 1 GB.
+    """
+    work = work_on(plans, day_row)
+    return Study(work, Ledger(work, first_seed, days, len(NAMES)))
 
 
 def study_plans(
@@ -89,40 +94,12 @@ def study_plans(
         first_seed: seed of the first day.
         workers: processes; all cores unless told; 1 plays in this process.
         told: called with the number of days just finished (for a progress bar).
+
+    Raises:
+        TooManyDaysError: where the rows would take more than 1 GB.
+        WorkersLostError: where processes died, and died again.
     """
-    last = first_seed + days
-    seeds = [range(k, min(k + _CHUNK, last)) for k in range(first_seed, last, _CHUNK)]
-    jobs = [(plan, part) for part in range(len(seeds)) for plan in range(len(plans))]
-    parts: dict[tuple[int, int], tuple[NDArray[np.float64], NDArray[np.int64]]] = {}
-    count = workers or os.cpu_count() or 1
-    if count == 1 or len(jobs) == 1:
-        for plan, part in jobs:
-            parts[plan, part] = play_days(plans[plan], seeds[part])
-            told(len(seeds[part]))
-    else:
-        _play_in_processes(plans, seeds, jobs, min(count, len(jobs)), parts, told)
-    out = []
-    for number, each in enumerate(plans):
-        mine = [parts[number, part] for part in range(len(seeds))]
-        values = np.concatenate([rows for rows, _ in mine])
-        cold = sum(count for _, count in mine) / days
-        out.append(PlanDays(each.plan.name, first_seed, values, np.asarray(cold)))
-    return tuple(out)
-
-
-def _play_in_processes(
-    plans: Sequence[Basis],
-    seeds: Sequence[range],
-    jobs: Sequence[tuple[int, int]],
-    workers: int,
-    parts: dict[tuple[int, int], tuple[NDArray[np.float64], NDArray[np.int64]]],
-    told: Callable[[int], None],
-) -> None:
-    with process_pool(workers) as pool:
-        asked: dict[Future[tuple[NDArray[np.float64], NDArray[np.int64]]], tuple[int, int]] = {
-            pool.submit(play_days, plans[plan], seeds[part]): (plan, part) for plan, part in jobs
-        }
-        for done in as_completed(asked):
-            plan, part = asked[done]
-            parts[plan, part] = done.result()
-            told(len(seeds[part]))
+    study = study_of(plans, days, first_seed)
+    with engine_for(workers, len(study.ledger.jobs)) as engine:
+        run(engine, study.work, study.ledger, told)
+    return study.plan_days

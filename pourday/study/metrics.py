@@ -62,6 +62,8 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "evaporation_peak_kg_m2_h": lambda o: o.evaporation_peak,
     "finishing_end_h": lambda o: o.hours[0].finishers_until / HOUR,
     "missed_area_m2": lambda o: o.finishing.missed_area,
+    "area_below_5_C_m2": lambda o: o.cold.area_cold,
+    "area_below_0_C_m2": lambda o: o.cold.area_frost,
     "cost_concrete": lambda o: o.cost.concrete,
     "cost_pump": lambda o: o.cost.pump,
     "cost_labour": lambda o: o.cost.labour,
@@ -72,12 +74,14 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
     "cost_total": lambda o: o.cost.total,
     "cold": lambda o: float(o.edges.cold),
     "stiff": lambda o: float(o.edges.stiff),
+    "below_5_C": lambda o: float(o.cold.area_cold > 0),
+    "frost": lambda o: float(o.cold.area_frost > 0),
     "past_curfew": lambda o: float(o.past_curfew),
     "pump_past_curfew": lambda o: float(o.pump_past_curfew),
     "finishing_past_curfew": lambda o: float(o.finishing.past_curfew),
     "unfinished": lambda o: float(o.log.unfinished > 0),
 }
-"""Name (with unit) -> the figure of one day. The last five are 1 on days where it happened."""
+"""Name (with unit) -> the figure of one day. The last eight are 1 on days where it happened."""
 
 NAMES = tuple(METRICS)
 

@@ -9,7 +9,7 @@ from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.access.set_ups import ReachError
 from pourday.floor.cut import floor_cut
-from pourday.floor.layout import lay_out
+from pourday.floor.layout import Layout, as_laid_out, lay_out
 from pourday.floor.order.graph import OrderError
 from pourday.floor.order.shares import NoBayError
 from pourday.outcome.base.basis import Basis, basis
@@ -67,6 +67,8 @@ def with_upsets(
 def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[Basis, ...]:
     """The basis of each plan (all plans of the scenario unless told), in order.
 
+    Plans that place the same floor in the same way share one layout.
+
     Raises:
         ScenarioError: with a fault for every plan whose order or deck does not work.
     """
@@ -76,17 +78,26 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     if cut.area < _NOTHING:
         none = "the openings leave no concrete to place"
         raise ScenarioError([Fault("floor.openings", none)])
+    layouts: dict[Plan, Layout] = {}
     for plan in plans or scenario.plans:
-        number = scenario.plans.index(plan) + 1
+        alike = as_laid_out(plan)
         try:
-            ready.append(basis(scenario, plan, lay_out(scenario, plan, cut)))
+            if alike not in layouts:
+                layouts[alike] = lay_out(scenario, plan, cut)
+            ready.append(basis(scenario, plan, layouts[alike]))
         except NoBayError as wrong:
-            faults.append(Fault(f'plan[{number}].bays (plan "{plan.name}")', str(wrong)))
+            faults.append(
+                Fault(f'plan[{_number(scenario, plan)}].bays (plan "{plan.name}")', str(wrong))
+            )
         except OrderError as wrong:
             key = "sequence" if plan.order == "listed" else "place_before"
-            faults.append(Fault(f'plan[{number}].{key} (plan "{plan.name}")', str(wrong)))
+            faults.append(
+                Fault(f'plan[{_number(scenario, plan)}].{key} (plan "{plan.name}")', str(wrong))
+            )
         except ReachError as wrong:
-            faults.append(Fault(f'plan[{number}].set_ups (plan "{plan.name}")', str(wrong)))
+            faults.append(
+                Fault(f'plan[{_number(scenario, plan)}].set_ups (plan "{plan.name}")', str(wrong))
+            )
         except BeamTooSoftError as wrong:
             faults.append(Fault(f'beams (plan "{plan.name}")', str(wrong)))
         except DeckTooSoftError as wrong:
@@ -96,3 +107,8 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     if faults:
         raise ScenarioError(faults)
     return tuple(ready)
+
+
+def _number(scenario: Scenario, plan: Plan) -> int:
+    """Which plan of the file it is, counted from 1."""
+    return [each.name for each in scenario.plans].index(plan.name) + 1

@@ -1,50 +1,75 @@
-"""The same plan begun at another hour: what the air takes, when all is done, what goes cold."""
+"""The same plan begun at another hour: which starts are out, and which of the rest are best.
+
+Every start meets the same days. Out go starts that break a limit of the scenario on more than its
+share of days, or leave the pour unfinished on any: by the rule of
+:func:`pourday.study.choice.breaches_of`, so a limit that is added there counts here too. The rest
+are told apart by what is asked, day by day; what the days cannot tell apart is a tie.
+"""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
-from pourday.outcome.base.basis import Basis, basis
-from pourday.outcome.concrete.drying import peak_evaporation
+from pourday.outcome.base.basis import basis
+from pourday.outcome.concrete.drying import plastic_drying
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.days import measured, process_pool
-from pourday.study.statistics import Interval, Spread, spread, wilson
+from pourday.scenario.model.site import Site
+from pourday.study.choice import Breach, breaches_of
+from pourday.study.compare import PlanSummary, summarise
+from pourday.study.days import PlanDays
+from pourday.study.engine.jobs import Work, work_on
+from pourday.study.engine.ledger import Ledger
+from pourday.study.engine.run import engine_for, run
+from pourday.study.metrics import NAMES, day_row
+from pourday.study.statistics import Interval, Spread, paired_difference, spread
 
-HOUR = 3600.0
+HOUR, DAY = 3600.0, 86400.0
+BY = ("drying", "finish", "cost")
+"""By what starts may be told apart: least drying, shortest from start to finish, least cost."""
+
+# Differences that nobody on a site would act on: kg/m²/h, h, and a share of the cost.
+ALIKE = {"drying": 0.05, "finish": 0.25, "cost": 0.005}
 
 
 @dataclass(frozen=True)
 class StartTime:
     """One start over its days.
 
-    ``start`` s since midnight. ``evaporation`` peak rate from screed to cover, kg/m²/h;
+    ``start`` s since midnight of the pour day; from 24 h on it is the next day's.
+    ``drying`` kg/m²/h as in :func:`pourday.outcome.concrete.drying.plastic_drying`;
     ``last_concrete`` and ``finished`` h since midnight, the latter the end of the last pass of
-    the power float (final set of the last concrete where nobody finishes); ``missed_area`` m²
-    floated after its window. ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson
-    interval (of a cold joint; of a stiff edge; of work after the curfew by those whom it is for, as
-    in a comparison), and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew`` and
-    ``unfinished`` (concrete was left to place).
+    the power float (final set of the last concrete where nobody finishes); ``on_site`` h from the
+    start to then; ``cost`` in the scenario's currency; ``missed_area`` m² floated after its window.
+    ``cold``, ``stiff`` and ``past_curfew`` are chances with their Wilson interval (of a cold
+    joint; of a stiff edge; of work after the curfew by those whom it is for, as in a comparison),
+    and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew``, ``frost`` (concrete froze
+    before it could stand it) and ``unfinished`` (concrete was left to place).
+    ``breaches`` are the limits that put it out. ``by_day`` has what starts are told apart by
+    (:data:`BY`), a value for each day.
     """
 
     start: float
-    evaporation: Spread
+    drying: Spread
     last_concrete: Spread
     finished: Spread
+    on_site: Spread
+    cost: Spread
     missed_area: Spread
     cold: Interval
     stiff: Interval
     past_curfew: Interval
     pump_past_curfew: Interval
     finishing_past_curfew: Interval
+    frost: Interval
     unfinished: Interval
+    breaches: tuple[Breach, ...]
+    by_day: dict[str, tuple[float, ...]]
 
 
 @dataclass(frozen=True)
@@ -57,9 +82,77 @@ class StartTimes:
     starts: tuple[StartTime, ...]
 
 
+@dataclass(frozen=True)
+class Ranking:
+    """Starts told apart by what was asked (``by``).
+
+    ``best`` are the starts (s) that nothing puts out and that cannot be told from the best of
+    them, from least to most; empty where every start is out. ``behind`` is how much each start
+    that is not out has more than the first of them (kg/m²/h, h, or money), paired by day.
+    """
+
+    by: str
+    best: tuple[float, ...]
+    behind: dict[float, Interval]
+
+
 def hours_of_day(first: float, last: float) -> tuple[float, ...]:
-    """Every hour from ``first`` to ``last`` (s since midnight), both included where they fit."""
-    return tuple(first + k * HOUR for k in range(int((last - first) / HOUR + 1e-9) + 1))
+    """Every hour from ``first`` to ``last`` (s since midnight), both included where they fit.
+
+    A ``last`` before ``first`` is the next day's: from 20 to 4 h is 20, 21 ... 28 h.
+    """
+    until = last if last >= first else last + DAY
+    return tuple(first + k * HOUR for k in range(int((until - first) / HOUR + 1e-9) + 1))
+
+
+@dataclass(frozen=True, eq=False)
+class StartStudy:
+    """A plan begun at ``starts`` (s since midnight): the work, and the ledger of what is played."""
+
+    scenario: Scenario
+    plan: str
+    starts: tuple[float, ...]
+    work: Work
+    ledger: Ledger
+
+    @property
+    def found(self) -> StartTimes:
+        """What the days say that are complete for all starts, one or more of them."""
+        ledger = self.ledger
+        return StartTimes(
+            plan=self.plan,
+            days=ledger.complete_days,
+            first_seed=ledger.first_seed,
+            starts=tuple(self._summary(n, start) for n, start in enumerate(self.starts)),
+        )
+
+    def _summary(self, number: int, start: float) -> StartTime:
+        values = np.array(self.ledger.rows_of(number))
+        if _within_curfew(self.scenario.site, start):
+            values[:, [NAMES.index("past_curfew"), NAMES.index("pump_past_curfew")]] = 1.0
+        played = PlanDays(self.plan, self.ledger.first_seed, values, np.zeros(0))
+        return _summary(self.scenario, start, played)
+
+
+def start_study(
+    scenario: Scenario, plan: Plan, starts: Sequence[float], seeds: range
+) -> StartStudy:
+    """The study of :func:`start_times`, no day of it played yet.
+
+    Raises:
+        ValueError: for no start or no day; TooManyDaysError where rows would take more than 1 GB.
+        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
+        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+    """
+    if not starts or not seeds:
+        raise ValueError(f"{len(starts)} starts and {len(seeds)} days: at least one of each")
+    layout = lay_out(scenario, plan)  # the same for every start
+    bases = [
+        basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
+    ]
+    work = work_on(bases, start_row)
+    ledger = Ledger(work, seeds.start, len(seeds), len(NAMES) + 1)
+    return StartStudy(scenario, plan.name, tuple(starts), work, ledger)
 
 
 def start_times(
@@ -73,69 +166,100 @@ def start_times(
     """Begin a plan at each of several times; every start meets the days with the same seeds.
 
     Args:
-        scenario: the scenario; breaks, curfew, weather and plants keep their clock times.
+        scenario: the scenario; weather and plants keep their clock times. Breaks, curfew and rush
+            hours are those of the day on which a start falls.
         plan: the plan, whose own start does not matter.
-        starts: clock times (s since midnight), one or more.
+        starts: clock times (s since midnight), one or more; from 24 h on the next day's.
         seeds: of the days to play with each start, one or more, one after another.
         workers: processes; all cores unless told; 1 plays in this process.
         told: called with the number of days just finished (for a progress bar).
 
     Raises:
-        ValueError: for no start or no day.
-        pourday.floor.order.graph.OrderError, pourday.deck.ponding.DeckTooSoftError,
-        pourday.deck.grillage.BeamTooSoftError: as in :func:`pourday.floor.layout.lay_out`.
+        ValueError: for no start or no day; what else :func:`start_study` raises.
     """
-    days = len(seeds)
-    if not starts or not days:
-        raise ValueError(f"{len(starts)} starts and {days} days: at least one of each")
-    layout = lay_out(scenario, plan)
-    bases = [basis(scenario, plan.starting_at(start), layout) for start in starts]
-    rows = []
-    for each in _played(bases, seeds, min(workers or os.cpu_count() or 1, len(bases))):
-        told(days)
-        rows.append(each)
-    return StartTimes(
-        plan=plan.name,
-        days=days,
-        first_seed=seeds.start,
-        starts=tuple(_summary(start, row) for start, row in zip(starts, rows, strict=True)),
+    study = start_study(scenario, plan, starts, seeds)
+    with engine_for(workers, len(study.ledger.jobs)) as engine:
+        run(engine, study.work, study.ledger, told)
+    return study.found
+
+
+def ranked(found: StartTimes, by: str) -> Ranking:
+    """The starts that keep the limits, told apart by one of :data:`BY`, day by day.
+
+    Raises ValueError for an unknown ``by``.
+    """
+    if by not in BY:
+        raise ValueError(f"by {by!r}: one of {', '.join(BY)}")
+    left = {each.start: np.array(each.by_day[by]) for each in found.starts if not each.breaches}
+    if not left:
+        return Ranking(by, (), {})
+    order = sorted(left, key=lambda start: (float(left[start].mean()), start))
+    first = left[order[0]]
+    behind = {start: paired_difference(first, left[start]) for start in order}
+    alike = ALIKE[by] * (abs(float(first.mean())) if by == "cost" else 1.0)
+    return Ranking(by, tuple(start for start in order if not behind[start].low > alike), behind)
+
+
+def _on_its_day(scenario: Scenario, start: float) -> Scenario:
+    """The scenario with the clock times that repeat daily put to the day of this start."""
+    later = DAY * (start // DAY)
+    if not later:
+        return scenario
+    site, supply = scenario.site, scenario.supply
+    breaks = tuple(
+        each if each.at is None else replace(each, at=each.at + later) for each in site.breaks
+    )
+    rush = tuple(
+        replace(each, begins=each.begins + later, ends=each.ends + later)
+        for each in supply.rush_hours
+    )
+    curfew = None if site.curfew is None else site.curfew + later
+    return replace(
+        scenario,
+        site=replace(site, breaks=breaks, curfew=curfew),
+        supply=replace(supply, rush_hours=rush),
     )
 
 
-def _played(
-    bases: Sequence[Basis], seeds: range, workers: int
-) -> Sequence[NDArray[np.float64]] | map[NDArray[np.float64]]:
-    """Rows of every basis in turn, in other processes where there is more than one worker."""
-    job = partial(_days, seeds=seeds)
-    if workers == 1:
-        return map(job, bases)
-    with process_pool(workers) as pool:
-        return list(pool.map(job, bases))
+def _within_curfew(site: Site, start: float) -> bool:
+    """Whether work begins before the curfew of the night is over; a file may not say when."""
+    return site.curfew is not None and start % DAY < (site.curfew_ends or 0.0)
 
 
-def _days(plan: Basis, seeds: range) -> NDArray[np.float64]:
-    """One row a day: see `_row`."""
-    return np.array([_row(outcome) for outcome in measured(plan, seeds)])
+def start_row(outcome: Outcome) -> tuple[float, ...]:
+    """The figures of a day by which starts are compared: the metrics, then the drying."""
+    dried = plastic_drying(outcome.basis, outcome.fronts, outcome.finishing.covered)
+    return (*day_row(outcome), dried)
 
 
-def _row(outcome: Outcome) -> tuple[float, ...]:
-    done, plan = outcome.finishing, outcome.basis
-    peak, _ = peak_evaporation(plan, outcome.fronts, done.covered)
-    return (
-        peak,
-        outcome.log.end / HOUR,
-        outcome.hours[0].finishers_until / HOUR,
-        done.missed_area,
-        float(outcome.edges.cold),
-        float(outcome.edges.stiff),
-        float(outcome.past_curfew),
-        float(outcome.pump_past_curfew),
-        float(done.past_curfew),
-        float(outcome.log.unfinished > 0),
+def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
+    summary: PlanSummary = summarise(days)
+    figures, chances = summary.figures, summary.chances
+    asked = {by: _asked(days, start, by) for by in BY}
+    return StartTime(
+        start=start,
+        drying=spread(asked["drying"]),
+        last_concrete=figures["end_h"],
+        finished=figures["finishing_end_h"],
+        on_site=spread(asked["finish"]),
+        cost=figures["cost_total"],
+        missed_area=figures["missed_area_m2"],
+        cold=chances["cold"],
+        stiff=chances["stiff"],
+        past_curfew=chances["past_curfew"],
+        pump_past_curfew=chances["pump_past_curfew"],
+        finishing_past_curfew=chances["finishing_past_curfew"],
+        frost=chances["frost"],
+        unfinished=chances["unfinished"],
+        breaches=breaches_of(summary, scenario.limits),
+        by_day={by: tuple(map(float, values)) for by, values in asked.items()},
     )
 
 
-def _summary(start: float, rows: NDArray[np.float64]) -> StartTime:
-    evaporation, last, finished, missed = (spread(column) for column in rows[:, :4].T)
-    chances = (wilson(int(column.sum()), len(rows)) for column in rows[:, 4:].T)
-    return StartTime(start, evaporation, last, finished, missed, *chances)
+def _asked(days: PlanDays, start: float, by: str) -> NDArray[np.float64]:
+    """What starts are told apart by, day by day (days,)."""
+    if by == "drying":
+        return days.values[:, len(NAMES)]
+    if by == "finish":
+        return days.of("finishing_end_h") - start / HOUR
+    return days.of("cost_total")

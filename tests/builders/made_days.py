@@ -107,8 +107,8 @@ CHANGING = {
 
 
 def pour_with(**changes):
-    """The plain pour, with tables for finishing, measures and curing, which it does not have."""
-    more = {key: changes.pop(key, {}) for key in ("finishing", "measures", "curing")}
+    """The plain pour, with tables for measures, curing and batch, which it does not have."""
+    more = {key: changes.pop(key, {}) for key in ("measures", "curing", "batch")}
     rows = [
         line
         for key, table in more.items()

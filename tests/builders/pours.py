@@ -70,6 +70,8 @@ PLAIN: dict[str, Any] = {
             "pokers": 4,
         }
     },
+    # Windows from initial to final set: the floating condition has tests of its own.
+    "finishing": {"float_from_share": 1.0},
     "prices": {},
     "limits": {},
     "plants": [

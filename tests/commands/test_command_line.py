@@ -148,12 +148,37 @@ def test_help_imports_nothing_heavy():
         "import sys\nsys.argv = ['pourday', '--help']\n"
         "from pourday.cli import app\n"
         "try:\n    app()\nexcept SystemExit:\n    pass\n"
-        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'scipy', 'simpy'}\n"
+        "heavy = {'matplotlib', 'networkx', 'pydantic', 'numpy', 'scipy', 'simpy', 'rich',\n"
+        "         'pygments', 'markdown_it'}\n"
         "heavy &= set(sys.modules)\n"
         "print('HEAVY', sorted(heavy))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "HEAVY []" in done.stdout
+
+
+def test_help_says_what_each_command_does_within_80_columns():
+    done = run("--help")
+    assert done.returncode == 0
+    assert "..." not in done.stdout.replace("[ARGS]...", "")
+    assert max(map(len, done.stdout.splitlines())) <= 80
+    for command in ("check", "deck", "day", "rehearse", "starts", "compare", "keys"):
+        assert f"\n  {command} " in done.stdout
+        assert run(command, "--help").returncode == 0
+
+
+def test_networkx_is_loaded_where_an_order_is_laid_out(tmp_path):
+    broken = tmp_path / "broken.toml"
+    broken.write_text(CLINIC.read_text().replace("depth_mm = 130", "depth_mm = 20"))
+    for path, loaded in ((broken, False), (CLINIC, True)):
+        code = (
+            f"import sys\nsys.argv = ['pourday', 'check', {str(path)!r}]\n"
+            "from pourday.cli import app\n"
+            "try:\n    app()\nexcept SystemExit:\n    pass\n"
+            "print('LOADED', 'networkx' in sys.modules)"
+        )
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+        assert f"LOADED {loaded}" in done.stdout
 
 
 @pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", True)])
@@ -256,3 +281,21 @@ def test_what_no_place_reaches_is_a_fault_of_the_plan(tmp_path):
     assert done.returncode == 2
     assert 'plan[1].set_ups (plan "two pumps")' in done.stderr
     assert "boom reaches 20 m from south yard, south gate, but not" in done.stderr
+
+
+def test_starts_run_over_midnight_and_say_what_was_asked(tmp_path):
+    # It was refused until starts could be the next day's: --to before --from.
+    path = tmp_path / "starts.json"
+    hot = ROOT / "scenarios" / "hot_roof.toml"
+    done = run("starts", hot, "--from", 22, "--to", 1, "--days", 2, "--by", "cost", "--json", path)
+    assert done.returncode == 0, done.stderr
+    record = json.loads(path.read_text())
+    assert [each["start_h"] for each in record["starts"]] == [22.0, 23.0, 24.0, 25.0]
+    assert record["by"] == "cost"
+    assert record["best_h"]
+    assert {"drying_kg_m2_h", "on_site_h", "cost_total", "out", "behind_best"} <= set(
+        record["starts"][0]
+    )
+    assert "01:00+1d" in done.stdout
+    refused = run("starts", hot, "--by", "luck")
+    assert refused.returncode == 2

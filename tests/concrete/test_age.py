@@ -29,7 +29,7 @@ def quadrature(relax, start, end, delivered):
         return float(arrhenius_rate(concrete_temperature(relax, t, start, delivered)))
 
     edges = [start, *[h for h in relax.times if start < h < end], end]
-    step = max(relax.tau, 60.0)
+    step = max(float(relax.tau[0]), 60.0)
     total = 0.0
     for left, right in pairwise(edges):
         cuts = np.linspace(left, right, 1 + max(1, int(np.ceil((right - left) / step))))

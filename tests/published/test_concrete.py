@@ -5,7 +5,7 @@ import psychrolib
 import pytest
 
 from pourday.concrete.age import (
-    ACTIVATION,
+    SET_ACTIVATION,
     arrhenius_rate,
     clock_time_at_equivalent_age,
     equivalent_age_series,
@@ -14,6 +14,7 @@ from pourday.concrete.edges import by_set, interval_between_lifts
 from pourday.concrete.evaporation import dew_point, evaporation_rate, saturation_vapour_pressure
 from pourday.concrete.strength import characteristic_strength, mean_strength, strength_ratio
 from pourday.concrete.temperature import relaxation
+from pourday.report.words import heat_caution
 
 HOUR, MINUTE = 3600.0, 60.0
 PSF = 0.45359237 / 0.3048**2  # kg/m² in a lb/ft²
@@ -142,23 +143,25 @@ GUIDE_FAHRENHEIT = np.array([50.0, 60.0, 70.0, 80.0, 90.0, 100.0])
 GUIDE_HOURS = np.array([10 + 2 / 3, 8.0, 6.0, 4.0, 2 + 2 / 3, 1 + 2 / 3])
 
 
-def model_over_guide(activation=ACTIVATION):
+def model_over_guide(activation=SET_ACTIVATION):
     """Set time of the model, tied to the guide's 6 h at 70 °F, as a ratio to the guide."""
     rate = arrhenius_rate(celsius(GUIDE_FAHRENHEIT), activation, float(celsius(70.0)))
     return 6.0 / rate / GUIDE_HOURS
 
 
-def test_set_time_from_50_to_80_fahrenheit_stays_within_a_tenth_of_the_guide():
-    ratio = model_over_guide()[:4]
-    assert np.all(np.abs(ratio - 1.0) <= 0.10)
+def test_set_time_from_50_to_70_fahrenheit_stays_within_five_percent_of_the_guide():
+    ratio = model_over_guide()[:3]
+    assert np.all(np.abs(ratio - 1.0) <= 0.05)
 
 
-def test_set_time_above_80_fahrenheit_is_longer_than_the_guide():
-    # Found: 21 % longer at 90 °F, 45 % longer at 100 °F. In heat the default activation does
-    # not shorten set and open time as much as the guide does: not on the cautious side.
-    ninety, hundred = model_over_guide()[4:]
-    assert ninety == pytest.approx(1.21, abs=0.01)
-    assert hundred == pytest.approx(1.45, abs=0.01)
+def test_set_time_from_80_fahrenheit_on_is_longer_than_the_guide_and_reports_say_so():
+    # Found: 17, 37 and 74 % longer at 80, 90 and 100 °F. Burg's measured sets (PCA RD113), which
+    # the default follows, move less than the guide: in heat not on the cautious side.
+    assert model_over_guide()[3:] == pytest.approx([1.17, 1.37, 1.74], abs=0.01)
+    assert heat_caution(26.0) == ""
+    said = heat_caution(33.0)
+    assert "a printed guide has them in 73 % of these times at 32 °C and in 58 % at 38" in said
+    assert 1 / model_over_guide()[4:] == pytest.approx([0.73, 0.58], abs=0.006)
 
 
 def test_an_activation_of_7000_kelvin_follows_the_guide_in_heat_but_not_in_the_cold():
@@ -174,38 +177,43 @@ def test_interval_between_lifts_of_jsce_beside_the_open_time_of_an_ordinary_mix(
     # of one lift after another within 2.5 h at up to 25 °C, within 2.0 h above (2.5 h confirmed
     # at second hand; 2.0 h a value from memory). JSCE counts from placing the lower lift, the
     # open time here from batching.
-    # Found for 150 min at 20 °C: 274, 202, 150, 113, 85, 65 min at 10, 15, 20, 25, 30, 35 °C.
+    # Found for 150 min at 20 °C: 243, 190, 150, 119, 96, 77 min at 10, 15, 20, 25, 30, 35 °C.
     # The model allows more than JSCE below 20 °C and less above, the more so in heat.
     temperatures = np.array([10.0, 15.0, 25.0, 30.0, 35.0])
     model = np.empty(temperatures.size)
     for k, temperature in enumerate(temperatures):
         relax = relaxation([0.0], [temperature], 2 * HOUR)
-        model[k] = clock_time_at_equivalent_age(relax, 0.0, temperature, 150 * MINUTE) / MINUTE
+        model[k] = (
+            clock_time_at_equivalent_age(relax, 0.0, temperature, 150 * MINUTE, SET_ACTIVATION)
+            / MINUTE
+        )
     jsce = np.where(temperatures > 25.0, 120.0, 150.0)
     assert np.all(model[:2] > jsce[:2])
     assert np.all(model[2:] < jsce[2:])
-    # By hand: 150 / 1.75528 = 85.46 min at 30 °C, 150 / 0.54751 = 273.97 min at 10 °C.
-    assert model[3] == pytest.approx(85.46, abs=0.01)
-    assert model[0] == pytest.approx(273.97, abs=0.02)
+    # By hand, 4000 K: 150 / 1.56847 = 95.63 min at 30 °C, 150 / 0.61761 = 242.87 min at 10 °C.
+    assert model[3] == pytest.approx(95.63, abs=0.01)
+    assert model[0] == pytest.approx(242.87, abs=0.02)
 
 
 def test_interval_between_lifts_of_jsce_beside_four_fifths_of_the_time_to_initial_set():
     # The same standard beside the rule "set" for a mix with initial set at 5 h (ASTM C403), at 5,
-    # 15, 25, 30 and 35 °C. Set allows 602, 323, 180, 137, 105 min from loading; JSCE 150, then 120
-    # from placing. In the cold set allows four times as much, at 35 °C JSCE allows more.
+    # 15, 25, 30 and 35 °C. Set allows 501, 304, 191, 153, 124 min from loading; JSCE 150, then 120
+    # from placing. In the cold set allows three times as much, at 35 °C hardly more.
     temperatures = np.array([5.0, 15.0, 25.0, 30.0, 35.0])
     cold = by_set(5 * HOUR).cold
     assert cold is not None
     model = np.empty(temperatures.size)
     for k, temperature in enumerate(temperatures):
         relax = relaxation([0.0], [temperature], 2 * HOUR)
-        model[k] = clock_time_at_equivalent_age(relax, 0.0, temperature, cold) / MINUTE
-    assert model == pytest.approx([602.11, 322.66, 180.30, 136.73, 104.63], abs=0.01)
+        model[k] = (
+            clock_time_at_equivalent_age(relax, 0.0, temperature, cold, SET_ACTIVATION) / MINUTE
+        )
+    assert model == pytest.approx([500.94, 304.12, 190.91, 153.01, 123.52], abs=0.01)
     jsce = interval_between_lifts(temperatures) / MINUTE
     assert jsce.tolist() == [150.0, 150.0, 150.0, 120.0, 120.0]
-    assert model[0] / jsce[0] == pytest.approx(4.01, abs=0.01)
-    assert np.all(model[:4] > jsce[:4])
-    assert model[4] < jsce[4]
+    assert model[0] / jsce[0] == pytest.approx(3.34, abs=0.01)
+    assert np.all(model > jsce)
+    assert model[4] / jsce[4] == pytest.approx(1.03, abs=0.01)
 
 
 # -------------------------------------------------------------------------------- strength

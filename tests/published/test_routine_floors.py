@@ -21,7 +21,7 @@ from pourday.outcome.capacity import capacities
 from pourday.scenario.base.distribution import fixed
 from pourday.scenario.base.faults import ScenarioError
 from pourday.scenario.read import read_scenario
-from pourday.study.days import measured
+from pourday.study.days import one_day
 from pourday.study.prepare import prepare
 
 DAYS = 200
@@ -38,7 +38,8 @@ def figures(name: str, order: str) -> dict[str, float]:
     sums = dict.fromkeys(
         ("placed", "hours", "ordered", "loads", "aged", "cold", "stiff", "wait", "starved"), 0.0
     )
-    for day in measured(routine(name, order), range(DAYS)):
+    floor = routine(name, order)
+    for day in (one_day(floor, seed) for seed in range(DAYS)):
         lost = [v.outcome for v in day.log.visits if v.outcome.startswith(("rejected", "part rej"))]
         sums["placed"] += day.log.placed
         sums["hours"] += day.duration / 3600.0

@@ -101,7 +101,8 @@ FILES = [
     (lambda d: d / "nothing.toml", "no such file"),
     (lambda d: d, "a folder"),
     (lambda d: d / "latin.toml", "a letter on line 2 that is not UTF-8"),
-    (lambda d: d / ("x" * 5000), "nothing that can be read"),
+    (lambda d: d / ("x" * 5000), "a path of more than 1000 letters"),
+    (lambda d: d / ("x" * 500), "nothing that can be read"),
     (lambda d: str(d) + "\0", "nothing that can be read"),
     (lambda d: d / "syntax.toml", "line 2, column 5"),
 ]

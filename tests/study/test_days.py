@@ -110,6 +110,25 @@ def test_a_plan_with_too_many_days_of_stiff_edge_is_ruled_out():
     assert (breach.kind, breach.found, breach.limit) == ("stiff", 0.25, 0.15)
 
 
+def test_a_plan_that_freezes_on_more_than_its_share_of_days_is_ruled_out():
+    once = [1.0] + [0.0] * 99
+    often = [1.0] * 3 + [0.0] * 97
+    days = (
+        made_up("warm", cost_total=[110.0] * 100),
+        made_up("frost once", cost_total=[105.0] * 100, frost=once, below_5_C=once),
+        made_up("frosty", cost_total=[100.0] * 100, frost=often, below_5_C=often),
+    )
+    choice = choose(compare(days), days, LIMITS)
+    # Up to 2 % of days by the default of limits.frost_share, all of them below 5 °C.
+    assert choice.plan == "frost once"
+    (breach,) = choice.breaches["frosty"]
+    assert (breach.kind, breach.limit) == ("frost", 0.02)
+    strict = Limits(0.1, 0.15, 0.1, 1.0, cold_share=0.0, frost_share=0.0)
+    choice = choose(compare(days), days, strict)
+    assert choice.plan == "warm"
+    assert [each.kind for each in choice.breaches["frost once"]] == ["below 5", "frost"]
+
+
 def test_no_plan_within_the_limits_names_the_one_that_breaks_them_least():
     days = (
         made_up("a", cost_total=[10.0, 10.0], use=[1.2, 1.2], cold=[1.0, 1.0]),

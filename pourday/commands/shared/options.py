@@ -19,3 +19,12 @@ Upsets = Annotated[
 Figures = Annotated[
     Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
 ]
+Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
+Cluster = Annotated[
+    str | None,
+    typer.Option(help="Play on a Dask cluster: address of its scheduler (docs/cluster.md)."),
+]
+Resume = Annotated[
+    Path | None,
+    typer.Option(help="Keep the study in this .npz file, and go on from it where it is there."),
+]

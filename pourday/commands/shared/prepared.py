@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from pourday.commands.shared.screen import complain
+from pourday.commands.shared.screen import complain, typed
 
 if TYPE_CHECKING:
     from pourday.outcome.base.basis import Basis
+    from pourday.scenario.base.faults import ScenarioError
     from pourday.scenario.model.scenario import Plan, Scenario
 
 
@@ -33,14 +34,19 @@ def prepared(
         plans = scenario.plans
         if not every or plan_name is not None:
             plans = (plan_named(scenario, plan_name),)
-        scenario = with_upsets(scenario, upsets or (), plans)
+        scenario = with_upsets(scenario, [typed(line) for line in upsets or ()], plans)
         return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
     except ScenarioError as error:
-        count = len(error.faults)
-        complain(f"{file}: {count} fault{'s' if count > 1 else ''}")
-        for fault in error.faults:
-            complain(f"  {fault.text}")
+        tell_faults(error, f"{file}: ")
         raise typer.Exit(2) from None
+
+
+def tell_faults(error: ScenarioError, head: str = "") -> None:
+    """Every fault of a scenario on standard error, a line each, under their number."""
+    count = len(error.faults)
+    complain(f"{head}{count} fault{'s' if count > 1 else ''}")
+    for fault in error.faults:
+        complain(f"  {fault.text}")
 
 
 def plan_named(scenario: Scenario, name: str | None) -> Plan:
@@ -48,7 +54,7 @@ def plan_named(scenario: Scenario, name: str | None) -> Plan:
     if name is None:
         return scenario.plans[0]
     try:
-        return scenario.plan(name)
+        return scenario.plan(typed(name))
     except KeyError as error:
         complain(str(error.args[0]))
         raise typer.Exit(2) from None

@@ -1,27 +1,77 @@
-"""The screen: reports on standard output, complaints on standard error."""
+"""The screen: reports on standard output, complaints on standard error; text stays text there."""
 
 from __future__ import annotations
 
+import codecs
+import io
+import os
 import sys
+import unicodedata
 from typing import TYPE_CHECKING
+
+from pourday.scenario.base.text import printable
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+_SUBSTITUTE = "pourday-substitute"
+# Letters of the reports for which an output may have none; others lose their accents.
+_PLAIN = {
+    "²": "2", "³": "3", "°": "deg ", "·": ".", "–": "-", "—": "-", "−": "-", "×": "x", "÷": "/",
+    "≤": "<=", "≥": ">=", "≈": "~", "→": "->", "←": "<-", "µ": "u", "μ": "u", "€": "EUR",
+    "£": "GBP", "…": "...", "“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "ß": "ss", "æ": "ae",
+    "ø": "o", "ł": "l", "Æ": "AE", "Ø": "O", "Ł": "L", "█": "#", "▓": "#", "▒": "+", "░": ".",
+    "━": "-", "─": "-", "│": "|", "┃": "|", "●": "o", "■": "#", "▲": "^", "▼": "v",
+}  # fmt: skip
+
 
 def console() -> Console:
-    """The console that reports go to; it colours nothing that was not marked."""
-    from rich.console import Console
+    """The console that reports go to; it colours nothing and reads no markup in names."""
+    from pourday.report.screen import Screen
 
-    return Console(highlight=False)
+    return Screen()
 
 
 def warn(console: Console, warnings: list[str]) -> None:
     """Print the warnings of a scenario, a line each."""
+    from pourday.report.words import marked
+
     for text in warnings:
-        console.print(f"[bold]warning:[/bold] {text}")
+        console.print(marked(("warning:", "bold"), f" {text}"))
 
 
 def complain(text: str) -> None:
     """One line on standard error."""
-    print(text, file=sys.stderr)
+    print(printable(text), file=sys.stderr)
+
+
+def typed(text: str) -> str:
+    """A text of the command line as the scenario file would hold it.
+
+    Where the system says that it knows ASCII only, other letters come as bytes that it could not
+    read; nearly always they are UTF-8.
+    """
+    with_bytes = any("\udc80" <= c <= "\udcff" for c in text)
+    return printable(os.fsencode(text).decode("utf-8", "replace") if with_bytes else text)
+
+
+def substitute_letters() -> None:
+    """Let both outputs write a substitute for a letter that they lack, whatever the system says."""
+    codecs.register_error(_SUBSTITUTE, _substitute)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors=_SUBSTITUTE)
+
+
+def _substitute(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(map(_plain, lacking)), error.end
+
+
+def _plain(letter: str) -> str:
+    if letter in _PLAIN:
+        return _PLAIN[letter]
+    bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
+    return bare if bare.isprintable() and bare else "?"

@@ -14,17 +14,45 @@ import numpy as np
 from pourday.scenario.base.distribution import Distribution
 
 
+class DaySeed(int):
+    """The number of a day that remembers what was drawn for it.
+
+    It is that number wherever a number is asked for. Plans that are given the same one meet the
+    same values, as they would anyway, but each is drawn once for all of them.
+    """
+
+    drawn: dict[tuple[str, Distribution], Stream]
+
+    def __new__(cls, number: int) -> DaySeed:
+        """A day of which nothing is drawn yet."""
+        day = super().__new__(cls, number)
+        day.drawn = {}
+        return day
+
+
 class Stream:
     """The values of one source, drawn in blocks: ``stream(k)`` is the k-th, always the same."""
 
     __slots__ = ("_generator", "_quantity", "_seed", "_source", "_values")
 
-    def __init__(self, seed: int, source: str, quantity: Distribution) -> None:
+    def __new__(cls, seed: int, source: str, quantity: Distribution) -> Stream:
+        """The stream of this source on this day; the same one where the day remembers it."""
+        if not isinstance(seed, DaySeed):
+            return super().__new__(cls)._begin(seed, source, quantity)
+        known = seed.drawn.get((source, quantity))
+        if known is None:
+            # The plain number: a stream that held its day would never be forgotten with it.
+            known = super().__new__(cls)._begin(int(seed), source, quantity)
+            seed.drawn[source, quantity] = known
+        return known
+
+    def _begin(self, seed: int, source: str, quantity: Distribution) -> Stream:
         self._seed, self._source = seed, source
         self._quantity = quantity
         # Made when first asked: a generator takes longer to make than most days ask of it.
         self._generator: np.random.Generator | None = None
         self._values = [quantity.mean] * _BLOCK if quantity.is_fixed else []
+        return self
 
     def __call__(self, k: int) -> float:
         """The k-th value of this source."""

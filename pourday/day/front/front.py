@@ -8,19 +8,18 @@ from collections.abc import Sequence
 import simpy
 
 from pourday.day.front.chance import FrontChance
-from pourday.day.front.forecast import expected
 from pourday.day.front.need import Need
 from pourday.day.front.news import News
 from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause
+from pourday.day.front.ready import Ready
 from pourday.day.front.work import Calling, Work
 from pourday.day.log import EPS
 from pourday.day.site.hopper import Hopper
 from pourday.day.site.places import Positions
 from pourday.day.supply.yard import PlantYard
 from pourday.floor.access.zones import Shared
-from pourday.floor.layout import Layout
-from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.model.site import AFTER_POUR
 
 _SHORT_STAND = 600.0
@@ -33,25 +32,26 @@ class Front:
         self,
         env: simpy.Environment,
         scenario: Scenario,
-        plan: Plan,
-        layout: Layout,
+        ready: Ready,
         number: int,
         seed: int,
     ) -> None:
+        plan, layout, mine = ready.plan, ready.layout, ready.fronts[number]
         self.number = number
         self.plan = plan.fronts[number]
         self.pump = scenario.pumps[self.plan.pump]
         self.crew = scenario.crews[self.plan.crew]
         self.access = layout.access[number]
         self.changes_place = self.access.set_up_moves > 0
-        self.strips = [i for i, f in enumerate(layout.front_of) if f == number]
+        self.strips = mine.strips
+        self.crew_rate = mine.crew_rate
         self.chance = FrontChance(scenario, plan, number, self.pump, seed)
         self.output = self.chance.output(0)
         # Shorter stands than this do nothing to pump and line (s).
         self.stand_counts = min(_SHORT_STAND, self.pump.stand_free)
         self.need = Need(
             expected_use=scenario.slab.use_factor.mean,
-            to_begin=sum(layout.volume[self.strips].tolist()),
+            to_begin=mine.to_begin,
             for_line=self.access.line_volume,
         )
         self.news = News(env)
@@ -66,7 +66,7 @@ class Front:
         self.breaks: Sequence[tuple[float, float]] = ()
         # The longest time without a break is not put off for the strip in hand.
         self.late_by = 0.0 if self.crew.breaks_taken == AFTER_POUR else scenario.site.late_by
-        self.expected = expected(scenario, layout, number, self.pump, self.crew)
+        self.expected = mine.expected
         self.on_site = 0
         self.waiting = 0
         self.in_flight = 0

@@ -7,7 +7,8 @@ import math
 import numpy as np
 
 from pourday.concrete.age import arrhenius_rate, equivalent_age
-from pourday.concrete.temperature import relaxation
+from pourday.concrete.cooling import slab_relaxation
+from pourday.concrete.temperature import Air
 from pourday.day.chance.rain import air_shift
 from pourday.scenario.model.scenario import Pump, Scenario
 
@@ -21,11 +22,13 @@ def line_too_old(scenario: Scenario, pump: Pump, seed: int, batched: float, now:
     rows, warmer = scenario.weather, air_shift(scenario, seed)
     # It never ages faster than at the warmest it can get: most stands are told by that.
     warmest = max(warm, max(rows.air) + warmer)
-    if (now - batched) * float(arrhenius_rate(warmest, mix.activation)) <= allowed:
+    if (now - batched) * float(arrhenius_rate(warmest, mix.set_activation)) <= allowed:
         return False
-    air = np.array(rows.air) + warmer
-    relax = relaxation(np.array(rows.at), air, mix.relaxation)
-    return bool(equivalent_age(relax, batched, now, warm, mix.activation) > allowed)
+    warmer_air = np.array(rows.air) + warmer
+    air = Air(np.array(rows.at), warmer_air, np.array(rows.humidity), np.array(rows.wind))
+    # Concrete in a pipe is taken to follow the air as the slab does.
+    relax = slab_relaxation(air, scenario.cooling)
+    return bool(equivalent_age(relax, batched, now, warm, mix.set_activation) > allowed)
 
 
 def chance_to_block(pump: Pump, stood: float) -> float:

@@ -8,9 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourday.day.chance.rain import air_shift
-from pourday.day.front.forecast import crew_in_strip
 from pourday.day.front.people import people_of
-from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import Crew, Scenario
 
 # A crew in great heat still works at this share of its pace (common practice, no source).
@@ -47,9 +45,8 @@ class Pace:
         self._warmer = air_shift(scenario, seed) if scenario.site.heat_slows else 0.0
         self.varies = bool(self._changes) or scenario.site.heat_slows
 
-    def in_strip(self, shape: Strip, volume: float) -> float:
-        """What the full crew can place in a strip of this volume (m³/s) on this day."""
-        rate = crew_in_strip(self.crew, shape.area, shape.high - shape.low, volume)
+    def on_this_day(self, rate: float) -> float:
+        """What the full crew places (m³/s) on this day where it places ``rate`` on a plain one."""
         return rate * self._factor
 
     def at(self, now: float) -> tuple[float, float]:

@@ -11,8 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from pourday.floor.access.reach import pieces
 from pourday.floor.order.directions import rises
@@ -20,6 +19,9 @@ from pourday.floor.order.graph import rank, sequence
 from pourday.floor.strips import Strip
 from pourday.scenario.base.trade import BOOM
 from pourday.scenario.model.scenario import FrontPlan, Plan, Scenario
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Place = tuple[float, float]
 _State = tuple[int, float | None]
@@ -69,6 +71,8 @@ def with_fewest_changes(
     Among orders with equally few the usual ones come first. Several fronts are looked at one after
     the other, each keeping to what those before it chose.
     """
+    import networkx as nx
+
     chosen = graph.copy()
     strips: dict[str, Strip] = nx.get_node_attributes(graph, "strip")
     for number, front in enumerate(plan.fronts):

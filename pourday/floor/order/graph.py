@@ -10,10 +10,12 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from pourday.floor.strips import BAND, BEAM, EDGE, GAP, JOINT, Strip
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 # A circle of more strips than this is told in part.
 _SHORT = 6
@@ -163,6 +165,8 @@ def sequence(graph: nx.DiGraph, begin_at: str) -> tuple[str, ...]:
     Raises:
         OrderError: where the graph has a cycle, naming it.
     """
+    import networkx as nx
+
     if not nx.is_directed_acyclic_graph(graph):
         cycle = next(nx.simple_cycles(graph, length_bound=_SHORT), None)
         edges = list(pairwise([*cycle, cycle[0]])) if cycle else nx.find_cycle(graph)
@@ -216,6 +220,8 @@ def rank(strip: Strip, sign: float, here: Strip | None) -> tuple[float, ...]:
 
 
 def _nodes(strips: Sequence[Strip]) -> nx.DiGraph:
+    import networkx as nx
+
     graph = nx.DiGraph()
     for strip in strips:
         graph.add_node(strip.name, strip=strip)

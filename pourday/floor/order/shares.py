@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-
-import networkx as nx
+from typing import TYPE_CHECKING
 
 from pourday.floor.cut import FloorCut
 from pourday.floor.order.changes import with_fewest_changes
@@ -25,6 +24,9 @@ from pourday.floor.order.graph import (
 )
 from pourday.floor.strips import Strip, way_of_cutting
 from pourday.scenario.model.scenario import Plan, Scenario
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 class NoBayError(OrderError):
@@ -85,6 +87,8 @@ def order_of(
     Raises:
         OrderError: for an order that cannot be followed.
     """
+    import networkx as nx
+
     groups = [[s for s in strips if of_bay[s.bay] == n] for n in range(len(plan.fronts))]
     idle = [str(n) for n, group in enumerate(groups, start=1) if not group]
     if idle:
@@ -130,10 +134,13 @@ def _as_planned(
     front_of: dict[str, int],
 ) -> tuple[str, ...]:
     """All strips by the time at which each would be begun if every front kept its mean pace."""
+    import networkx as nx
+
     strips: dict[str, Strip] = nx.get_node_attributes(graph, "strip")
     depth = scenario.slab.depth - scenario.deck.void_volume
     queues = [[n for n in names if front_of[n] == f] for f in range(len(plan.fronts))]
-    clock = [front.start for front in plan.fronts]
+    # From the start of the plan, so that the same plan begun later has the same order to the bit.
+    clock = [front.start - plan.start for front in plan.fronts]
     pace = [_pace(scenario, front.pump, front.crew) for front in plan.fronts]
     ended: dict[str, float] = {}
     begun: dict[str, float] = {}

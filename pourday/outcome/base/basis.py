@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
+from pourday.concrete.cooling import CoolingSlab, slab_relaxation
 from pourday.concrete.edges import INTERVAL, SET, EdgeRule, by_interval, by_open_time, by_set
-from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, relaxation
+from pourday.concrete.temperature import Air, Relaxation, concrete_temperature
 from pourday.day.chance.rain import air_shift, rain_windows
 from pourday.day.chance.streams import Stream
 from pourday.day.chance.upsets import with_rain
@@ -105,7 +106,8 @@ class Basis:
     ``edge_rule`` says when an edge is stiff and cold. ``profile_keys`` and ``profile_at`` are the
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
     its low end. ``width_marks`` are the keys, counted from where placing begins, at which a strip
-    changes width. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
+    changes width. ``slab`` is what cools; ``floating`` counts from placing, at the temperature
+    there. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
     rows'; ``rain`` are that day's times under cover, from and to (s).
     """
 
@@ -114,6 +116,7 @@ class Basis:
     layout: Layout
     air: Air
     relax: Relaxation
+    slab: CoolingSlab
     edge_rule: EdgeRule
     pair_first: Ints
     pair_second: Ints
@@ -126,6 +129,7 @@ class Basis:
     groups: tuple[LineGroup, ...]
     initial_set: SetClock
     final_set: SetClock
+    floating: SetClock
     varied: bool
     rain: tuple[tuple[float, float], ...]
     top: FloorTop
@@ -158,7 +162,7 @@ def of_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] = ()) -> Basis:
         np.clip(rows.humidity + moister, 0.0, 1.0),
         rows.wind * windier,
     )
-    relax = relaxation(air.times, air.temperature, basis.relax.tau)
+    relax = slab_relaxation(air, basis.slab)
     return replace(basis, air=air, relax=relax, varied=True)
 
 
@@ -175,10 +179,11 @@ def edge_rule(mix: Mix) -> EdgeRule:
 def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
     """Prepare a plan for measuring its days."""
     air = air_of(scenario.weather)
-    relax = relaxation(air.times, air.temperature, scenario.mix.relaxation)
+    slab = scenario.cooling
+    relax = slab_relaxation(air, slab)
     pairs = layout.pairs
     profiles = list(enumerate(layout.profiles))
-    initial_set, final_set = _set_clocks(scenario.mix, relax, plan.start)
+    initial_set, final_set, floating = _set_clocks(scenario, relax, plan.start)
     with_front = np.array([p.along == layout.along for p in pairs], dtype=bool)
     low = np.array([p.low for p in pairs])
     high = np.array([p.high for p in pairs])
@@ -189,6 +194,7 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         layout=layout,
         air=air,
         relax=relax,
+        slab=slab,
         edge_rule=edge_rule(scenario.mix),
         pair_first=np.array([p.first for p in pairs], dtype=np.intp),
         pair_second=np.array([p.second for p in pairs], dtype=np.intp),
@@ -201,30 +207,35 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         groups=_groups(layout),
         initial_set=initial_set,
         final_set=final_set,
+        floating=floating,
         varied=False,
         rain=(),
         top=floor_top(layout.cut, layout.strips),
     )
 
 
-def _set_clocks(mix: Mix, relax: Relaxation, start: float) -> tuple[SetClock, SetClock]:
-    """Tables of initial and final set, for all batching from 3 h before to 24 h after the start."""
+def _set_clocks(scenario: Scenario, relax: Relaxation, start: float) -> tuple[SetClock, ...]:
+    """Tables of initial set, final set and the floating condition.
+
+    For all batching (placing, for the last) from 3 h before to 24 h after the start.
+    """
+    mix = scenario.mix
     batched = start + np.arange(-3.0, 24.1, 1 / 3) * 3600.0
-    temperature = np.arange(0.0, 46.1, 2.0)
+    temperature = np.arange(-20.0, 46.1, 2.0)
     ages = np.array([mix.initial_set, mix.final_set]) + mix.retarder
+    ages = np.append(ages, scenario.finishing.float_from_share * ages[0])
     clock = clock_time_at_equivalent_age(
         relax,
         batched[:, None],
         temperature[None, :],
         ages[:, None, None],
-        mix.activation,
+        mix.set_activation,
     )
     wait = clock - batched[:, None]
-    initial, final = (
-        SetClock(float(age), mix.activation, relax, batched, temperature, row)
+    return tuple(
+        SetClock(float(age), mix.set_activation, relax, batched, temperature, row)
         for age, row in zip(ages, wait, strict=True)
     )
-    return initial, final
 
 
 def _shares(profile: Profile) -> Floats:

@@ -31,7 +31,7 @@ def time_used(basis: Basis, found: Fronts, piece: Ints, placed: Floats, covered:
         batched,
         np.maximum(covered, batched),
         found.temperature[piece],
-        basis.scenario.mix.activation,
+        basis.scenario.mix.set_activation,
     )
     return age / rule.cold
 
@@ -72,7 +72,7 @@ def edge_clock(basis: Basis, found: Fronts) -> EdgeClock:
         found.batched,
         found.temperature,
         np.array([[rule.stiff_from * rule.cold], [rule.cold]]),
-        basis.scenario.mix.activation,
+        basis.scenario.mix.set_activation,
     )
     return EdgeClock(found, stiff, cold, from_placing=False)
 

@@ -49,7 +49,7 @@ def fronts(basis: Basis, log: DayLog) -> Fronts:
         first = np.zeros(len(layout.strips) + 1, dtype=np.intp)
         return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
     table = np.array(placed, dtype=float)
-    temperature = np.array([warm(s.truck) for s in placed]) - basis.scenario.measures.cooler
+    temperature = np.array([warm(s.truck) for s in placed]) + basis.scenario.measures.shift
     start, end, strip_number, volume_start, volume_end, _, batched, _ = table.T
     strip = strip_number.astype(np.intp)
     total = np.array(log.strip_volumes)[strip]

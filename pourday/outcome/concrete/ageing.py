@@ -53,7 +53,7 @@ def strip_ages(basis: Basis, found: Fronts) -> tuple[StripAge, ...]:
                 strip=int(strip),
                 time=time,
                 temperature=concrete_temperature(relax, time, batched, warm),
-                age=equivalent_age(relax, batched, time, warm, basis.scenario.mix.activation),
+                age=equivalent_age(relax, batched, time, warm, basis.scenario.mix.set_activation),
                 initial_set=float(initial[mine].max()),
                 final_set=float(final[mine].max()),
                 first_final_set=float(final[mine].min()),

@@ -13,6 +13,7 @@ from typing import cast
 import numpy as np
 
 from pourday.concrete.age import clock_time_at_equivalent_age, equivalent_age
+from pourday.concrete.curing import least_curing
 from pourday.concrete.strength import (
     CementClass,
     characteristic_strength,
@@ -20,17 +21,20 @@ from pourday.concrete.strength import (
     mean_strength_28,
     strength_ratio,
 )
-from pourday.concrete.temperature import Air, Relaxation, at, relaxation
-from pourday.outcome.base.basis import Basis
+from pourday.concrete.temperature import Air, Relaxation
+from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts
+from pourday.outcome.concrete.cold import Cold
+from pourday.outcome.concrete.finishing import Finishing
+from pourday.outcome.concrete.later import DAY, later_air, later_mean, season_words
 from pourday.scenario.model.scenario import Mix
 
-DAY = 86400.0
 AGES = (1, 3, 7, 14, 28)
 """Ages (days after the last concrete) at which the strength is looked up."""
 
 PRACTICE = "common practice, no source"
-STRENGTH = "EN 1992-1-1 3.1.2(5), (6); equivalent age ASTM C1074"
+STRENGTH = "EN 1992-1-1:2004 3.1.2(5), (6); equivalent age ASTM C1074"
+RESISTANCE = "5 MPa by DIN 1045-3; times by betontechnische-daten.de, 10.4"
 ENGINEER = "early loading and the removal of props are the engineer's decision, on tests"
 # From an age of 3 days on the clause gives a characteristic strength.
 _LEAST_DAYS = 3.0
@@ -76,14 +80,17 @@ def strengths(basis: Basis, found: Fronts, air: Air) -> tuple[StrengthAt, ...]:
 
     The concrete follows the day's ``air`` to midnight, then the mean temperature of later days;
     the warmth that hardening gives is left out, and so is any gain past 28 days. Source: EN
-    1992-1-1 3.1.2(5), (6) on equivalent age (ASTM C1074).
+    1992-1-1:2004 3.1.2(5), (6) on equivalent age (ASTM C1074).
     """
     if not len(found.strip):
         return ()
     mix, youngest = basis.scenario.mix, _youngest(found)
-    relax = later_air(air, basis.scenario.curing.later, mix.relaxation)
+    relax = later_air(air, basis.scenario.curing.later, basis.slab)
     when = youngest.placed + DAY * np.array(AGES)
-    age = equivalent_age(relax, youngest.batched, when, youngest.temperature, mix.activation) / DAY
+    age = (
+        equivalent_age(relax, youngest.batched, when, youngest.temperature, mix.strength_activation)
+        / DAY
+    )
     cement, strong = cast(CementClass, mix.cement_class), mean_strength_28(mix.strength)
     mean = mean_strength(strong, np.minimum(age, 28.0), cement)
     characteristic = characteristic_strength(strong, age, cement)
@@ -93,19 +100,13 @@ def strengths(basis: Basis, found: Fronts, air: Air) -> tuple[StrengthAt, ...]:
     )
 
 
-def later_air(air: Air, later: float, tau: float) -> Relaxation:
-    """Air of the pour day to midnight and of a steady mean temperature (°C) from then on."""
-    rows = air.times < DAY
-    midnight = float(at(air.times, air.temperature, DAY))
-    return relaxation(
-        np.concatenate([air.times[rows], [DAY, DAY + 1.0]]),
-        np.concatenate([air.temperature[rows], [midnight, later]]),
-        tau,
-    )
-
-
 def calendar(
-    basis: Basis, found: Fronts, air: Air, relax: Relaxation, covered: float | None = None
+    basis: Basis,
+    found: Fronts,
+    air: Air,
+    relax: Relaxation,
+    finish: Finishing | None = None,
+    chill: Cold | None = None,
 ) -> tuple[CalendarLine, ...]:
     """Dates after a pour, in order of time; empty where nothing was placed.
 
@@ -114,41 +115,26 @@ def calendar(
         found: where the front stood that day.
         air: that day's air.
         relax: the same air, for the concrete's temperature.
-        covered: end of finishing (s), for a line of its own where given.
+        finish: that day's finishing, for its end and for the cover of every strip where given.
+        chill: that day's cold; frost gets a line that takes the strengths back.
 
-    Damp curing and the time of props both count from final set of the concrete that sets last, or
-    from the end of finishing where that is later.
+    Curing starts strip by strip, at final set of its latest concrete or after its last pass, where
+    that is later. Damp curing and the time of props count from the last of them.
     """
     if not len(found.strip):
         return ()
     scenario, curing = basis.scenario, basis.scenario.curing
     placed = _youngest(found).placed
-    surface = float(np.max(basis.final_set.at(found.batched, found.temperature, relax)))
-    if covered is not None and np.isfinite(covered):
-        surface = max(surface, covered)
     rows: list[tuple[float, str, str, str]] = [
         (placed, "last concrete placed", "end of placing in the day played", "the day played")
     ]
-    if covered is not None and np.isfinite(covered):
-        rows.append((covered, "finishing ends", "last pass of the power float", "the day played"))
-    rows.append(
-        (
-            surface,
-            "curing starts",
-            "final set of the last concrete, finishing done: the surface resists damage; earlier "
-            "strips sooner",
-            f"final set ASTM C403; {PRACTICE}",
-        )
-    )
-    if curing.damp > 0:
+    if finish is not None and np.isfinite(finish.end):
         rows.append(
-            (
-                surface + curing.damp,
-                "damp curing is planned to here",
-                f"kept damp for {_days(curing.damp)} from the start of curing",
-                PRACTICE,
-            )
+            (finish.end, "finishing ends", "last pass of the power float", "the day played")
         )
+    starts = curing_starts(basis, found, relax, finish)
+    surface = float(np.nanmax(starts))
+    rows += _curing_rows(basis, starts, air)
     if curing.props > 0:
         none = "" if scenario.props.lines_x else "; the scenario has no line of props"
         rows.append(
@@ -160,15 +146,76 @@ def calendar(
                 PRACTICE,
             )
         )
-    rows += [
-        _strength_row(each, scenario.mix, curing.later) for each in strengths(basis, found, air)
-    ]
+    later = later_mean(air, curing.later)
+    rows.append(_later_row(basis, placed, later))
+    rows += [_strength_row(each, scenario.mix, later) for each in strengths(basis, found, air)]
     rows += _strip_row(basis, found, air)
+    if chill is not None and chill.area_frost > 0:
+        rows.append(_frost_row(chill))
     start = datetime.combine(scenario.date, time())
     return tuple(
         CalendarLine(start + timedelta(minutes=round(when / 60.0)), what, detail, source)
         for when, what, detail, source in sorted(rows, key=lambda row: row[0])
     )
+
+
+def curing_starts(
+    basis: Basis, found: Fronts, relax: Relaxation, finish: Finishing | None = None
+) -> Floats:
+    """When curing starts on every strip (strips,) s, nan for strips without concrete.
+
+    At final set of its latest concrete, or after its last pass where that is later.
+    """
+    out = np.full(len(basis.layout.strips), -np.inf)
+    np.maximum.at(out, found.strip, basis.final_set.at(found.batched, found.temperature, relax))
+    if finish is not None:
+        out = np.fmax(out, finish.covered)
+    return np.where(np.isfinite(out), out, np.nan)
+
+
+def _curing_rows(basis: Basis, starts: Floats, air: Air) -> list[tuple[float, str, str, str]]:
+    """Start of curing on the first and the last strip, its planned end, and the least by DIN."""
+    curing, mix = basis.scenario.curing, basis.scenario.mix
+    first, last = float(np.nanmin(starts)), float(np.nanmax(starts))
+    why = "final set of its last concrete, finishing done: the surface resists damage"
+    source = f"final set ASTM C403; {PRACTICE}"
+    rows = []
+    if last - first >= 60.0:
+        name = basis.layout.strips[int(np.nanargmin(starts))].name
+        rows.append((first, f"curing starts on the first strip, {name}", why, source))
+    detail = f"{why}; earlier strips sooner, strip by strip"
+    rows.append((last, "curing starts on the last strip", detail, source))
+    if curing.damp > 0:
+        kept = f"kept damp for {_days(curing.damp)} from the start of curing"
+        rows.append((last + curing.damp, "damp curing is planned to here", kept, PRACTICE))
+    mean, inside = later_mean(air, curing.later), curing.exposure in ("X0", "XC1")
+    least = least_curing(mean, mix.strength_development, inside)
+    of = f"a surface at {round(mean)} °C, strength development {mix.strength_development}"
+    where = f"exposure {curing.exposure}" if inside else "exposures other than X0 and XC1"
+    if least is None:
+        what, told = last, f"no value below 5 °C ({of}): the time below 5 °C comes on top"
+    else:
+        what, told = last + least, f"{_days(least)}: {of}, {where}"
+    rows.append((what, "least damp curing of DIN 1045-3", told, "DIN 1045-3, duration of curing"))
+    return rows
+
+
+def _later_row(basis: Basis, placed: float, later: float) -> tuple[float, str, str, str]:
+    """What later days are taken to be, and what the season says of it."""
+    own = basis.scenario.curing.later is None
+    whose = "the mean of the file's own 24 hours" if own else "curing.later_C"
+    season = season_words(basis.scenario.date.month, later, own)
+    more = f"; {season}" if season else ""
+    source = "the scenario's weather" if own else "the scenario"
+    return placed, "later days", f"taken at {later:.1f} °C, {whose}{more}", source
+
+
+def _frost_row(chill: Cold) -> tuple[float, str, str, str]:
+    detail = (
+        f"{chill.area_frost:.0f} m² freeze before they can stand it, without more protection than "
+        f"the file has: no curing, strength or date below counts for them; {ENGINEER}"
+    )
+    return chill.frost_from, "FROST in fresh concrete", detail, RESISTANCE
 
 
 def _youngest(found: Fronts) -> _Youngest:
@@ -178,14 +225,14 @@ def _youngest(found: Fronts) -> _Youngest:
 
 
 def _strength_row(each: StrengthAt, mix: Mix, later: float) -> tuple[float, str, str, str]:
-    known = f"mean fcm {each.mean / 1e6:.1f} MPa"
+    known = f"mean fcm {each.mean / 1e6:.1f} MPa on cylinders"
     if np.isfinite(each.characteristic):
         known = f"characteristic fck {each.characteristic / 1e6:.1f} MPa, {known}"
     else:
         known += "; no fck up to 3 days of equivalent age: the clause asks for tests"
     detail = (
         f"expected {known}; {each.age:.1f} days of equivalent age, cement {mix.cement_class}, "
-        f"later days at {later:g} °C{_cold(later)}"
+        f"later days at {later:.1f} °C{_cold(later)}"
     )
     plural = "day" if each.days == 1 else "days"
     return each.time, f"{each.days} {plural} after the last concrete", detail, STRENGTH
@@ -209,14 +256,15 @@ def _strip_row(basis: Basis, found: Fronts, air: Air) -> list[tuple[float, str, 
                 STRENGTH,
             )
         ]
-    relax = later_air(air, curing.later, mix.relaxation)
+    later = later_mean(air, curing.later)
+    relax = later_air(air, later, basis.slab)
     when = clock_time_at_equivalent_age(
-        relax, youngest.batched, youngest.temperature, days * DAY, mix.activation
+        relax, youngest.batched, youngest.temperature, days * DAY, mix.strength_activation
     )
     early = "" if days > _LEAST_DAYS else "; sooner by the formula, but it gives no fck before then"
     detail = (
-        f"characteristic, at {days:.1f} days of equivalent age, later days at {curing.later:g} °C"
-        f"{_cold(curing.later)}{early}; a model's expectation: {ENGINEER}"
+        f"characteristic, on cylinders, at {days:.1f} days of equivalent age, later days at "
+        f"{later:.1f} °C{_cold(later)}{early}; a model's expectation: {ENGINEER}"
     )
     return [(float(when), name, detail, STRENGTH)]
 
@@ -225,8 +273,8 @@ def age_at_strength(wanted: float, strength_28: float, cement: CementClass) -> f
     """Equivalent age (days at 20 °C) at which fck(t) reaches ``wanted``; both strengths fck in Pa.
 
     At least 3 days, where the clause begins; 28 for the strength at 28 days; inf beyond it.
-    Source: EN 1992-1-1 3.1.2(5), (6) solved for t: 28 / (1 - ln(fcm(t) / fcm) / s)², fcm = fck +
-    8 MPa.
+    Source: EN 1992-1-1:2004 3.1.2(5), (6) solved for t: 28 / (1 - ln(fcm(t) / fcm) / s)²,
+    fcm = fck + 8 MPa.
     """
     if wanted > strength_28:
         return float("inf")

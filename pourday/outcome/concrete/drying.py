@@ -12,7 +12,13 @@ import numpy as np
 
 from pourday.concrete.age import equivalent_age
 from pourday.concrete.bleed import accumulated_bleed
-from pourday.concrete.evaporation import ACT, COLDEST, WATCH, evaporation_rate
+from pourday.concrete.evaporation import (
+    ACT,
+    COLDEST,
+    WATCH,
+    evaporation_rate,
+    fogged_humidity,
+)
 from pourday.concrete.temperature import at, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
@@ -21,14 +27,18 @@ from pourday.scenario.model.scenario import Measures
 
 STEP = 600.0
 """Time between two looks at a place, s."""
+MOST_STEPS = 288
+"""Looks at a place: two days. Where a floor waits longer for its cover they are further apart."""
+MILD = 10.0
+"""Air (°C) that all hours of the day must have for cooler concrete to be offered."""
 
 NO_MEASURES = Measures(wind_share=1.0, fog_humidity=0.0, film_share=1.0, cooler=0.0)
 _BY_ITSELF = (
     ("none", NO_MEASURES),
-    ("windbreak: half the wind", replace(NO_MEASURES, wind_share=0.5)),
-    ("fog: air at 90 % humidity", replace(NO_MEASURES, fog_humidity=0.9)),
-    ("evaporation retarder: half the rate", replace(NO_MEASURES, film_share=0.5)),
     ("concrete 5 °C cooler as delivered", replace(NO_MEASURES, cooler=5.0)),
+    ("windbreak: half the wind", replace(NO_MEASURES, wind_share=0.5)),
+    ("evaporation retarder: half the rate", replace(NO_MEASURES, film_share=0.5)),
+    ("fog: 90 % humidity in still air", replace(NO_MEASURES, fog_humidity=0.9)),
 )
 # Least temperature of a delivery that a scenario allows (°C); cooling stops there.
 _COLDEST = 1.0
@@ -162,15 +172,37 @@ def peak_evaporation(
     return float(rate[worst]), float(places.when[worst])
 
 
+def plastic_drying(basis: Basis, found: Fronts, covered: Floats) -> float:
+    """Peak rate (kg/m²/h) that the floor sees while it is plastic, the mean over its area.
+
+    Each place is followed from its screeding to its initial set or its cover, whichever is first:
+    later it no longer cracks as plastic concrete does, and the worst hour of the day is not held
+    against a start whose concrete has set by then. 0 without concrete. Arguments as in
+    :func:`drying`, the scenario's own measures.
+    """
+    used = basis.scenario.measures
+    places = _places(basis, found, covered)
+    if not len(places.strip):
+        return 0.0
+    warm = _delivered(places, used, used.cooler)
+    rate = _rate(basis, places, warm, used)
+    relax = basis.relax if basis.varied else None
+    sets = basis.initial_set.at(places.batched, warm, relax)
+    plastic = np.where(places.when <= sets[:, None], rate, 0.0)
+    return float(np.average(plastic.max(axis=1), weights=places.area))
+
+
 def measure_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[MeasureEffect, ...]:
     """Drying with each measure by itself beside none, and with the scenario's own where it has any.
 
-    Half the wind behind a windbreak, fog that holds the air over the slab at 90 % humidity, a
+    Half the wind behind a windbreak, fog that holds still air over the slab at 90 % humidity, a
     film that halves the rate, concrete delivered 5 °C cooler: effects set in the model (common
     practice, no source), the same moment of cover for all. Arguments as in :func:`drying`.
     """
     own = basis.scenario.measures
-    rows = _BY_ITSELF if own == NO_MEASURES else (*_BY_ITSELF, ("as in the scenario", own))
+    # Cooler concrete is never offered where it may get cold.
+    rows = [row for row in _BY_ITSELF if not row[1].cooler or basis.air.temperature.min() >= MILD]
+    rows += [] if own == NO_MEASURES else [("as in the scenario", own)]
     out = []
     for name, measures in rows:
         day = drying(basis, found, covered, measures)
@@ -185,9 +217,11 @@ def _places(basis: Basis, found: Fronts, covered: Floats) -> _Places:
     keep = (area > 1e-9) & np.isfinite(covered[found.strip])
     strip, screeded = found.strip[keep], screeded[keep]
     until = np.maximum(covered[strip], screeded)
-    steps = int(np.ceil(np.max(until - screeded, initial=0.0) / STEP))
+    longest = float(np.max(until - screeded, initial=0.0))
+    steps = min(int(np.ceil(longest / STEP)), MOST_STEPS)
+    step = STEP if steps < MOST_STEPS else longest / steps
     # Every row has as many times; those past its cover stay at the cover and add nothing.
-    when = np.minimum(screeded[:, None] + STEP * np.arange(steps + 1), until[:, None])
+    when = np.minimum(screeded[:, None] + step * np.arange(steps + 1), until[:, None])
     return _Places(strip, area[keep], found.batched[keep], found.temperature[keep], screeded, when)
 
 
@@ -215,11 +249,13 @@ def surface_rate(
     nothing to speak of dries there.
     """
     air = basis.air
+    wind = at(air.times, air.wind, when) * measures.wind_share
+    humidity = fogged_humidity(at(air.times, air.humidity, when), measures.fog_humidity, wind)
     rate = evaporation_rate(
         np.maximum(concrete_temperature(basis.relax, when, batched, warm), COLDEST),
         np.maximum(at(air.times, air.temperature, when), COLDEST),
-        np.maximum(at(air.times, air.humidity, when), measures.fog_humidity),
-        at(air.times, air.wind, when) * measures.wind_share,
+        humidity,
+        wind,
     )
     rate = rate * measures.film_share
     for start, end in basis.rain:
@@ -231,7 +267,7 @@ def _bleed(basis: Basis, places: _Places, warm: Floats) -> Floats:
     """Bleed water risen since screeding at every place and time, (N, K), kg/m²."""
     mix = basis.scenario.mix
     batched, relax = places.batched[:, None], basis.relax
-    age = equivalent_age(relax, batched, places.when, warm[:, None], mix.activation)
+    age = equivalent_age(relax, batched, places.when, warm[:, None], mix.set_activation)
     return accumulated_bleed(age, age[:, :1], mix.initial_set + mix.retarder, mix.bleed)
 
 

@@ -1,8 +1,9 @@
 """From wet concrete to a closed surface: who floats which strip when, and what comes too late.
 
-Finishers come between two clocks: before initial set they sink in, after final set the float
-no longer closes the surface. All of it is common practice, no source; the two sets are the
-penetration resistances of ASTM C403, reached at the equivalent ages of the mix.
+Finishers come between two clocks: before the floating condition (:mod:`.floating`; ASCC Position
+Statement 15) they sink in or close bleed water under the surface, after final set the float no
+longer closes it (common practice, no source). Final set is the penetration resistance of ASTM C403,
+reached at the equivalent age of the mix.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from pourday.concrete.temperature import Relaxation
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
+from pourday.outcome.concrete.floating import floating_from
 from pourday.scenario.model.scenario import Finishing as Rates
 
 SHORTEST_WINDOW = 0.5
@@ -117,9 +119,9 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
 
     Screeding goes with placing; one person in every crew bull-floats right behind the screed
     (nobody is taken off the placing). Without passes all finishers of the crew do, and leave when
-    it is through. The window of a strip opens when
-    its latest concrete reaches initial set and closes when its earliest reaches final set. Where
-    that is under half the window of its own concrete (long strips, long stops; it may even close
+    it is through. The window of a strip opens when its latest concrete can be floated (6 mm of
+    footprint, no bleed water) and closes when its earliest reaches final set. Where that
+    is under half the window of its own concrete (long strips, long stops; it may even close
     before it opens) the strip is finished in parts, cut between loads along the front.
 
     With n passes, pass k may begin when (k - 1)/n of the window have gone, and not before the
@@ -143,7 +145,7 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
         covered = np.full(count, -np.inf)
         np.maximum.at(covered, found.strip, final)
         return _nothing(basis, floated, np.where(np.isfinite(covered), covered, np.nan))
-    parts = _parts(basis, found, initial, final)
+    parts = _parts(basis, found, floating_from(basis, found, initial, relax), final)
     work = _work(parts, rates, finishers, basis.rain)
     missed = np.zeros(len(parts.strip))
     np.maximum.at(missed, work.part, work.late)
@@ -279,16 +281,16 @@ def _bull_floated(basis: Basis, found: Fronts) -> Floats:
     return out
 
 
-def _parts(basis: Basis, found: Fronts, initial: Floats, final: Floats) -> _Parts:
+def _parts(basis: Basis, found: Fronts, opens: Floats, final: Floats) -> _Parts:
     """Strips with their windows, cut in parts where one window is too short for all of it."""
     begins = found.first[:-1][np.diff(found.first) > 0]
-    long = _too_short(begins, initial, final)
+    long = _too_short(begins, opens, final)
     if long.any():
         ends = np.append(begins[1:], len(found.strip))
         cuts = [begins]
         for k in np.flatnonzero(long):
             rising = basis.layout.upward[found.strip[begins[k]]]
-            cuts.append(_cuts(int(begins[k]), int(ends[k]), rising, initial, final))
+            cuts.append(_cuts(int(begins[k]), int(ends[k]), rising, opens, final))
         begins = np.sort(np.concatenate(cuts))
     ends = np.append(begins[1:], len(found.strip)) - 1
     strip, low, high = found.strip[begins], found.low[begins], found.high[ends]
@@ -297,7 +299,7 @@ def _parts(basis: Basis, found: Fronts, initial: Floats, final: Floats) -> _Part
         strip=strip,
         low=low,
         high=high,
-        opens=np.maximum.reduceat(initial, begins),
+        opens=np.maximum.reduceat(opens, begins),
         closes=np.minimum.reduceat(final, begins),
         placed=np.maximum.reduceat(np.maximum(found.time_low, found.time_high), begins),
         area=area,
@@ -305,20 +307,20 @@ def _parts(basis: Basis, found: Fronts, initial: Floats, final: Floats) -> _Part
     )
 
 
-def _too_short(begins: Ints, initial: Floats, final: Floats) -> np.ndarray:
+def _too_short(begins: Ints, opens: Floats, final: Floats) -> np.ndarray:
     """Whether the window that the pieces from each begin on share is too short for one job."""
-    common = np.minimum.reduceat(final, begins) - np.maximum.reduceat(initial, begins)
-    return np.asarray(common < SHORTEST_WINDOW * np.minimum.reduceat(final - initial, begins))
+    common = np.minimum.reduceat(final, begins) - np.maximum.reduceat(opens, begins)
+    return np.asarray(common < SHORTEST_WINDOW * np.minimum.reduceat(final - opens, begins))
 
 
-def _cuts(first: int, end: int, rising: bool, initial: Floats, final: Floats) -> Ints:
+def _cuts(first: int, end: int, rising: bool, opens: Floats, final: Floats) -> Ints:
     """Where further parts of a strip begin: taken along the front, as long as a window allows."""
     cuts = []
     latest, earliest, own = -np.inf, np.inf, np.inf
     for k in range(first, end) if rising else range(end - 1, first - 1, -1):
-        latest, earliest = max(latest, initial[k]), min(earliest, final[k])
-        own = min(own, final[k] - initial[k])
+        latest, earliest = max(latest, opens[k]), min(earliest, final[k])
+        own = min(own, final[k] - opens[k])
         if earliest - latest < SHORTEST_WINDOW * own:
             cuts.append(k if rising else k + 1)
-            latest, earliest, own = initial[k], final[k], final[k] - initial[k]
+            latest, earliest, own = opens[k], final[k], final[k] - opens[k]
     return np.array(cuts, dtype=np.intp)

@@ -18,8 +18,9 @@ class FinishingNeed:
     """Passes over an area (m²) by so many machines, the time they take and the time there is (s).
 
     ``rate`` (m²/s) is that of one machine, ``kind`` "walk_behind" or "ride_on". ``window`` runs
-    from initial set of the first to final set of the last concrete at 20 °C, with the concrete
-    arriving at the planned spacing; moves and breaks only make it longer.
+    from the floating condition of the first to final set of the last concrete at 20 °C, with the
+    concrete arriving at the planned spacing, the mean travel counted; moves and breaks only make it
+    longer.
     """
 
     area: float
@@ -60,7 +61,10 @@ def finishing_need(basis: Basis) -> FinishingNeed | None:
     spacings = [front.spacing.mean for front in plan.fronts]
     asked = sum(load / spacing for spacing in spacings if spacing > 0.0)
     pour = float(basis.layout.volume.sum()) / asked if asked else 0.0
-    window = pour + scenario.mix.final_set - scenario.mix.initial_set
+    mix = scenario.mix
+    floating = rates.float_from_share * (mix.initial_set + mix.retarder)
+    floating += min(plant.travel.mean for plant in scenario.supply.plants)
+    window = pour + mix.final_set + mix.retarder - floating
     return FinishingNeed(
         area, rates.passes, machines, rates.machine, rates.power_float, work, window
     )

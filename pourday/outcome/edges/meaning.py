@@ -33,7 +33,7 @@ def times_in_the_day(basis: Basis) -> tuple[EdgeTimes, ...]:
         if rule.cold is None:
             cold = float(interval_between_lifts(warm))
         else:
-            cold = rule.cold / float(arrhenius_rate(warm, basis.scenario.mix.activation))
+            cold = rule.cold / float(arrhenius_rate(warm, basis.scenario.mix.set_activation))
         out.append(EdgeTimes(warm, rule.stiff_from * cold, cold))
     return tuple(out)
 
@@ -48,7 +48,7 @@ def times_of_first_load(basis: Basis) -> EdgeTimes:
         air = float(at(basis.air.times, basis.air.temperature, start))
         cold = float(interval_between_lifts(air))
         return EdgeTimes(air, rule.stiff_from * cold, cold)
-    warm = mix.delivered.mean - basis.scenario.measures.cooler
+    warm = mix.delivered.mean + basis.scenario.measures.shift
     ages = np.array([rule.stiff_from * rule.cold, rule.cold])
-    stiff, cold = clock_time_at_equivalent_age(basis.relax, start, warm, ages, mix.activation)
+    stiff, cold = clock_time_at_equivalent_age(basis.relax, start, warm, ages, mix.set_activation)
     return EdgeTimes(warm, float(stiff) - start, float(cold) - start)

@@ -16,7 +16,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourday.outcome.measure import Outcome
-from pourday.report.figures.page import DARK, DPI, INK, MIDDLE, page
+from pourday.report.figures.page import DARK, INK, MIDDLE, page
+from pourday.report.figures.png import save_png
 from pourday.report.figures.save import save_figures
 from pourday.report.words import clock, edge_rule_words, money, percent
 from pourday.scenario.model.scenario import Scenario
@@ -80,9 +81,7 @@ def save_compare_figures(
         OSError: where the folder cannot be written to.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    path = folder / "plans.png"
-    plans_figure(scenario, comparison).savefig(path, dpi=DPI, format="png")
-    written = [path]
+    written = [save_png(plans_figure(scenario, comparison), folder / "plans.png")]
     for number, outcome in enumerate(days, start=1):
         plain = re.sub(r"[^A-Za-z0-9]+", "_", outcome.log.plan).strip("_").lower()
         written += save_figures(outcome, folder / f"{number}_{plain}")

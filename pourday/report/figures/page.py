@@ -16,13 +16,13 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
 from pourday.day.log import IDLE, DayLog
+from pourday.report.figures.png import DPI
 from pourday.report.words import clock
 
 A4 = (11.69, 8.27)
 """Width and height of the sheet (in)."""
 POINTS = 72.0
 """Points in an inch."""
-DPI = 200
 FOOT = (
     "Planning aid. Deck, props and pour stay with the licensed engineer, the deck supplier and "
     "the local code."

@@ -7,13 +7,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from matplotlib.figure import Figure
-
 from pourday.floor.layout import Layout
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.day.concrete_and_deck import deck_use, volume
 from pourday.report.figures.day.time_line import time_line
-from pourday.report.figures.page import DPI
+from pourday.report.figures.png import save_png
 from pourday.report.figures.strip_plan import strip_plan
 from pourday.scenario.model.scenario import Plan, Scenario
 
@@ -48,7 +46,7 @@ def save_figures(outcome: Outcome, folder: Path) -> list[Path]:
         "volume.png": volume(outcome),
         "deck_use.png": deck_use(outcome),
     }
-    return [_save(figure, folder / name) for name, figure in figures.items()]
+    return [save_png(figure, folder / name) for name, figure in figures.items()]
 
 
 def save_strip_plan(scenario: Scenario, plan: Plan, layout: Layout, path: Path) -> Path:
@@ -58,9 +56,4 @@ def save_strip_plan(scenario: Scenario, plan: Plan, layout: Layout, path: Path) 
         OSError: where the file cannot be written.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    return _save(strip_plan(scenario, plan, layout), path)
-
-
-def _save(figure: Figure, path: Path) -> Path:
-    figure.savefig(path, dpi=DPI, format="png", metadata={"Software": None})
-    return path
+    return save_png(strip_plan(scenario, plan, layout), path)

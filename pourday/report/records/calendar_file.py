@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pourday.outcome.concrete.calendar import CalendarLine
 from pourday.report.words import NO_PERMISSION
+from pourday.scenario.base.written import replaced
 
 _LONGEST = 75  # octets of a line without its end, RFC 5545 3.1
 
@@ -49,7 +50,9 @@ def save_calendar(lines: tuple[CalendarLine, ...], title: str, pour: date, path:
     """
     if not lines:
         raise ValueError("a calendar file needs at least one line: nothing was placed")
-    path.write_bytes(calendar_text(lines, title, pour).encode("utf-8"))
+    text = calendar_text(lines, title, pour).encode("utf-8")
+    with replaced(path) as file:
+        file.write(text)
 
 
 def escaped(text: str) -> str:

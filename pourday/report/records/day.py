@@ -15,6 +15,8 @@ from pourday.outcome.concrete.ageing import strip_ages
 from pourday.outcome.edges.edge_pairs import worst_place
 from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome, PumpTimes, pump_times
+from pourday.report.records.cold import cold_record, delivered_record
+from pourday.report.records.heat import heat_record
 from pourday.report.records.parts import (
     PEAK_NAMES,
     basis_record,
@@ -25,14 +27,20 @@ from pourday.report.records.parts import (
     peaks,
     where,
 )
+from pourday.report.records.samples import samples_record
 from pourday.report.records.upsets import upsets_record
+from pourday.report.words import WATER
 from pourday.study.effects import Effect
+from pourday.study.heat import Heat
 
 DAY_SCHEMA = "pourday.day/1"
 
 
 def day_record(
-    outcome: Outcome, effects: Sequence[Effect] = (), advice: Sequence[StopAdvice] = ()
+    outcome: Outcome,
+    effects: Sequence[Effect] = (),
+    advice: Sequence[StopAdvice] = (),
+    hot: Heat | None = None,
 ) -> dict[str, Any]:
     """One day of one plan, with the effects of what went wrong and advice for its long stops."""
     return {
@@ -42,6 +50,8 @@ def day_record(
         "seed": outcome.log.seed,
         "pour": _pour(outcome),
         "trucks": _trucks(outcome.log),
+        "water": WATER,
+        "samples": samples_record(outcome),
         "telephone": _telephone(outcome.log),
         "strips": _strips(outcome),
         "edge_rule": edge_rule_record(outcome.basis.scenario.mix),
@@ -51,7 +61,10 @@ def day_record(
         "fronts": _fronts(outcome),
         "upsets": upsets_record(outcome, effects, advice),
         "deck": _deck(outcome),
+        "cold": cold_record(outcome),
+        "delivered": delivered_record(outcome),
         "drying": _drying(outcome),
+        "heat": heat_record(hot),
         "finishing": _finishing(outcome),
         "calendar": [
             {

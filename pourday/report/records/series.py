@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import io
 import math
 from pathlib import Path
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.concrete.ageing import StripAge
 from pourday.outcome.deck.series import BeamSeries, LineSeries
+from pourday.scenario.base.written import replaced
 
 LINE_COLUMNS = (
     "time_h", "strip", "stage", "sag_moment_kNm_per_m", "hog_moment_kNm_per_m",
@@ -77,10 +79,12 @@ def save_series(
 
 
 def _write(path: Path, head: list[str], rows: list[list[str]]) -> Path:
-    with path.open("w", newline="", encoding="utf-8") as file:
-        writer = csv.writer(file)
-        writer.writerow(head)
-        writer.writerows(rows)
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(head)
+    writer.writerows(rows)
+    with replaced(path) as file:
+        file.write(text.getvalue().encode("utf-8"))
     return path
 
 

@@ -26,7 +26,7 @@ from pourday.study.compare import CHANCES, Comparison
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 from pourday.study.orders.floor_orders import FloorOrders
-from pourday.study.start_times import StartTimes
+from pourday.study.start_times import Ranking, StartTimes
 
 STARTS_SCHEMA = "pourday.starts/1"
 DECK_SCHEMA = "pourday.deck/1"
@@ -35,6 +35,8 @@ COMPARE_SCHEMA = "pourday.compare/1"
 _CHANCE_NAMES = {
     "cold": "cold_joint",
     "stiff": "stiff_edge",
+    "below_5_C": "below_5_C",
+    "frost": "frost",
     "past_curfew": "past_curfew",
     "pump_past_curfew": "pump_past_curfew",
     "finishing_past_curfew": "finishing_past_curfew",
@@ -93,7 +95,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
     }
 
 
-def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
+def starts_record(scenario: Scenario, found: StartTimes, ranking: Ranking) -> dict[str, Any]:
     """One plan begun at several hours."""
     return {
         "schema": STARTS_SCHEMA,
@@ -102,19 +104,31 @@ def starts_record(scenario: Scenario, found: StartTimes) -> dict[str, Any]:
         "plan": found.plan,
         "days": found.days,
         "first_seed": found.first_seed,
+        "by": ranking.by,
+        "best_h": [hour(start) for start in ranking.best],
         "starts": [
             {
                 "start_h": hour(each.start),
-                "evaporation_peak_kg_m2_h": spread(each.evaporation),
+                "drying_kg_m2_h": spread(each.drying),
                 "end_h": spread(each.last_concrete),
                 "finishing_end_h": spread(each.finished),
+                "on_site_h": spread(each.on_site),
+                "cost_total": spread(each.cost),
                 "missed_area_m2": spread(each.missed_area),
                 "cold_joint_probability": interval(each.cold),
                 "stiff_edge_probability": interval(each.stiff),
                 "past_curfew_probability": interval(each.past_curfew),
                 "pump_past_curfew_probability": interval(each.pump_past_curfew),
                 "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
+                "frost_probability": interval(each.frost),
                 "unfinished_probability": interval(each.unfinished),
+                "out": [
+                    {"kind": b.kind, "found": number(b.found), "limit": b.limit}
+                    for b in each.breaches
+                ],
+                "behind_best": interval(ranking.behind[each.start])
+                if each.start in ranking.behind
+                else None,
             }
             for each in found.starts
         ],

@@ -30,6 +30,7 @@ from pourday.report.rehearsal.keys import (
 )
 from pourday.report.rehearsal.view import Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
+from pourday.report.screen import Screen
 from pourday.report.words import caution, clock
 from pourday.scenario.base.upsets import Upset
 from pourday.study.prepare import read_upset
@@ -112,7 +113,7 @@ def in_order(before: tuple[Upset, ...], new: tuple[Upset, ...]) -> tuple[Upset, 
 
 def print_events(console: Console, outcome: Outcome) -> None:
     """The day as plain lines: which it is, one for each event, a summary. No escape codes."""
-    plain = Console(file=console.file, color_system=None, highlight=False, width=console.width)
+    plain = Screen(console.file, console.width, coloured=False)
     plain.out(f"{title_words(outcome)} (--seed {outcome.log.seed})")
     plain.out("")
     for event in events(outcome):

@@ -28,7 +28,7 @@ from pourday.outcome.scene import (
 from pourday.report.basis import NOT_JUDGED, share_cell
 from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
 from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
-from pourday.report.words import clock, minutes, percent
+from pourday.report.words import clock, cold_words, minutes, percent
 from pourday.scenario.base.upsets import upset_text
 
 KEYS = "space next  b back  p run, pause  m 10 min on  u something goes wrong  q leave"
@@ -118,6 +118,8 @@ def _state_lines(page: Page, width: int) -> list[str]:
     rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
     rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
     rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
+    if said := cold_words(outcome.cold):
+        rows.append((outcome.cold.level, said.split(": ", 1)[1]))
     coming = [upset_text(upset) for upset in scene.to_come]
     rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
     rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)

@@ -22,6 +22,7 @@ from pourday.report.basis import share_words, why_not_judged
 from pourday.report.words import (
     WHY_NOT_PLACED,
     clock,
+    cold_words,
     edge_rule_words,
     minutes,
     money,
@@ -266,6 +267,8 @@ def summary_lines(outcome: Outcome) -> list[str]:
         else why_not_judged(outcome.basis.scenario),
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
     ]
+    if frost := cold_words(outcome.cold):
+        lines.insert(0, frost)
     if log.unfinished > 0:
         lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
     return lines

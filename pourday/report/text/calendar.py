@@ -6,7 +6,7 @@ from rich.console import Console
 from rich.text import Text
 
 from pourday.outcome.concrete.calendar import CalendarLine
-from pourday.report.words import NO_PERMISSION, heading, table
+from pourday.report.words import NO_PERMISSION, heading, marked, table
 
 
 def calendar_section(console: Console, lines: tuple[CalendarLine, ...]) -> None:
@@ -23,4 +23,4 @@ def calendar_section(console: Console, lines: tuple[CalendarLine, ...]) -> None:
         text.append(f" ({line.source})", style="dim not bold")
         rows.add_row(f"{line.when:%a %d %b %Y %H:%M}", text)
     console.print(rows, highlight=False)
-    console.print(f"[bold]{NO_PERMISSION}[/bold]", highlight=False)
+    console.print(marked((NO_PERMISSION, "bold")))

@@ -13,7 +13,16 @@ from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
-from pourday.report.words import caution, clock, edge_rule_words, heading, span, table
+from pourday.report.words import (
+    caution,
+    clock,
+    edge_rule_words,
+    heading,
+    heat_caution,
+    marked,
+    span,
+    table,
+)
 from pourday.scenario.model.scenario import Scenario
 
 RULES = {
@@ -31,9 +40,8 @@ def check_report(
     floor = scenario.floor
     spans = [b - a for a, b in zip(floor.supports, floor.supports[1:], strict=False)]
     area = plans[0].layout.theory.sum() / (scenario.slab.depth - scenario.deck.void_volume)
-    console.print(
-        f"[bold]{scenario.title}[/bold]   pour date {scenario.date:%d %b %Y}", highlight=False
-    )
+    head = f"   pour date {scenario.date:%d %b %Y}"
+    console.print(marked((scenario.title, "bold"), head))
     _warnings(console, warnings)
     heading(console, "Floor")
     facts = table("", "")
@@ -69,6 +77,7 @@ def _edges(console: Console, basis: Basis) -> None:
     """When an edge is lost: the rule, and what it means for this mix on this day."""
     heading(console, "Fresh edges")
     console.print(edge_rule_words(basis.scenario.mix), highlight=False)
+    caution_in_heat(console, basis)
     for each in times_in_the_day(basis):
         console.print(
             f"stiff after {span(each.stiff)}, cold after {span(each.cold)} at "
@@ -86,6 +95,13 @@ def _edges(console: Console, basis: Basis) -> None:
         f"{clock(start + first.cold)}",
         highlight=False,
     )
+
+
+def caution_in_heat(console: Console, basis: Basis) -> None:
+    """The caution on set times, on days with air in which it counts; by interval no set does."""
+    said = heat_caution(float(basis.air.temperature.max()))
+    if said and basis.edge_rule.cold is not None:
+        console.print(said, highlight=False)
 
 
 def _gear(basis: Basis) -> tuple[object, ...]:
@@ -122,9 +138,11 @@ def _plan(console: Console, group: Sequence[Basis]) -> None:
         console.print("no rule of placing is broken", highlight=False)
     for broken in layout.broken:
         console.print(
-            f"[bold]rule broken:[/bold] {broken.later} comes before {broken.earlier} "
-            f"({broken.rule}): {broken.consequence}",
-            highlight=False,
+            marked(
+                ("rule broken:", "bold"),
+                f" {broken.later} comes before {broken.earlier} ({broken.rule}): "
+                f"{broken.consequence}",
+            )
         )
 
 
@@ -156,7 +174,7 @@ def _joined(console: Console, basis: Basis) -> None:
 
 def _warnings(console: Console, warnings: Sequence[str]) -> None:
     for text in warnings:
-        console.print(f"[bold]warning:[/bold] {text}", highlight=False)
+        console.print(marked(("warning:", "bold"), f" {text}"))
 
 
 def _counts(runs: Sequence[int]) -> str:

@@ -8,7 +8,7 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.concrete.finishing_need import MOST_PER_WALK_BEHIND, finishing_need
-from pourday.report.words import hours
+from pourday.report.words import hours, marked
 from pourday.scenario.base.trade import CAREFUL_SLUMP
 from pourday.scenario.model.scenario import Mix
 
@@ -45,15 +45,16 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
         f"finishing{of}: {need.passes} pass{'es' if need.passes > 1 else ''} over "
         f"{need.area:.0f} m² by {floats} of {need.rate * 3600:.0f} m²/h, edges by "
         f"hand: {hours(need.work)} of work; "
-        f"the useful window is {hours(need.window)} (first initial to last final set, 20 °C, at "
+        f"the useful window is {hours(need.window)} (first floating to last final set, 20 °C, at "
         "the planned spacing)",
         highlight=False,
     )
     if not need.fits:
         console.print(
-            "[bold]finishing does not fit:[/bold] more floats or people, fewer passes, or a slower "
-            "pour",
-            highlight=False,
+            marked(
+                ("finishing does not fit:", "bold"),
+                " more floats or people, fewer passes, or a slower pour",
+            )
         )
     if need.too_few:
         console.print(

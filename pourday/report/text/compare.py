@@ -18,6 +18,7 @@ from pourday.report.words import (
     clock,
     edge_rule_words,
     heading,
+    marked,
     money,
     percent,
     table,
@@ -65,6 +66,8 @@ _ROWS = (
     ("drying at front, kg/m²/h", "evaporation_peak_kg_m2_h", "{:.2f}"),
     ("finishers leave, clock", "finishing_end_h", "clock"),
     ("finished too late, m²", "missed_area_m2", "{:.0f}"),
+    ("below 5 °C too soon, m²", "area_below_5_C_m2", "{:.0f}"),
+    ("FROZEN, m²", "area_below_0_C_m2", "{:.0f}"),
     ("cost: concrete", "cost_concrete", "money"),
     ("cost: pump", "cost_pump", "money"),
     ("cost: labour", "cost_labour", "money"),
@@ -77,6 +80,8 @@ _ROWS = (
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("days with a stiff edge", "stiff"),
+    ("fresh below 5 °C, days", "below_5_C"),
+    ("days with FROST", "frost"),
     ("past the curfew, days", "past_curfew"),
     ("  pump past it", "pump_past_curfew"),
     ("  finishers past it", "finishing_past_curfew"),
@@ -104,12 +109,13 @@ def compare_report(
     """Print the comparison; as many plans beside each other as the width allows."""
     days = comparison.summaries[0].days
     console.print(
-        f"[bold]{scenario.title}[/bold]   {len(comparison.summaries)} plans, {days} days each, "
-        "the same days for every plan",
-        highlight=False,
+        marked(
+            (scenario.title, "bold"),
+            f"   {len(comparison.summaries)} plans, {days} days each, the same days for every plan",
+        )
     )
     for text in warnings:
-        console.print(f"[bold]warning:[/bold] {text}", highlight=False)
+        console.print(marked(("warning:", "bold"), f" {text}"))
     heading(console, "Plans")
     _plans(console, plans)
     for basis in plans:
@@ -309,6 +315,8 @@ _MEND = {
     "deck": "with props or another order that the engineer agrees to",
     "cold": "with more time to set (retarder), a larger crew or another order of bays",
     "stiff": "with more time to set (retarder), a larger crew or another order of bays",
+    "below 5": "on a warmer day, or kept warm",
+    "frost": "on a warmer day, or kept warm (heat below, mats, warmer concrete)",
     "curfew": "begun earlier or with a larger crew",
     "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
     "crew)",
@@ -350,6 +358,10 @@ def _breach(breach: Breach, scenario: Scenario) -> str:
             return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
         case "stiff":
             return f"a stiff edge on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+        case "below 5" | "frost":
+            what = "frost in" if breach.kind == "frost" else "below 5 °C:"
+            share = f"{_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            return f"{what} fresh concrete on {share}"
         case "curfew":
             return (
                 f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"

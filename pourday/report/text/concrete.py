@@ -13,7 +13,10 @@ from pourday.outcome.concrete.drying import Drying, MeasureEffect, StripDrying, 
 from pourday.outcome.concrete.finishing import Finishing, FinishJob
 from pourday.outcome.measure import Outcome
 from pourday.report.text.calendar import calendar_section
-from pourday.report.words import clock, heading, hours, percent, table
+from pourday.report.text.cold import cold_section
+from pourday.report.text.heat import heat_section
+from pourday.report.words import clock, dim, heading, hours, marked, percent, table
+from pourday.study.heat import Heat
 
 _WIDE = 116  # columns that hold every window
 _WORST = 5
@@ -24,15 +27,21 @@ _NO_WATER = (
 )
 
 
-def concrete_report(console: Console, outcome: Outcome, everything: bool = False) -> None:
+def concrete_report(
+    console: Console, outcome: Outcome, everything: bool = False, hot: Heat | None = None
+) -> None:
     """All sections of this module and the calendar, one after the other."""
     names = [strip.name for strip in outcome.basis.layout.strips]
+    cold_section(console, outcome, everything)
     drying_section(console, outcome.drying, names, everything)
     for start, end in outcome.basis.rain:
         console.print(
             f"rain: under cover from {clock(start)} to {clock(end)}; nothing dries, nobody finishes"
         )
-    measures_section(console, outcome.measure_effects)
+    if hot is None:
+        measures_section(console, outcome.measure_effects)
+    else:
+        heat_section(console, hot)
     finishing_section(console, outcome, everything)
     calendar_section(console, outcome.calendar)
 
@@ -77,12 +86,14 @@ def drying_section(
             _window(strip.cover),
         )
     console.print(
-        "[dim]peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost and bled in kg/m² "
-        "at the worst place (bleed: common practice, no source)[/dim]"
+        dim(
+            "peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost and bled in kg/m² "
+            "at the worst place (bleed: common practice, no source)"
+        )
     )
     console.print(rows)
     if len(shown) < len(day.strips):
-        console.print(f"[dim]the worst {len(shown)} of {len(day.strips)} strips[/dim]")
+        console.print(dim(f"the worst {len(shown)} of {len(day.strips)} strips"))
 
 
 def measures_section(console: Console, effects: tuple[MeasureEffect, ...]) -> None:
@@ -102,8 +113,7 @@ def measures_section(console: Console, effects: tuple[MeasureEffect, ...]) -> No
         )
     console.print(rows, highlight=False)
     console.print(
-        "[dim]peak in kg/m²/h; effects in the model (common practice, no source), not "
-        "promises[/dim]"
+        dim("peak in kg/m²/h; effects in the model (common practice, no source), not promises")
     )
 
 
@@ -152,12 +162,15 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
         )
     console.print(rows)
     console.print(
-        "[dim]a window runs from initial set of the latest to final set of the earliest concrete "
-        "(sets: ASTM C403; the rest common practice, no source)[/dim]"
+        dim(
+            "a window opens when the latest concrete of a strip leaves no more than 6 mm of "
+            "footprint and no bleed water stands (ASCC Position Statement 15), and closes at final "
+            "set of its earliest (ASTM C403)"
+        )
     )
     if len(shown) < len(work.strip):
         which = f"the {len(shown)} latest of {len(late)} late passes" if late else "the first"
-        console.print(f"[dim]{which}, of {len(work.strip)} passes in all[/dim]")
+        console.print(dim(f"{which}, of {len(work.strip)} passes in all"))
     if work.missed_area > 0:
         console.print(_NO_WATER, highlight=False)
 
@@ -183,7 +196,7 @@ def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> N
     if work.missed_area > 0:
         placed = float(work.area[work.pass_no == 1].sum())
         rows.add_row(
-            "[bold]LATE[/bold]",
+            marked(("LATE", "bold")),
             f"{work.missed_area:.0f} of {placed:.0f} m² floated after the window has closed",
         )
     if scenario.finishing.shift_end is not None:
@@ -193,7 +206,8 @@ def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> N
         rows.add_row(f"shift to {clock(scenario.finishing.shift_end)}", over)
     if work.past_curfew:
         curfew = clock(scenario.site.curfew or 0.0)
-        rows.add_row("[bold]PAST THE CURFEW[/bold]", f"of {curfew}: finishing goes on after it")
+        what = marked(("PAST THE CURFEW", "bold"))
+        rows.add_row(what, f"of {curfew}: finishing goes on after it")
     console.print(rows, highlight=False)
 
 

@@ -13,25 +13,32 @@ from pourday.day.log import Visit
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
 from pourday.report.basis import share_cell, share_head, share_words, why_not_judged
+from pourday.report.text.check import caution_in_heat
+from pourday.report.text.cold import cold_head, cold_look_out, delivered_words
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.deck import over_resistance, peak_rows, share_lines
 from pourday.report.text.deck_supports import released_lines
+from pourday.report.text.deliveries import samples_section
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
     NOT_IN_COST,
+    WATER,
     WHY_NOT_PLACED,
     caution,
     clock,
+    dim,
     edge_rule_words,
     heading,
     hours,
+    marked,
     minutes,
     money,
     percent,
     table,
 )
 from pourday.study.effects import Effect
+from pourday.study.heat import Heat
 
 _LOOKS = 6  # moments to look out for that make a readable list
 _COSTS = (
@@ -46,25 +53,27 @@ def day_report(
     effects: Sequence[Effect] = (),
     advice: Sequence[StopAdvice] = (),
     everything: bool = False,
+    hot: Heat | None = None,
 ) -> None:
     """Print a day; lists of strips and trucks are cut down on large floors unless told not to.
 
-    ``effects`` are those of what went wrong, ``advice`` is for its long stops.
+    ``effects`` are those of what went wrong, ``advice`` is for its long stops, ``hot``
+    what to do about the heat of a hot day.
     """
     basis, log = outcome.basis, outcome.log
-    console.print(
-        f"[bold]{basis.scenario.title}[/bold]   plan {log.plan!r}, day {log.seed}", highlight=False
-    )
+    head = f"   plan {log.plan!r}, day {log.seed}"
+    console.print(marked((basis.scenario.title, "bold"), head))
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
+    samples_section(console, outcome)
     _telephone(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
     _edges(console, outcome)
     _deck(console, outcome)
     _look_out(console, outcome, everything)
-    concrete_report(console, outcome, everything)
+    concrete_report(console, outcome, everything, hot)
     _cost(console, outcome)
     caution(console)
 
@@ -73,9 +82,12 @@ def _summary(console: Console, outcome: Outcome) -> None:
     log, site = outcome.log, outcome.basis.scenario.site
     heading(console, "The day")
     rows = table("", "")
+    for label, found in cold_head(outcome):
+        rows.add_row(label, found)
     if not log.stretches:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
-        console.print(f"[bold]NOTHING WAS PLACED:[/bold] every load ended so: {found}")
+        what = ("NOTHING WAS PLACED:", "bold")
+        console.print(marked(what, f" every load ended so: {found}"))
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""
@@ -94,7 +106,7 @@ def _summary(console: Console, outcome: Outcome) -> None:
     )
     if log.unfinished > 0:
         rows.add_row(
-            "[bold]NOT PLACED[/bold]",
+            marked(("NOT PLACED", "bold")),
             f"{log.unfinished:.1f} m³: {WHY_NOT_PLACED}",
         )
     console.print(rows, highlight=False)
@@ -130,7 +142,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
             )
     console.print(rows)
     if not everything:
-        console.print("[dim]--full lists every strip and truck[/dim]", highlight=False)
+        console.print(dim("--full lists every strip and truck"))
 
 
 def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
@@ -147,9 +159,10 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
         turned = sum(visit.rounds > 0 for visit in visits)
         console.print(f"{turned} found no place and went round the block, {rounds} times in all")
     console.print(_age_words(outcome), highlight=False)
+    console.print(delivered_words(outcome), highlight=False)
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
-        console.print("every load was placed", highlight=False)
+        console.print(f"every load was placed\n{WATER}", highlight=False)
         return
     # With one column more the others must be narrow, or they wrap at 80.
     times = ("batch", "came") if len(outcome.log.fronts) > 1 else ("batched", "arrived")
@@ -171,8 +184,9 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             visit.outcome,
             *_front_cell(outcome, visit.front),
         )
-    console.print("[dim]wait and age in min; placed and back in m³[/dim]")
+    console.print(dim("wait and age in min; placed and back in m³"))
     console.print(rows)
+    console.print(WATER, highlight=False)
 
 
 def _telephone(console: Console, outcome: Outcome) -> None:
@@ -199,13 +213,22 @@ def _age_words(outcome: Outcome) -> str:
     supply = outcome.basis.scenario.supply
     rule, past = supply.age_rule, supply.finish_begun
     ends = "the end of discharge" if rule.ends_at == "discharge" else "arrival"
+    warm = ""
+    if rule.warm_limit is not None and rule.warm_from is not None:
+        warm = f", {minutes(rule.warm_limit)} in air of {rule.warm_from:g} °C or more"
     said = (
-        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min ({rule.name})"
+        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min{warm} "
+        f"({rule.name})"
     )
     if rule.ends_at != "discharge" or past <= 0.0:
         return f"{said}."
-    ages = [v.discharge_end - v.batched for v in outcome.log.visits if v.placed > 0]
-    late = sum(age > rule.limit + 1.0 for age in ages)
+    weather = outcome.basis.scenario.weather
+    placed = [v for v in outcome.log.visits if v.placed > 0]
+    air = np.interp([v.batched for v in placed], weather.at, weather.air)
+    late = sum(
+        v.discharge_end - v.batched > rule.limit_at(float(warm)) + 1.0
+        for v, warm in zip(placed, air, strict=True)
+    )
     return (
         f"{said}; a load begun may be finished up to {minutes(past)} min past it: "
         f"{late or 'none'} {'were' if late > 1 else 'was'}."
@@ -231,6 +254,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
     console.print(edge_rule_words(outcome.basis.scenario.mix), highlight=False)
+    caution_in_heat(console, outcome.basis)
     for state, pairs, length, fronts in (
         ("cold", edges.cold_pairs, edges.cold_length, edges.cold_fronts),
         ("stiff", edges.stiff_pairs, edges.stiff_length, edges.stiff_fronts),
@@ -245,10 +269,11 @@ def _edges(console: Console, outcome: Outcome) -> None:
         never, in_part = int(np.sum(bare & ~judged)), int(np.sum(bare & judged))
         some = f", {in_part} more in part" if in_part else ""
         console.print(
-            f"[bold]LEFT OPEN:[/bold] {never} edge {'pair' if never == 1 else 'pairs'} never "
-            f"covered{some}; what is open is not judged; {int(np.sum(~bare & ~judged))} without "
-            "concrete",
-            highlight=False,
+            marked(
+                ("LEFT OPEN:", "bold"),
+                f" {never} edge {'pair' if never == 1 else 'pairs'} never covered{some}; what is "
+                f"open is not judged; {int(np.sum(~bare & ~judged))} without concrete",
+            )
         )
     rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "time used>", "")
     # The worst first, then those left open; a pair without concrete has nothing to say.
@@ -305,6 +330,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
 def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
     moments = outcome.look_out
     heading(console, "Look out")
+    cold_look_out(console, outcome)
     share = outcome.basis.scenario.loads.look_share
     if not moments:
         if why_not_judged(outcome.basis.scenario):
@@ -326,7 +352,7 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
     for do in dict.fromkeys(moment.do for moment in shown):
         console.print(f"do: {do}")
     if len(shown) < len(moments):
-        console.print(f"[dim]the {len(shown)} highest of {len(moments)}; --full lists all[/dim]")
+        console.print(dim(f"the {len(shown)} highest of {len(moments)}; --full lists all"))
 
 
 def _cost(console: Console, outcome: Outcome) -> None:
@@ -338,7 +364,7 @@ def _cost(console: Console, outcome: Outcome) -> None:
             continue
         amount = money(getattr(cost, kind))
         rows.add_row(
-            kind.replace("_", " "), f"[bold]{amount}[/bold]" if kind == "total" else amount
+            kind.replace("_", " "), marked((amount, "bold")) if kind == "total" else amount
         )
     console.print(rows, highlight=False)
     longest = hours(outcome.basis.scenario.prices.longest_shift)
@@ -346,13 +372,14 @@ def _cost(console: Console, outcome: Outcome) -> None:
         front = f" of pump {relief.front + 1}" if len(outcome.log.fronts) > 1 else ""
         who = "the crew" if relief.who == "crew" else "finishing"
         console.print(
-            f"[bold]relief[/bold] at {clock(relief.at)}: {relief.persons} other "
-            f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
-            f"nobody works longer than {longest}",
-            highlight=False,
+            marked(
+                ("relief", "bold"),
+                f" at {clock(relief.at)}: {relief.persons} other "
+                f"{'person' if relief.persons == 1 else 'people'} for {who}{front}, paid above; "
+                f"nobody works longer than {longest}",
+            )
         )
     if outcome.log.unfinished > 0:
         console.print(
-            f"[bold]NOT IN THIS COST:[/bold] {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}",
-            highlight=False,
+            marked(("NOT IN THIS COST:", "bold"), f" {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}")
         )

@@ -30,7 +30,7 @@ from pourday.report.text.deck_orders import orders_report
 from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
 from pourday.report.text.floor_orders import floor_orders_report
-from pourday.report.words import STRUCK, caution, heading, money, percent, table
+from pourday.report.words import STRUCK, caution, heading, marked, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 from pourday.study.orders.floor_orders import FloorOrders
@@ -45,8 +45,8 @@ def deck_report(
     variant: str = "",
 ) -> None:
     """Print the deck of every plan and the orders of one bay; ``variant`` says what was changed."""
-    note = f"   [bold]{variant}[/bold]" if variant else ""
-    console.print(f"[bold]{scenario.title}[/bold]   the deck, order by order{note}")
+    note = ("   ", (variant, "bold")) if variant else ()
+    console.print(marked((scenario.title, "bold"), "   the deck, order by order", *note))
     for each in decks:
         heading(console, ("Plan: " if len(each.alike) == 1 else "Plans: ") + "; ".join(each.alike))
         console.print(f"order {each.basis.plan.order}, {STRUCK[each.basis.plan.strike]}")
@@ -121,7 +121,7 @@ def share_lines(console: Console, scenario: Scenario) -> None:
     """What the shares are shares of, or which key is missing for them."""
     missing = why_not_judged(scenario)
     if missing:
-        console.print(f"[bold]{missing}[/bold]", highlight=False)
+        console.print(marked((missing, "bold")))
     else:
         console.print(
             f"Shares are of {basis_of_shares(scenario)}. {factor_words(scenario)}.", highlight=False
@@ -132,8 +132,10 @@ def over_resistance(console: Console, deck: DeckOutcome) -> None:
     """Say loudly where the deck carries more than the file says it can."""
     if deck.use.value > 1.0:
         console.print(
-            "[bold]MORE THAN THE RESISTANCE in the file.[/bold] Do not pour so: ask the engineer "
-            "and the deck supplier."
+            marked(
+                ("MORE THAN THE RESISTANCE in the file.", "bold"),
+                " Do not pour so: ask the engineer and the deck supplier.",
+            )
         )
 
 

@@ -12,7 +12,7 @@ from pourday.outcome.deck.overhangs import OverhangCheck
 from pourday.outcome.deck.stiffness import AtStiffness
 from pourday.outcome.deck.supports import PROP, Felt, Force, LetGo, SupportChecks
 from pourday.report.basis import NOT_JUDGED, share_cell
-from pourday.report.words import heading, percent, table
+from pourday.report.words import heading, marked, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import PlanDeck
 
@@ -45,10 +45,12 @@ def supports_report(console: Console, each: PlanDeck) -> None:
     _end_and_props(rows, checks)
     for place in checks.let_go:
         rows.add_row(
-            f"[bold]lets go: {place.kind} at x {place.x:.2f} m[/bold]", gap_words(place, names)
+            marked((f"lets go: {place.kind} at x {place.x:.2f} m", "bold")), gap_words(place, names)
         )
     if checks.tips:
-        rows.add_row("[bold]THE DECK TIPS[/bold]", "what is left cannot hold it: do not pour so")
+        rows.add_row(
+            marked(("THE DECK TIPS", "bold")), "what is left cannot hold it: do not pour so"
+        )
     if checks.let_go:
         rows.add_row("with it let go", released_words(checks.held, checks.free, scenario))
     for hung in each.overhangs:
@@ -72,10 +74,15 @@ def released_lines(console: Console, checks: SupportChecks | None, basis: Basis)
     names = [strip.name for strip in basis.layout.strips]
     for place in checks.let_go:
         console.print(
-            f"[bold]lets go: {place.kind} at x {place.x:.2f} m[/bold], {gap_words(place, names)}"
+            marked(
+                (f"lets go: {place.kind} at x {place.x:.2f} m", "bold"),
+                f", {gap_words(place, names)}",
+            )
         )
     if checks.tips:
-        console.print("[bold]THE DECK TIPS[/bold]: what is left cannot hold it. Do not pour so.")
+        console.print(
+            marked(("THE DECK TIPS", "bold"), ": what is left cannot hold it. Do not pour so.")
+        )
     if checks.let_go:
         console.print(f"with it let go: {released_words(checks.held, checks.free, basis.scenario)}")
         _past_resistance(console, checks)
@@ -84,8 +91,10 @@ def released_lines(console: Console, checks: SupportChecks | None, basis: Basis)
 def _past_resistance(console: Console, checks: SupportChecks) -> None:
     if checks.free.use > 1.0 >= checks.held.use:
         console.print(
-            "[bold]MORE THAN THE RESISTANCE in the file once the support lets go.[/bold] Do not "
-            "pour so: ask the engineer and the deck supplier."
+            marked(
+                ("MORE THAN THE RESISTANCE in the file once the support lets go.", "bold"),
+                " Do not pour so: ask the engineer and the deck supplier.",
+            )
         )
 
 
@@ -100,7 +109,7 @@ def force_words(force: Force, what: str) -> str:
     if force.share is None:
         judged = f"not judged: no {what} in the file"
     elif force.share > 1.0:
-        judged = f"[bold]{percent(force.share)} of its {what}: TOO MUCH[/bold]"
+        judged = f"{percent(force.share)} of its {what}: TOO MUCH"
     else:
         judged = f"{percent(force.share)} of its {what}"
     if math.isclose(force.factored, force.value, rel_tol=1e-6):

@@ -8,7 +8,7 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.designed import DayBeside, day_beside
 from pourday.outcome.deck.peaks import DeckOutcome, heap_factors
 from pourday.report.basis import basis_of_shares, factor_words, share_words, why_not_judged
-from pourday.report.words import heading, table
+from pourday.report.words import heading, marked, table
 from pourday.scenario.model.deck import DesignedFor
 from pourday.scenario.model.scenario import Scenario
 
@@ -38,13 +38,13 @@ def designed_for_block(
         console.print(line, highlight=False)
     if scenario.deck.designed_for is None:
         console.print(
-            "The file does not say what the deck was designed for: \\[deck.designed_for]. Ask the "
+            "The file does not say what the deck was designed for: [deck.designed_for]. Ask the "
             "deck supplier before the day.",
             highlight=False,
         )
         return
     for line in exceeded(scenario, said, day):
-        console.print(f"[bold]BEYOND THE DESIGN:[/bold] {line}", highlight=False)
+        console.print(marked(("BEYOND THE DESIGN:", "bold"), f" {line}"))
 
 
 def _rows(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[tuple[str, str, str]]:

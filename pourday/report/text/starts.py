@@ -2,64 +2,231 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
-from pourday.report.words import caution, clock, edge_rule_words, heading, percent, table
+from pourday.outcome.concrete.drying import MILD
+from pourday.report.words import (
+    caution,
+    clock,
+    edge_rule_words,
+    heading,
+    marked,
+    money,
+    percent,
+    runs_of_hours,
+    table,
+)
 from pourday.scenario.model.scenario import Scenario
-from pourday.study.start_times import StartTimes
+from pourday.study.choice import Breach
+from pourday.study.start_times import HOUR, Ranking, StartTime, StartTimes
 
 _WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
+_WIDE = 100  # columns that hold hours on site and cost as well
+_EVENING = 18 * HOUR
+_OUT = {
+    "unfinished": "the floor is left unfinished on some days",
+    "cold": "a cold joint on more days than limits.cold_joint_share",
+    "stiff": "a stiff edge on more days than limits.stiff_edge_share",
+    "curfew": "past the curfew on more days than limits.past_curfew_share",
+    "deck": "the deck goes past limits.deck_use",
+    "frost": "concrete freezes on more days than limits.frost_share",
+    "below 5": "concrete falls below 5 °C on more days than limits.cold_share",
+}
+_CHANGE = {
+    "unfinished": "longer hours of the plant, more trucks, or fewer square metres",
+    "cold": "a closer spacing with the trucks for it, a retarder, cooler concrete, shorter strips",
+    "stiff": "a closer spacing with the trucks for it, a retarder, shorter strips",
+    "curfew": "leave to work later, a larger crew, or fewer square metres",
+    "deck": "another order, props, or the engineer's word on the deck",
+    "frost": "another day, heat below the deck, mats after the last pass, warmer concrete",
+    "below 5": "another day, heat below the deck, mats after the last pass, warmer concrete",
+}
+_ASKED = {
+    "drying": "least drying",
+    "finish": "shortest from start to the finishers' leaving",
+    "cost": "least cost",
+}
 
 
-def starts_report(console: Console, scenario: Scenario, found: StartTimes) -> None:
-    """Print one row for each start."""
+def starts_report(
+    console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking
+) -> None:
+    """Print one row for each start, which are out and why, and the best of the rest."""
     console.print(
-        f"[bold]{scenario.title}[/bold]   plan {found.plan!r} begun at several hours, "
-        f"{found.days} days each, the same days for every start"
+        marked(
+            (scenario.title, "bold"),
+            f"   plan {found.plan!r} begun at several hours, {found.days} days each, "
+            "the same days for every start",
+        )
     )
-    heading(console, "Start times: mean (1 in 10 above)")
+    heading(console, "Start times, means and shares of days")
+    wide = console.width >= _WIDE
+    more = ("hours>", "cost>") if wide else ()
     rows = table(
-        "start",
-        "drying>",
-        "last concrete>",
-        "finished>",
-        "late m²>",
-        "stiff>",
-        "cold>",
-        "curfew>",
-        "pump>",
-    )
+        "start", "drying>", "concrete>", "finished>", "late m²>", "stiff>", "cold>", "curfew>",
+        "left>", *more,
+    )  # fmt: skip
     for each in found.starts:
+        rest = (f"{each.on_site.mean:.1f}", money(each.cost.mean)) if wide else ()
         rows.add_row(
             clock(each.start),
-            f"{each.evaporation.mean:.2f} ({each.evaporation.p90:.2f})",
-            f"{clock(each.last_concrete.mean * 3600)} ({clock(each.last_concrete.p90 * 3600)})",
-            f"{clock(each.finished.mean * 3600)}",
-            f"{each.missed_area.mean:.0f} ({each.missed_area.p90:.0f})",
+            f"{each.drying.mean:.2f}",
+            clock(each.last_concrete.mean * HOUR),
+            clock(each.finished.mean * HOUR),
+            f"{each.missed_area.mean:.0f}",
             percent(each.stiff.value),
             percent(each.cold.value),
             percent(each.past_curfew.value),
-            percent(each.pump_past_curfew.value),
+            percent(each.unfinished.value),
+            *rest,
         )
     console.print(rows)
     console.print(
-        f"drying: peak evaporation in kg/m²/h from screed to cover (watch at {WATCH:.1f}, act at "
-        f"{ACT:.1f}); late: area whose power-float pass came after final set; stiff edge, cold "
-        f"joint, curfew ({_WHOSE[scenario.site.curfew_for]}), pump past it: share of days"
+        f"drying: peak evaporation in kg/m²/h that a place sees until its initial set or its "
+        f"cover, mean over the floor (watch at {WATCH:.1f}, act at {ACT:.1f}); concrete: the last "
+        f"of it; late: area whose power-float pass came after final set; stiff edge, cold joint, "
+        f"curfew ({_WHOSE[scenario.site.curfew_for]}), left unfinished: share of days",
+        highlight=False,
     )
     console.print(edge_rule_words(scenario.mix), highlight=False)
-    best = min(
-        found.starts,
-        key=lambda s: (s.cold.value + s.past_curfew.value, s.missed_area.mean, s.evaporation.mean),
-    )
-    console.print(
-        "Fewest days with a cold joint or past the curfew, then least finished too late, then "
-        f"least drying: {clock(best.start)}."
-    )
-    if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
-        console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
-    opens = min(plant.opens for plant in scenario.supply.plants)
+    _verdict(console, scenario, found, ranking)
+    _notes(console, scenario, found)
+    caution(console)
+
+
+def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking) -> None:
+    """Who is out and why; the best of the rest, with ties; or what to change."""
+    console.print()
+    _shouts(console, found)
+    kinds: dict[str, list[float]] = {}
+    for each in found.starts:
+        for breach in each.breaches:
+            kinds.setdefault(breach.kind, []).append(each.start)
+    for kind, starts in kinds.items():
+        console.print(f"out: {runs_of_hours(starts)}: {_OUT[kind]}", highlight=False)
+    if not ranking.best:
+        console.print(marked(("None of these starts.", "bold"), " What to change:"))
+        for kind in kinds:
+            what = _CHANGE[kind]
+            if kind == "cold" and min(scenario.weather.air) < MILD:
+                what = what.replace("cooler concrete, ", "")  # never where it may get cold
+            console.print(f"  {what} ({_short(kind, found.starts)})", highlight=False)
+        if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
+            console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
+        return
+    asked = f"{_ASKED[ranking.by]}, of the starts that keep the limits"
+    if len(ranking.best) == 1:
+        console.print(marked((f"Best: {clock(ranking.best[0])}", "bold"), f" ({asked})."))
+    else:
+        tied = runs_of_hours(sorted(ranking.best))
+        console.print(
+            marked(
+                (f"Tie: {tied}", "bold"),
+                f" ({asked}): the days played cannot tell them apart, or not by what anybody would "
+                "act on.",
+            )
+        )
+    _next(console, ranking)
+    _doubts(console, found, ranking)
+
+
+def _shouts(console: Console, found: StartTimes) -> None:
+    """Which starts leave concrete to place or let it freeze, and on what share of the days."""
+    for word, share in (("NOT ALL PLACED", _left), ("FROST", _frozen)):
+        alike: dict[str, list[float]] = {}
+        for each in found.starts:
+            if share(each) > 0:
+                alike.setdefault(percent(share(each)), []).append(each.start)
+        said = "; ".join(f"{runs_of_hours(starts)}: {days}" for days, starts in alike.items())
+        if said:
+            console.print(marked((word, "bold"), f" when begun at {said} of days."))
+    if all(each.unfinished.value == 1.0 for each in found.starts):
+        console.print("No start places the whole floor on any day: none is better than another.")
+
+
+def _left(start: StartTime) -> float:
+    return start.unfinished.value
+
+
+def _frozen(start: StartTime) -> float:
+    return start.frost.value
+
+
+def _next(console: Console, found: Ranking) -> None:
+    """The first start that is surely behind, with the paired difference and its interval."""
+    unit = {"drying": " kg/m²/h", "finish": " h", "cost": ""}[found.by]
+
+    def _form(value: float) -> str:
+        return money(value) if found.by == "cost" else f"{value:.2f}"
+
+    behind = [start for start in found.behind if start not in found.best]
+    if behind:
+        gap = found.behind[behind[0]]
+        console.print(
+            f"Next is {clock(behind[0])}: {_form(gap.value)}{unit} more ({_form(gap.low)} to "
+            f"{_form(gap.high)}, paired by day).",
+            highlight=False,
+        )
+
+
+def _doubts(console: Console, found: StartTimes, ranking: Ranking) -> None:
+    """Where the best of these hours is good only beside them."""
+    by_start = {each.start: each for each in found.starts}
+    least = min(by_start[start].drying.mean for start in ranking.best)
+    if least >= ACT:
+        console.print(
+            f"Even so the floor sees {least:.2f} kg/m²/h while it is plastic (act at {ACT:.1f}): "
+            "try the night, and the measures that `pourday day` names.",
+            highlight=False,
+        )
+    ends = {found.starts[0].start, found.starts[-1].start} & set(ranking.best)
+    if ends and len(ranking.best) < len(found.starts):
+        console.print(
+            f"{runs_of_hours(sorted(ends))} is at the end of the hours tried: a better one may lie "
+            "beyond.",
+            highlight=False,
+        )
+
+
+def _notes(console: Console, scenario: Scenario, found: StartTimes) -> None:
+    """What the clock of the file leaves open for some of these starts."""
+    plants, site = scenario.supply.plants, scenario.site
+    opens = min(plant.opens for plant in plants)
     if found.starts[0].start < opens:
         console.print(f"No plant batches before {clock(opens)}: earlier starts wait for it.")
-    caution(console)
+    late = found.starts[-1].start >= _EVENING
+    if late and any(plant.opens > 0.0 and plant.closes is None for plant in plants):
+        console.print("A plant without closes is taken to batch all night: ask it.")
+    if late and site.curfew is not None and site.curfew_ends is None:
+        console.print(
+            "The file does not say when the curfew ends (site.curfew_ends): hours after midnight "
+            "are not held against it."
+        )
+    ends = scenario.weather.at[-1]
+    longest = max(each.finished.mean for each in found.starts) * HOUR
+    if len(scenario.weather.at) > 1 and longest > ends:
+        console.print(
+            f"The weather of the file ends at {clock(ends)}; whoever works on after it has the air "
+            "of that hour."
+        )
+
+
+def _short(kind: str, starts: Sequence[StartTime]) -> str:
+    """The best that any start makes of a limit: what there is to gain."""
+    values: list[Breach] = [b for each in starts for b in each.breaches if b.kind == kind]
+    least = min(values, key=lambda breach: breach.found)
+    return f"{_NOUN[kind]}, at best {percent(least.found)}; the limit is {percent(least.limit)}"
+
+
+_NOUN = {
+    "unfinished": "unfinished",
+    "cold": "cold joints",
+    "stiff": "stiff edges",
+    "curfew": "past the curfew",
+    "deck": "deck in use",
+    "frost": "freezing",
+    "below 5": "below 5 °C",
+}

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 from rich.console import Console
-from rich.markup import escape
 from rich.padding import Padding
 from rich.text import Text
 
@@ -14,7 +13,7 @@ from pourday.day.log import IDLE
 from pourday.outcome.edges.end_places import StopEnd
 from pourday.outcome.edges.stop_end import UNFINISHED, StopAdvice
 from pourday.outcome.measure import Outcome
-from pourday.report.words import ALL_UPSETS, clock, heading, minutes, money, percent, table
+from pourday.report.words import ALL_UPSETS, clock, dim, heading, minutes, money, percent, table
 from pourday.scenario.base.upsets import upset_text
 from pourday.study.effects import Effect
 
@@ -53,23 +52,24 @@ def upsets_report(
 def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> None:
     heading(console, "What went wrong")
     console.print(
-        "[dim]each against the same day without it; a drawn upset is marked *\n"
-        "later: last concrete, min; no truck: pump without a truck, min; stiff, cold:\n"
-        "edge pairs and stopped fronts; too old: loads over age or slump, whole or in part[/dim]",
-        highlight=False,
+        dim(
+            "each against the same day without it; a drawn upset is marked *\n"
+            "later: last concrete, min; no truck: pump without a truck, min; stiff, cold:\n"
+            "edge pairs and stopped fronts; too old: loads over age or slump, whole or in part"
+        )
     )
     # Without the only upset and without all of them are the same day: one row is enough.
     listed = effects[:1] if len(effects) == 2 else effects
     if len(listed) > 1:
-        console.print("[dim]they need not add up: one may hide behind another[/dim]")
+        console.print(dim("they need not add up: one may hide behind another"))
     currency = outcome.basis.scenario.prices.currency
     rows = table("", "later>", "no truck>", "stiff>", "cold>", "too old>", f"{currency}>")
     for effect in listed:
         if not effect.compares:
-            rows.add_row(f"{escape(_name(effect))}\n  {_not_placed(effect)}", *["-"] * 6)
+            rows.add_row(f"{_name(effect)}\n  {_not_placed(effect)}", *["-"] * 6)
             continue
         rows.add_row(
-            escape(_name(effect)),
+            _name(effect),
             _minutes_more(effect.lost),
             _minutes_more(effect.starved_more),
             _more(effect.stiff_more),

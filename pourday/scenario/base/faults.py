@@ -6,7 +6,6 @@ turns what a table refuses into such lines; ``allowed.py`` says what a key takes
 
 from __future__ import annotations
 
-import json
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -19,6 +18,7 @@ from pydantic import ValidationError
 
 from pourday.scenario.base.allowed import choices, describe, key_at, model_at
 from pourday.scenario.base.quantities import Table
+from pourday.scenario.base.text import printable
 from pourday.scenario.base.units import ending_of
 
 _BARE = re.compile(r"[A-Za-z0-9_-]{1,60}")
@@ -62,6 +62,10 @@ class ScenarioError(Exception):
         super().__init__("\n".join(fault.text for fault in faults))
         self.faults = tuple(faults)
 
+    def __reduce__(self) -> tuple[type[ScenarioError], tuple[Sequence[Fault]]]:
+        """How it goes from one process to another: by its faults, not by its text."""
+        return type(self), (self.faults,)
+
 
 def show(value: object) -> str:
     """A value as it stands in a TOML file, cut to one short line."""
@@ -76,9 +80,8 @@ def show(value: object) -> str:
             return f"{value:g}"
         case str():
             cut = value if len(value) <= _LONGEST else value[: _LONGEST - 3] + "..."
-            return "".join(
-                c if c.isprintable() else "?" for c in json.dumps(cut, ensure_ascii=False)
-            )
+            quoted = printable(cut).replace('"', '\\"')
+            return f'"{quoted}"'
         case date() | time():
             return f"{value.isoformat()} (a date or time)"
         case list():

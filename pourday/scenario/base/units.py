@@ -17,6 +17,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_kN_per_m", "kN per m", 1e3),
     ("_m3_per_m2", "m³ per m²", 1.0),
     ("_m3_per_m", "m³ per m", 1.0),
+    ("_m2K_W", "m²K/W", 1.0),
     ("_kg_m2_h", "kg/m²/h", 1.0),
     ("_min_per_m", "min per m", 60.0),
     ("_per_person_h", "money per person and hour", 1 / 3600.0),
@@ -25,6 +26,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_per_C", "per °C", 1.0),
     ("_per_m", "money per m", 1.0),
     ("_per_h", "money per hour", 1 / 3600.0),
+    ("_W_m2", "W/m²", 1.0),
     ("_kN_m2", "kN/m²", 1e3),
     ("_kg_m2", "kg/m²", 1.0),
     ("_kN_m3", "kN/m³", 1e3),
@@ -39,6 +41,7 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_GPa", "GPa", 1e9),
     ("_MPa", "MPa", 1e6),
     ("_kN", "kN", 1e3),
+    ("_kg_m3", "kg/m³", 1.0),
     ("_m3", "m³", 1.0),
     ("_mm", "mm", 1e-3),
     ("_m_h", "m/h", 1 / 3600.0),
@@ -50,9 +53,14 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_m", "m", 1.0),
 )
 
+# A key whose ending means something else than it does elsewhere.
+_OWN = {"samples_per_m3": ("_per_m3", "samples per m³", 1.0)}
+
 
 def ending_of(key: str) -> tuple[str, str, float]:
     """Ending, unit in words and SI factor of a key; ``("", "", 1.0)`` for a plain key."""
+    if key in _OWN:
+        return _OWN[key]
     for ending, unit, factor in UNITS:
         if key.endswith(ending):
             return ending, unit, factor

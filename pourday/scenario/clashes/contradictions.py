@@ -13,7 +13,9 @@ from typing import Any
 from pourday.scenario.base.faults import Fault, clock, join, listed
 from pourday.scenario.base.trade import STOP_END_OFFSET
 from pourday.scenario.clashes.beams import BEAM_CHECKS
+from pourday.scenario.clashes.concrete import CONCRETE_CHECKS
 from pourday.scenario.clashes.deck import DECK_CHECKS
+from pourday.scenario.clashes.heat import HEAT_CHECKS
 from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
@@ -50,14 +52,7 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
     return faults + [
         fault
-        for needs, check in (
-            *CHECKS,
-            *DECK_CHECKS,
-            *BEAM_CHECKS,
-            *PLAN_CHECKS,
-            *SITE_CHECKS,
-            *PEOPLE_CHECKS,
-        )
+        for needs, check in _EVERY
         if all(need in usable for need in needs)
         for fault in check(*(usable[need] for need in needs))
     ]
@@ -324,4 +319,14 @@ CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("supply",), _plant_hours),
     (("pumps",), _line_losses),
     (("pumps",), _release_height),
+)
+_EVERY = (
+    *CHECKS,
+    *DECK_CHECKS,
+    *BEAM_CHECKS,
+    *PLAN_CHECKS,
+    *SITE_CHECKS,
+    *PEOPLE_CHECKS,
+    *CONCRETE_CHECKS,
+    *HEAT_CHECKS,
 )

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from pourday.concrete.cooling import CoolingSlab
+from pourday.concrete.mix_temperature import Batch
 from pourday.scenario.base.upsets import Upset, UpsetRates
 from pourday.scenario.model.call_off import CallOff
 from pourday.scenario.model.concrete import Curing, Finishing, Measures, Mix, Rain, Weather
@@ -72,6 +74,9 @@ __all__ = [
 ]
 
 
+GRAVITY = 9.81  # m/s²
+
+
 @dataclass(frozen=True)
 class Opening:
     """A rectangle of the floor that takes no concrete."""
@@ -129,6 +134,7 @@ class Limits:
 
     ``sag_rule`` names the rule of ``pourday/deck/sag_rules.py``; the others stand in for its own
     values (n of span/n, m).
+    ``cold_share`` and ``frost_share`` are of days on which fresh concrete falls below 5 and 0 °C.
     """
 
     cold_joint_share: float
@@ -140,6 +146,8 @@ class Limits:
     sag_most: float | None = None
     ponded_sag_span_over: float | None = None
     ponded_sag_most: float | None = None
+    cold_share: float = 1.0
+    frost_share: float = 0.02
 
 
 @dataclass(frozen=True)
@@ -155,6 +163,7 @@ class Scenario:
     beams: Beams
     props: Props
     mix: Mix
+    batch: Batch
     weather: Weather
     supply: Supply
     site: Site
@@ -174,6 +183,17 @@ class Scenario:
     def bare_weight(self) -> float:
         """Weight of the deck with the mesh on it (Pa)."""
         return self.deck.self_weight + self.slab.mesh * 9.81
+
+    @property
+    def cooling(self) -> CoolingSlab:
+        """The slab and what is around it, as it cools until it can stand frost, without mats."""
+        return CoolingSlab(
+            depth=self.slab.depth - self.deck.void_volume,
+            density=self.slab.wet_density / GRAVITY,
+            sky_loss=self.weather.sky_loss,
+            wind_below=self.weather.wind_below_share,
+            below=self.measures.heated_below,
+        )
 
     def means(self, plan: Plan) -> list[str]:
         """Means of placing ("boom", "line" or "skip") of every front of a plan."""

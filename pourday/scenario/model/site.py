@@ -80,9 +80,11 @@ class Site:
 
     ``round_the_block`` (s) is how long a truck drives that finds no place, None where it waits in
     the road. The first ``tests_first`` loads are tested, and every ``test_every``-th after them.
+    ``samples`` for strength are those a m³ that the project asks for, None for ACI 318's rule.
     ``change`` (s) is from one truck to the next. A break waits for the end of the strip in hand,
     ``late_by`` (s) at most; a stop that begins up to ``early`` (s) before it is the break; a crew
-    that takes none works ``longest_without_break`` (s) at most. ``curfew_for``
+    that takes none works ``longest_without_break`` (s) at most. ``curfew_ends`` is when
+    work may begin again, the next morning; ``curfew_for``
     says whose work must be over by the curfew: the "pump" alone, or "all". ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
@@ -97,6 +99,7 @@ class Site:
     test: Distribution
     tests_first: int
     test_every: int
+    samples: float | None
     change: Distribution
     wash: Distribution
     set_ups: tuple[SetUp, ...]
@@ -106,6 +109,7 @@ class Site:
     early: float
     longest_without_break: float
     curfew: float | None
+    curfew_ends: float | None
     curfew_for: str
     stop_rain: float
     cover: Distribution

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from pourday.scenario.base.quantities import Pair, Place, Price, Share, Table
+from pourday.scenario.tables.batch import BatchTable
 from pourday.scenario.tables.call_off import CallOffTable
 from pourday.scenario.tables.concrete import (
     CuringTable,
@@ -79,6 +80,8 @@ class LimitsTable(Table):
     cold_joint_share: Share = 0.10
     stiff_edge_share: Share = 1.0
     past_curfew_share: Share = 0.10
+    cold_share: Share = 1.0
+    frost_share: Share = 0.02
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
     sag_rule: Literal["EN", "UK", "SDI"] = "EN"
     sag_span_over: Annotated[float, Field(ge=50, le=1000)] | None = None
@@ -96,6 +99,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "beams": (BeamsTable, False),
     "props": (PropsTable, False),
     "mix": (MixTable, True),
+    "batch": (BatchTable, False),
     "weather": (WeatherTable, True),
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),

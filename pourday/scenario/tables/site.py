@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from pourday.scenario.base.distribution import Distribution, parse
 from pourday.scenario.base.quantities import (
@@ -20,7 +20,10 @@ from pourday.scenario.base.quantities import (
     quantity,
 )
 
-Hours = Annotated[float, Field(gt=0, le=100000)]
+# Floors of rates and intervals keep a day finite. They are chosen here, no source: what lies below
+# is no pour that a person would plan, but a slip of the keyboard or of the unit.
+# Six minutes: what fails more often than that never runs.
+Hours = Annotated[float, Field(ge=0.1, le=100000)]
 People = Annotated[int, Field(ge=0, le=60)]
 
 
@@ -29,13 +32,15 @@ class PlantTable(Table):
 
     name: str
     trucks: Annotated[int, Field(ge=1, le=200)]
-    batch_m3_h: Annotated[float, Field(gt=0, le=100000)]
+    # A site mixer of one bag makes about a cubic metre an hour.
+    batch_m3_h: Annotated[float, Field(ge=0.5, le=100000)]
     travel_min: Minutes
     back_min: Minutes | None = None
     opens: Clock = 0.0
     closes: Clock | None = None
     load_m3: Annotated[float, Field(ge=0.5, le=15)] | None = None
-    others_every_min: Annotated[float, Field(gt=0, le=100000)] | None = None
+    # Two loads a minute: more than several large plants together.
+    others_every_min: Annotated[float, Field(ge=0.5, le=100000)] | None = None
     others_m3: Annotated[float, Field(ge=0.1, le=15)] = 6.0
 
 
@@ -56,7 +61,8 @@ class SupplyTable(Table):
     plants: list[PlantTable] = Field(min_length=1)
     load_m3: Annotated[float, Field(ge=0.5, le=15)]
     smallest_load_m3: Annotated[float, Field(ge=0.1, le=15)] = 1.0
-    load_step_m3: Annotated[float, Field(gt=0, le=1)] = 0.25
+    # Ten litres: finer than any plant weighs.
+    load_step_m3: Annotated[float, Field(ge=0.01, le=1)] = 0.25
     margin_m3: Annotated[float, Field(ge=0, le=10)] = 0.5
     age_rule: Literal["astm_c94", "bs_8500", "jass_5"] | None = None
     age_limit_min: Annotated[float, Field(ge=20, le=100000)] | None = None
@@ -87,12 +93,14 @@ class SiteTable(Table):
 
     positions: Annotated[int, Field(ge=1, le=10)] = 2
     holding_places: Annotated[int, Field(ge=0, le=1000000)] = 2
-    round_the_block_min: Minutes | None = None
+    # Half a minute: nobody turns a truck mixer sooner.
+    round_the_block_min: Annotated[Distribution, quantity(0.5, 600.0)] | None = None
     gate_min: Minutes = parse(1.0)
     position_min: Minutes = parse(3.0)
     test_min: Minutes = parse(2.0)
     tests_first: Annotated[int, Field(ge=0, le=1000)] = 3
     test_every: Annotated[int, Field(ge=1, le=1000)] = 5
+    samples_per_m3: Annotated[float, Field(gt=0, le=1)] | None = None
     change_min: Minutes = parse(1.0)
     wash_min: Minutes = parse(8.0)
     set_ups: list[SetUpTable] = []
@@ -102,6 +110,7 @@ class SiteTable(Table):
     early_min: Annotated[float, Field(ge=0, le=240)] = 45.0
     longest_without_break_h: Annotated[float, Field(ge=1, le=24)] = 6.0
     curfew: Clock | None = None
+    curfew_ends: Clock | None = None
     curfew_for: Literal["pump", "all"] = "pump"
     stop_rain_mm_h: Annotated[float, Field(ge=0, le=200)] = 1.0
     cover_min: Minutes = parse(10.0)
@@ -111,6 +120,12 @@ class SiteTable(Table):
     heat_slows: bool = False
     heat_from_C: Annotated[float, Field(ge=10, le=50)] = 28.0
     heat_loss_share_per_C: Annotated[float, Field(ge=0, le=0.2)] = 0.02
+
+    @field_validator("round_the_block_min", mode="before")
+    @classmethod
+    def _nowhere_to_go(cls, raw: object) -> object:
+        """0 min is the same as leaving it out: a truck waits on the road."""
+        return None if raw == 0 and not isinstance(raw, bool) else raw
 
 
 class PumpTable(Table):
@@ -137,14 +152,16 @@ class PumpTable(Table):
     hoist_m_min: Annotated[float, Field(gt=1, le=300)] = 40.0
     slew_rpm: Annotated[float, Field(gt=0.05, le=3)] = 0.6
     skip_landing_kN: Annotated[float, Field(ge=0, le=100)] | None = None
-    other_lifts_every_min: Annotated[float, Field(gt=0, le=100000)] | None = None
+    # Half a minute: no hook is sent up twice in it.
+    other_lifts_every_min: Annotated[float, Field(ge=0.5, le=100000)] | None = None
     other_lift_min: Minutes = parse(6.0)
     move_min: Minutes = parse(2.0)
     walk_min_per_m: Annotated[float, Field(ge=0, le=10)] = 0.0
     between_blockages_h: Hours | None = None
     stand_free_min: Annotated[float, Field(ge=0, le=600)] = 20.0
-    stand_to_block_min: Annotated[float, Field(gt=0, le=100000)] | None = None
-    longest_stand_min: Annotated[float, Field(gt=0, le=1000)] | None = None
+    # A minute: concrete that stands no longer than that flows on.
+    stand_to_block_min: Annotated[float, Field(ge=1, le=100000)] | None = None
+    longest_stand_min: Annotated[float, Field(ge=1, le=1000)] | None = None
     blockage_min: Minutes = parse(20.0)
     wash_out_min: Minutes = parse(30.0)
     release_height_mm: Annotated[float, Field(ge=0, le=3000)] = 300.0
@@ -169,12 +186,14 @@ class CrewTable(Table):
     preset: str | None = None
     placers: Annotated[int, Field(ge=1, le=60)]
     roles: RolesTable | None = None
-    rate_per_placer_m3_h: Annotated[float, Field(gt=0, le=10000)]
+    # Two barrows an hour.
+    rate_per_placer_m3_h: Annotated[float, Field(ge=0.1, le=10000)]
     rate_when_short: list[Share] = []
     most_in_zone: Annotated[int, Field(ge=1, le=60)] | None = None
     breaks_taken: Literal["in_turn", "together", "after_pour"] = "in_turn"
-    screed_m2_h: Annotated[float, Field(gt=0, le=1000000)] | None = None
-    front_speed_m_min: Annotated[float, Field(gt=0, le=100000)] | None = None
+    # A square metre an hour; a metre of strip in it.
+    screed_m2_h: Annotated[float, Field(ge=1, le=1000000)] | None = None
+    front_speed_m_min: Annotated[float, Field(ge=0.015, le=100000)] | None = None
     pokers: Annotated[int, Field(ge=0, le=20)] | None = None
     poker_mm: Annotated[float, Field(ge=20, le=180)] = 50.0
     vibrating_beam: bool = False

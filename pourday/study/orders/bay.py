@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
@@ -28,6 +28,9 @@ from pourday.floor.order.shares import bays_of_fronts, order_of
 from pourday.floor.strips import Strip, way_of_cutting
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.scenario.model.scenario import Plan, Scenario
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Floats = NDArray[np.float64]
 

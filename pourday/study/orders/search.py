@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, permutations
+from typing import TYPE_CHECKING
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
@@ -31,6 +31,9 @@ from pourday.study.orders.bay import (
     peaks_of,
     planned_order,
 )
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Floats = NDArray[np.float64]
 Names = tuple[str, ...]
@@ -92,6 +95,8 @@ def search(
     ``width`` None is chosen by the number of strips; ``also`` are orders of the bay's own strips
     to be judged with those that the search finds.
     """
+    import networkx as nx
+
     known: dict[Names, tuple[float, float]] = {}
 
     def _score(order: Names) -> tuple[float, float]:
@@ -136,6 +141,8 @@ def _best_of(known: dict[Names, tuple[float, float]], graph: nx.DiGraph, sign: i
 
 def _orders(graph: nx.DiGraph) -> Iterable[Names]:
     """Every order that the graph allows."""
+    import networkx as nx
+
     if not graph.number_of_edges():
         return permutations(graph)
     return (tuple(order) for order in nx.all_topological_sorts(graph))

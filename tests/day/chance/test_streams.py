@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import subprocess
 import sys
@@ -14,7 +15,8 @@ import pytest
 from builders.pours import exponential, laid_out, played, pour, text
 
 import pourday
-from pourday.day.chance.streams import Stream
+from pourday.day.chance import streams
+from pourday.day.chance.streams import DaySeed, Stream
 from pourday.day.play import play
 from pourday.scenario.base.distribution import Distribution
 
@@ -132,6 +134,46 @@ def test_a_stream_can_be_read_in_any_order():
     forward, backward = Stream(1, "gate", quantity), Stream(1, "gate", quantity)
     values = [forward(k) for k in range(300)]
     assert [backward(k) for k in reversed(range(300))] == values[::-1]
+
+
+def test_a_day_that_is_shared_brings_the_same_values_and_draws_each_once(monkeypatch):
+    made: list[tuple[int, str]] = []
+    make = streams.generator
+
+    def _counted(seed, source):
+        made.append((seed, source))
+        return make(seed, source)
+
+    quantity, other = Distribution("exponential", (1.0,)), Distribution("exponential", (2.0,))
+    alone = [Stream(7, "gate", quantity)(k) for k in range(200)]
+    monkeypatch.setattr(streams, "generator", _counted)
+    day = DaySeed(7)
+    # Two plans, each by a stream of its own, the second one further and in another order.
+    assert [Stream(day, "gate", quantity)(k) for k in range(100)] == alone[:100]
+    assert [Stream(day, "gate", quantity)(k) for k in reversed(range(200))] == alone[::-1]
+    assert made == [(7, "gate")]
+    # Another source, or the same of another quantity, is drawn on its own.
+    assert Stream(day, "wash", quantity)(0) != alone[0]
+    assert Stream(day, "gate", other)(0) == pytest.approx(2.0 * alone[0])
+    assert len(made) == 3
+
+
+def test_another_day_knows_nothing_of_it():
+    quantity = Distribution("exponential", (1.0,))
+    first, second = DaySeed(7), DaySeed(8)
+    assert Stream(first, "gate", quantity)(0) == Stream(7, "gate", quantity)(0)
+    assert Stream(second, "gate", quantity)(0) == Stream(8, "gate", quantity)(0)
+
+
+@pytest.mark.parametrize("number", [0, 7, 2**32, 2**40 + 3])
+def test_a_shared_day_is_its_number(number):
+    day = DaySeed(number)
+    assert day == number
+    assert hash(day) == hash(number)
+    assert json.dumps({"seed": day}) == f'{{"seed": {number}}}'
+    assert f"{day} {day!r} {day:,}" == f"{number} {number!r} {number:,}"
+    quantity = Distribution("exponential", (1.0,))
+    assert Stream(day, "gate", quantity)(0) == Stream(number, "gate", quantity)(0)
 
 
 def test_every_name_of_a_source_in_the_code_is_used_once():

@@ -103,11 +103,24 @@ def test_measures_of_the_scenario_change_the_rate():
 
     assert peak() == pytest.approx(RATE)
     assert peak(wind_share=0.5) == pytest.approx(RATE * 9 / 14)
-    assert peak(fog_humidity=0.9) == pytest.approx(RATE * 0.1 / 0.4)
     assert peak(fog_humidity=0.5) == pytest.approx(RATE)
     assert peak(film_share=0.25) == pytest.approx(RATE / 4)
     assert peak(film_share=0.0) == 0.0
     assert peak(cooler_C=5.0) < RATE
+
+
+def test_fog_is_a_measure_that_wind_defeats():
+    # Up to 5 km/h it stays, at 10 half of it, from 15 none: no "0 m² to cover" at 20 km/h.
+    def fogged(wind, **more):
+        hours = [{"at": "06:00", "air_C": 20, "humidity": 0.6, "wind_km_h": wind}]
+        return dried(weather={"hours": hours}, measures={"fog_humidity": 0.9, **more})
+
+    k = 5e-6 * 38**2.5
+    for wind, humidity in ((0, 0.9), (5, 0.9), (10, 0.75), (15, 0.6), (20, 0.6)):
+        assert fogged(wind).peak == pytest.approx(k * (1 - humidity) * (wind + 4))
+    assert fogged(20).area_short == fogged(20).area > 0.0
+    # Behind a windbreak that leaves a quarter of 20 km/h it stays.
+    assert fogged(20, wind_share=0.25).peak == pytest.approx(k * 0.1 * 9)
 
 
 def test_each_measure_by_itself_beside_none():
@@ -116,7 +129,8 @@ def test_each_measure_by_itself_beside_none():
     effects = {each.name.split(":")[0]: each for each in outcome.measure_effects}
     assert effects["none"].peak == pytest.approx(RATE)
     assert effects["windbreak"].peak == pytest.approx(RATE * 9 / 14)
-    assert effects["fog"].peak == pytest.approx(RATE / 4)
+    # 10 km/h carries half of the fog off (it was RATE / 4, as in still air): 0.75 for 0.9.
+    assert effects["fog"].peak == pytest.approx(RATE * 0.25 / 0.4)
     assert effects["evaporation retarder"].peak == pytest.approx(RATE / 2)
     assert effects["concrete 5 °C cooler as delivered"].peak < RATE
     assert len(effects) == 5

@@ -7,6 +7,8 @@ edge (one long side, two ends): a pass takes 30 / 360 h + 16 / 120 h = 13 min.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from builders.made_days import (
@@ -26,7 +28,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourday.concrete.age import clock_time_at_equivalent_age
-from pourday.concrete.temperature import relaxation
+from pourday.concrete.cooling import slab_relaxation
 from pourday.outcome.base.fronts import fronts
 from pourday.outcome.base.top import floor_top, work_between
 from pourday.outcome.concrete.finishing import finishing
@@ -264,17 +266,22 @@ def test_the_table_of_sets_is_within_half_a_minute_of_the_exact_answer():
     rng = np.random.default_rng(1)
     batched, warm = 3600 * rng.uniform(4.5, 24.0, 300), rng.uniform(8.0, 34.0, 300)
     for clock in (basis.initial_set, basis.final_set):
-        exact = clock_time_at_equivalent_age(basis.relax, batched, warm, clock.age)
+        exact = clock_time_at_equivalent_age(
+            basis.relax, batched, warm, clock.age, clock.activation
+        )
         assert np.abs(clock.at(batched, warm) - exact).max() < 30.0
 
 
 @pytest.mark.parametrize("shift", [-10.0, 4.0, 10.0])
 def test_in_the_air_of_another_day_two_newton_steps_are_enough(shift):
     basis = basis_of(pour(weather=CHANGING))
-    other = relaxation(basis.air.times, basis.air.temperature + shift, basis.relax.tau)
+    other = slab_relaxation(
+        replace(basis.air, temperature=basis.air.temperature + shift), basis.slab
+    )
     rng = np.random.default_rng(2)
     batched, warm = 3600 * rng.uniform(5.0, 20.0, 100), rng.uniform(10.0, 30.0, 100)
-    exact = clock_time_at_equivalent_age(other, batched, warm, basis.final_set.age)
+    final = basis.final_set
+    exact = clock_time_at_equivalent_age(other, batched, warm, final.age, final.activation)
     assert np.abs(basis.final_set.at(batched, warm, other) - exact).max() < 30.0
 
 

@@ -173,11 +173,12 @@ def test_evaporation_peak_by_hand():
 
 
 def test_warm_concrete_loses_most_when_it_is_youngest():
-    # 30 °C as delivered into 20 °C, time constant 6 h. Age counts from the start of loading: the
-    # second load of 3 m³ is the youngest, 29 min old when it is placed (loading 3 min at 60 m³/h,
-    # travel 20, gate 1, position 3, test 2): 20 + 10 exp(-29 / 360) = 29.23 °C.
+    # 30 °C as delivered into 20 °C, time constant as of the slab. Age counts from the start of
+    # loading: the second load of 3 m³ is the youngest, 29 min old when it is placed (loading 3 min
+    # at 60 m³/h, travel 20, gate 1, position 3, test 2).
     outcome = measured(pour(mix={"delivered_C": 30}))
-    warm = 20 + 10 * math.exp(-29 / 360)
+    warm = 20 + 10 * math.exp(-29 * 60 / outcome.basis.relax.tau[0])
+    assert outcome.basis.relax.tau[0] / 3600 == pytest.approx(4.21, abs=0.01)
     expected = 5e-6 * ((warm + 18) ** 2.5 - 0.6 * 38**2.5) * 14
     assert outcome.evaporation_peak == pytest.approx(expected, rel=1e-9)
     # The first load, 6 m³, is 32 min old when it is placed: loading it takes 6 min.

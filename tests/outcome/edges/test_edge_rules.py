@@ -3,7 +3,7 @@
 Times are minutes after 08:00. Two strips of 3 m by 10 m; a front moves 0.1 m a minute. The first
 strip is placed up from 0 to 100, loaded at -20; the second up from 180 to 280. So y metres of the
 edge are placed at 10 y, covered 180 min later, at an age of 200 + 10 y min. Initial set is 5 h, the
-open time 150 min. Arrhenius (ASTM C1074), 5000 K: 0.398598 at 5 °C, 2.293906 at 35 °C.
+open time 150 min. Arrhenius (ASTM C1074), 4000 K: 0.479104 at 5 °C, 1.942936 at 35 °C.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pourday.outcome.edges.stop_end import long_stops
 from pourday.outcome.scene import scene
 from pourday.scenario.tables.concrete import MixTable
 
-RATE = {5.0: 0.398598, 20.0: 1.0, 35.0: 2.293906}
+RATE = {5.0: 0.479104, 20.0: 1.0, 35.0: 1.942936}
 PIECES = (0, 0, 100, 0, 1, -20), (1, 180, 280, 0, 1, 160)
 
 
@@ -68,8 +68,9 @@ def test_by_interval(air, ratio, stiff, cold):
     ("air", "stiff", "cold"),
     [
         # Cold at 150 min of 20 °C, stiff at 150 x 0.5/0.8 = 93.75.
-        # 5 °C: stiff from an age of 93.75 / 0.398598 = 235.2 min on, y = 3.52; never cold.
-        (5.0, 6.48, 0.0),
+        # 5 °C: stiff from an age of 93.75 / 0.479104 = 195.7 min on: all of it,
+        # being 200 old at 0; never cold, which takes 150 / 0.479104 = 313 min.
+        (5.0, 10.0, 0.0),
         (20.0, 0.0, 10.0),
         (35.0, 0.0, 10.0),
     ],
@@ -195,8 +196,8 @@ def test_the_scene_counts_what_is_stiff_now():
 @pytest.mark.parametrize(
     ("rule", "air", "stiff", "cold"),
     [
-        ("set", 5.0, 376.32, 602.11), ("set", 20.0, 150, 240), ("set", 35.0, 65.39, 104.62),
-        ("given", 5.0, 235.20, 376.32), ("given", 20.0, 93.75, 150), ("given", 35.0, 40.87, 65.39),
+        ("set", 5.0, 313.08, 500.94), ("set", 20.0, 150, 240), ("set", 35.0, 77.20, 123.52),
+        ("given", 5.0, 195.68, 313.08), ("given", 20.0, 93.75, 150), ("given", 35.0, 48.25, 77.20),
         ("interval", 5.0, 93.75, 150), ("interval", 20.0, 93.75, 150), ("interval", 35.0, 75, 120),
     ],
 )  # fmt: skip

@@ -178,7 +178,7 @@ def test_where_the_air_varies_the_edge_is_lost_at_the_open_time_as_equivalent_ag
     stop = advice(scenario, pieces, [("down", 150, 190)])[0]
     assert (stop.older, stop.newer) == (0, 1)
     basis = basis_of(scenario)
-    age = equivalent_age(basis.relax, clock(45), stop.lost, 20.0, basis.scenario.mix.activation)
+    age = equivalent_age(basis.relax, clock(45), stop.lost, 20.0, basis.scenario.mix.set_activation)
     assert age == pytest.approx(150 * MINUTE, rel=1e-7)
 
 

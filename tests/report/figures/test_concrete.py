@@ -15,7 +15,8 @@ from builders.shipped import day_of, shipped
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from pourday.concrete.temperature import Air, relaxation
+from pourday.concrete.cooling import slab_relaxation
+from pourday.concrete.temperature import Air
 from pourday.day.log import Stop
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.drying import periods, surface
@@ -41,7 +42,8 @@ def late() -> Outcome:
     """A day with too few finishers, an end of the shift, two showers and a break beside one."""
     scenario = crewed(shipped("library_level_2"), 3)
     rules = dataclasses.replace(scenario.finishing, shift_end=19 * 3600.0)
-    outcome = day_of(dataclasses.replace(scenario, finishing=rules))
+    site = dataclasses.replace(scenario.site, curfew=19.5 * 3600.0)
+    outcome = day_of(dataclasses.replace(scenario, finishing=rules, site=site))
     rain = (Stop("rain", 9.2 * 3600, 9.5 * 3600), Stop("rain", 15 * 3600.0, 16 * 3600.0))
     log = dataclasses.replace(outcome.log, stops=(*outcome.log.stops, *rain))
     return dataclasses.replace(outcome, log=log)
@@ -92,7 +94,7 @@ def on_a_hot_day(outcome: Outcome) -> Outcome:
     """The same day in air 14 °C warmer, much drier and six times as windy."""
     basis, rows = outcome.basis, outcome.basis.air
     air = Air(rows.times, rows.temperature + 14.0, rows.humidity * 0.6, rows.wind * 6.0)
-    relax = relaxation(air.times, air.temperature, basis.relax.tau)
+    relax = slab_relaxation(air, basis.slab)
     hot = dataclasses.replace(basis, air=air, relax=relax)
     return dataclasses.replace(outcome, basis=hot)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 from datetime import date, datetime
 
@@ -100,9 +99,7 @@ def test_the_file_is_written_as_it_stands(tmp_path):
 def printed(**changes) -> str:
     out = io.StringIO()
     console = Console(file=out, width=180)
-    rates = [f"{key} = {json.dumps(value)}" for key, value in changes.pop("finishing", {}).items()]
-    file = "\n".join([text(**changes), "[finishing]", *rates])
-    outcome = measured(parse_scenario(file)[0])
+    outcome = measured(parse_scenario(text(**changes))[0])
     concrete_report(console, outcome)
     return out.getvalue()
 

@@ -16,7 +16,7 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from builders.pours import basis_of, pour, text
+from builders.pours import basis_of, measured, pour, text
 from builders.shipped import first_basis, shipped
 from rich.console import Console
 from typer.testing import CliRunner
@@ -102,6 +102,16 @@ def test_every_page_of_a_day_fits_its_terminal(day, replay, width, height):
             assert len(lines) <= height
             assert max(map(len, lines)) <= width
         stand = press(stand, " ", replay)
+
+
+def test_a_frosty_night_has_a_line_on_the_page_and_in_the_summary(day):
+    night = {"at": "20:00", "air_C": -5, "humidity": 0.8, "wind_km_h": 5}
+    hours = [{"at": "06:00", "air_C": 3, "humidity": 0.8, "wind_km_h": 5}, night]
+    frosty = measured(pour(weather={"hours": hours}, mix={"delivered_C": 12}))
+    assert row(shown(frosty, "07:20"), "FROST").startswith("60 of 60 m² freeze before they can")
+    assert row(shown(frosty, "07:20"), "FROST").endswith("on.")
+    assert summary_lines(frosty)[0].startswith("FROST: 60 of 60 m²")
+    assert not [line for line in shown(day, "07:20") if line.startswith(("FROST", "COLD"))]
 
 
 def test_eighty_columns_show_what_a_foreman_asks_for(day, replay):
@@ -479,6 +489,12 @@ pty = pytest.importorskip("pty", reason="pseudo-terminals are POSIX")
 fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
 
 
+def hears_signals() -> None:
+    """Signals as they are by themselves: started under nohup or in a script, they are ignored."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
+
+
 class Terminal:
     """The command in a pseudo-terminal of 80 by 24; reads until a text comes, never sleeps."""
 
@@ -498,6 +514,7 @@ class Terminal:
             stderr=self.slave,
             env=clean | {"TERM": "xterm", "PYTHONUTF8": "1"} | environment,
             start_new_session=True,
+            preexec_fn=hears_signals,
         )
 
     def read(self, until: float) -> bool:

@@ -83,11 +83,11 @@ def test_a_stiff_pair_is_called_so_in_the_day():
 @pytest.mark.parametrize(
     ("rule", "lines"),
     [
-        # 1/1.0 and 1/0.7391 of the times at 20 °C: exp(5000 (1/293.15 - 1/288.15)) = 0.743866.
-        ("set", ("stiff after 3:22, cold after 5:23 at 15 °C",
-                 "loaded at 07:00 and delivered at 15 °C: stiff at 10:22, cold at 12:23")),
-        ("given", ("stiff after 2:06, cold after 3:22 at 15 °C",
-                   "loaded at 07:00 and delivered at 15 °C: stiff at 09:06, cold at 10:22")),
+        # 1/1.0 and 1/0.7391 of the times at 20 °C: exp(4000 (1/293.15 - 1/288.15)) = 0.789175.
+        ("set", ("stiff after 3:10, cold after 5:04 at 15 °C",
+                 "loaded at 07:00 and delivered at 15 °C: stiff at 10:10, cold at 12:04")),
+        ("given", ("stiff after 1:59, cold after 3:10 at 15 °C",
+                   "loaded at 07:00 and delivered at 15 °C: stiff at 08:59, cold at 10:10")),
         ("interval", ("stiff after 1:34, cold after 2:30 at 15 °C",
                       "placed at 07:00 and in 15 °C: stiff at 08:34, cold at 09:30")),
     ],

@@ -15,7 +15,7 @@ from pourday.report.text.starts import starts_report
 from pourday.study.choice import choose
 from pourday.study.compare import compare as side_by_side
 from pourday.study.days import study_plans
-from pourday.study.start_times import start_times
+from pourday.study.start_times import ranked, start_times
 
 PRICES = {"shift_h": 5, "longest_shift_h": 5, "labour_per_person_h": 40}
 SHUT = [{"name": "Mill Road", "trucks": 6, "batch_m3_h": 60, "travel_min": 20, "closes": "07:30"}]
@@ -90,6 +90,6 @@ def test_starts_and_comparison_go_by_one_rule_of_the_curfew(whose, share):
     assert played.of("finishing_past_curfew").mean() == 1.0
     out = io.StringIO()
     found = start_times(scenario, plan, [plan.start], range(3), workers=1)
-    starts_report(Console(file=out, width=80), scenario, found)
+    starts_report(Console(file=out, width=80), scenario, found, ranked(found, "drying"))
     assert ("No start keeps the curfew (wash-out or finishing)." in out.getvalue()) is (share > 0)
     assert max(map(len, out.getvalue().splitlines())) <= 80

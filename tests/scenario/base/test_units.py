@@ -83,16 +83,25 @@ def test_a_longer_ending_stands_before_a_shorter_one_that_it_contains():
 # Keys of a plan that are those of its first front.
 FRONT = {"pump", "crew", "spacing", "start", "bays", "set_ups", "plants"}
 # Keys that the model holds as a value of another kind: a limit in the file is a rule of its own.
+OLDER = {"activation", "relaxation"}
+DELIVERY = {"delivery_rule", "least_delivered", "most_delivered", "outside_delivery", "delivery"}
 # The kind of concrete is a weight in the model.
-ELSEWHERE = ({"given"}, {"age_limit"}, {"concrete"})
+ELSEWHERE = ({"given"}, {"age_limit"}, {"concrete"}, OLDER | DELIVERY)
 PAIRS = [
     (deck.DeckTable, model.Deck, set()),
     (deck.SlabTable, model.Slab, {"concrete"}),
     (deck.DesignedFor, model.DesignedFor, set()),
     (deck.LoadsTable, model.Loads, set()),
     (deck.PropsTable, model.Props, set()),
-    (concrete.MixTable, model.Mix, set()),
-    (concrete.Hour, model.Weather, {"air_shift", "humidity_shift", "wind_factor", "rain"}),
+    (concrete.MixTable, model.Mix, OLDER | DELIVERY),
+    (
+        concrete.Hour,
+        model.Weather,
+        {
+            *("air_shift", "humidity_shift", "wind_factor", "rain"),
+            *("sky_loss", "wind_below_share"),
+        },
+    ),
     (concrete.Rain, model.Rain, set()),
     (concrete.FinishingTable, model.Finishing, set()),
     (concrete.MeasuresTable, model.Measures, set()),

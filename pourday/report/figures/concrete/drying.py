@@ -36,7 +36,7 @@ from pourday.report.figures.page import (
     page,
 )
 from pourday.report.figures.strip_lane import strip_lane
-from pourday.report.words import clock
+from pourday.report.words import clock, cold_words
 
 _LEFT, _WIDE = 0.085, 0.825
 _STEP = 300.0  # between two looks at all strips (s)
@@ -171,7 +171,7 @@ def _facts(outcome: Outcome, air: Air, day: Drying, end: float) -> list[str]:
             )
         ),
     ]
-    note = []
+    note = list(filter(None, [cold_words(outcome.cold)]))
     if used != NO_MEASURES:
         note.append("With the measures of the scenario, as modelled.")
     if _begin(air) > log.start or air.times[-1] < end:

@@ -12,6 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
 from pourday.outcome.concrete.finishing import Finishing
+from pourday.outcome.concrete.floating import floating_from
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.clock_axis import long_clock_axis
 from pourday.report.figures.page import (
@@ -23,7 +24,7 @@ from pourday.report.figures.page import (
     page,
     type_size,
 )
-from pourday.report.words import clock, hours
+from pourday.report.words import clock, cold_words, hours
 
 MOST_ROWS = 45
 """Rows a sheet has room for; where there are more strips, the bays have the rows."""
@@ -67,7 +68,7 @@ class _Row:
 
 
 def finishing_bars(outcome: Outcome) -> Figure:
-    """Windows from initial to final set, one row a strip or a bay, and the passes in them.
+    """Windows from floating to final set, one row a strip or a bay, and the passes in them.
 
     Bays have the rows where there are more than 45 strips and the bays are fewer; each of their
     strips keeps a lane of its own in its bay's row, in order of placing.
@@ -148,14 +149,15 @@ def _worked(work: Finishing) -> dict[int, list[_Lane]]:
 
 
 def _open(outcome: Outcome) -> dict[int, list[_Lane]]:
-    """Windows of strips on which nobody works: latest initial set to earliest final set."""
+    """Windows of strips on which nobody works: latest floating to earliest final set."""
     found, basis = outcome.fronts, outcome.basis
     initial = basis.initial_set.at(found.batched, found.temperature)
+    opening = floating_from(basis, found, initial)
     final = basis.final_set.at(found.batched, found.temperature)
     out = {}
     for strip in np.unique(found.strip).tolist():
         mine = found.strip == strip
-        opens, closes = float(initial[mine].max()), float(final[mine].min())
+        opens, closes = float(opening[mine].max()), float(final[mine].min())
         out[strip] = [_Lane(opens, max(opens, closes), 0.0, 0.0, ())]
     return out
 
@@ -193,6 +195,7 @@ def _facts(outcome: Outcome) -> list[str]:
         f"{missed} Last concrete {clock(outcome.log.end)}.",
         f"Power float {clock(float(work.start.min()))} to {clock(work.end)}, {rules.passes} "
         f"passes by {finishers} finishers. {over}{late}",
+        *filter(None, [cold_words(outcome.cold)]),
     ]
 
 
@@ -305,7 +308,7 @@ def _legend(figure: Figure, by_bay: bool, work: Finishing) -> None:
     lanes = "; a lane for each strip of a bay" if by_bay else ""
     small: dict[str, Any] = {"linewidth": 0.6}
     handles = [
-        Patch(**small, **_WINDOW, label=f"window, initial to final set{lanes}"),
+        Patch(**small, **_WINDOW, label=f"window, floating to final set{lanes}"),
         Patch(**small, **_WORK, label="pass of the power float"),
     ]
     if work.missed_area > 0:

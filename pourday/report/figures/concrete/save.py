@@ -10,7 +10,7 @@ from pathlib import Path
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.drying import weather_and_drying
 from pourday.report.figures.concrete.finishing import finishing_bars
-from pourday.report.figures.page import DPI
+from pourday.report.figures.png import save_png
 
 __all__ = ["finishing_bars", "save_concrete_figures", "weather_and_drying"]
 
@@ -33,6 +33,4 @@ def save_concrete_figures(outcome: Outcome, folder: Path) -> list[Path]:
         "drying.png": weather_and_drying(outcome),
         "finishing.png": finishing_bars(outcome),
     }
-    for name, figure in figures.items():
-        figure.savefig(folder / name, dpi=DPI, format="png", metadata={"Software": None})
-    return [folder / name for name in figures]
+    return [save_png(figure, folder / name) for name, figure in figures.items()]

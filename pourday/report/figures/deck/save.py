@@ -13,7 +13,7 @@ from pourday.report.figures.deck.level import level_survey
 from pourday.report.figures.deck.moments import moment_envelope
 from pourday.report.figures.deck.shape import deflected_shape
 from pourday.report.figures.deck.use import use_plan
-from pourday.report.figures.page import DPI
+from pourday.report.figures.png import save_png
 
 __all__ = [
     "deflected_shape",
@@ -46,8 +46,4 @@ def save_deck_figures(basis: Basis, seed: int | None, folder: Path) -> list[Path
         "deck_plan.png": use_plan(basis, by_group, seed),
         "level_survey.png": level_survey(basis),
     }
-    files = []
-    for name, figure in figures.items():
-        figure.savefig(folder / name, dpi=DPI, format="png", metadata={"Software": None})
-        files.append(folder / name)
-    return files
+    return [save_png(figure, folder / name) for name, figure in figures.items()]

@@ -1,0 +1,184 @@
+"""Days played in front of a user: with a bar, and stopped when he says so.
+
+Ctrl-C and SIGTERM end the workers and leave what is complete to be reported; the exit code says
+that it is not all (130 and 143, as a shell counts signals).
+"""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING, TypeVar
+
+import typer
+
+from pourday.commands.shared.screen import complain
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from pourday.study.engine.jobs import Work
+    from pourday.study.engine.ledger import Ledger
+    from pourday.study.engine.resume import Keeper
+
+_DIED = 1
+
+
+class _TerminatedError(KeyboardInterrupt):
+    """SIGTERM, which otherwise would leave no time to end the workers."""
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where days are played: in so many processes (all cores unless told), or on a cluster.
+
+    ``resume`` is the file that the study is kept in, and taken up from.
+    """
+
+    workers: int | None = None
+    cluster: str | None = None
+    resume: Path | None = None
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Why a study is not whole: exit code, and a clause for the user (may be empty)."""
+
+    code: int
+    why: str = ""
+
+
+Study = TypeVar("Study")
+
+
+def begun(begin: Callable[[], Study]) -> Study:
+    """A study made ready; leave with exit code 2 where it has more days than memory holds."""
+    from pourday.study.engine.ledger import TooManyDaysError
+
+    try:
+        return begin()
+    except TooManyDaysError as error:
+        complain(f"--days: {error}")
+        raise typer.Exit(2) from None
+
+
+def play_out(work: Work, ledger: Ledger, where: Where) -> Stop | None:
+    """Play what is missing in the ledger; what stopped it, if anything did.
+
+    Leaves with the exit code of the stop where not one day is complete.
+    """
+    stop = _played(work, ledger, where)
+    if stop is not None and not ledger.complete_days:
+        complain(f"stopped before the first of {ledger.days:,} days was complete{_because(stop)}")
+        raise typer.Exit(stop.code)
+    return stop
+
+
+def say_stopped(console: Console, ledger: Ledger, stop: Stop) -> None:
+    """Say of a report that it is not over all days; to be printed before it."""
+    from pourday.report.words import marked
+
+    days = f"stopped after {ledger.complete_days:,} of {ledger.days:,} days{_because(stop)}"
+    console.print(marked((days, "bold"), "; what these say:"))
+
+
+def leave_stopped(stop: Stop | None, *files: Path | None) -> None:
+    """Leave with the exit code of the stop, if there was one; ``files`` then are not written.
+
+    Somebody who finds one there later could not tell that it is not over all days.
+    """
+    if stop is not None:
+        for path in files:
+            if path is not None:
+                complain(f"{path}: not written: not all days were played")
+        raise typer.Exit(stop.code)
+
+
+def _because(stop: Stop) -> str:
+    return f": {stop.why}" if stop.why else ""
+
+
+def _played(work: Work, ledger: Ledger, where: Where) -> Stop | None:
+    from pourday.report.progress import day_bar
+    from pourday.study.engine.cluster import ClusterError
+    from pourday.study.engine.run import WorkersLostError, engine_for, run
+
+    keeper = _taken_up(work, ledger, where.resume)
+    if ledger.finished:
+        return None
+    try:
+        with (
+            _sigterm_interrupts(),
+            _kept_at_last(keeper),
+            engine_for(where.workers, len(ledger.jobs), where.cluster) as engine,
+            day_bar(ledger.days * len(work.plans)) as bar,
+        ):
+            bar(ledger.entered_days * len(work.plans))
+
+            def _told(days: int) -> None:
+                bar(days)
+                if keeper is not None:
+                    keeper.when_due()
+
+            run(engine, work, ledger, _told)
+    except _TerminatedError:
+        return Stop(128 + signal.SIGTERM)
+    except KeyboardInterrupt:
+        return Stop(128 + signal.SIGINT)
+    except WorkersLostError as lost:
+        return Stop(_DIED, str(lost))
+    except ClusterError as fault:
+        complain(f"--cluster {where.cluster}: {fault}")
+        raise typer.Exit(2) from None
+    return None
+
+
+def _taken_up(work: Work, ledger: Ledger, path: Path | None) -> Keeper | None:
+    """What keeps the study in a file, if it is kept, once all that was kept is in the ledger."""
+    if path is None:
+        return None
+    from pourday.study.engine.resume import Keeper, KeptError, take_up
+
+    try:
+        days = take_up(path, work, ledger)
+    except KeptError as fault:
+        complain(f"{path}: {fault}; name another file to begin anew")
+        raise typer.Exit(2) from None
+    if days:
+        complain(f"{path}: {days:,} of {ledger.days:,} days were played before")
+    return Keeper(path, work, ledger)
+
+
+@contextmanager
+def _kept_at_last(keeper: Keeper | None) -> Iterator[None]:
+    """Write the file when all is over, however it ended."""
+    try:
+        yield
+    finally:
+        if keeper is not None:
+            keeper.write()
+            if keeper.fault is not None:
+                complain(f"{keeper.path}: cannot be written ({keeper.fault.strerror})")
+
+
+@contextmanager
+def _sigterm_interrupts() -> Iterator[None]:
+    """SIGTERM stops a study as Ctrl-C does; where it is ignored, or handled otherwise, it stays."""
+    main = threading.current_thread() is threading.main_thread()
+    if not main or signal.getsignal(signal.SIGTERM) is not signal.SIG_DFL:
+        yield
+        return
+    signal.signal(signal.SIGTERM, _terminated)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
+
+
+def _terminated(number: int, frame: FrameType | None) -> None:
+    raise _TerminatedError

@@ -1,0 +1,167 @@
+"""What is played at a time: a range of days of all plans, cut in the same places on every run.
+
+Days are cut at every 25th from the first seed, whatever the number of workers and wherever a study
+is taken up again; where 25 days of all plans would take too long, each 25 are cut into even parts.
+So every row comes out of the same piece of work, and has the same bits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pourday.day.chance.streams import DaySeed
+from pourday.day.front.ready import Ready, ready
+from pourday.day.play import play_ready
+from pourday.deck.history import Peaks
+from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.deck.peaks import group_peaks
+from pourday.outcome.measure import Outcome, measure
+from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.study.prepare import prepare
+
+BLOCK = 25
+"""Jobs are cut at every so many days from the first seed."""
+_JOB = 0.5
+# Rough cost of a day (s): of itself, of each load, of each strip (measured, docs/speed.md). A
+# number that everybody works out alike, not a clock: the cut must not depend on the machine.
+_DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
+
+Row = Callable[[Outcome], tuple[float, ...]]
+"""The figures of one day; a function at the top of a module, so that other processes find it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rows:
+    """What a job brings.
+
+    ``values`` (plans, days, figures); ``cold`` for each plan on how many of the days each of its
+    edge pairs went cold, (pairs,).
+    """
+
+    values: NDArray[np.float64]
+    cold: tuple[NDArray[np.int64], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Ready:
+    """A plan, and what is the same on all its days: ``peaks`` where heaps do not vary."""
+
+    basis: Basis
+    plan: Ready
+    peaks: tuple[Peaks, ...] | None
+
+
+def _made_ready(basis: Basis) -> _Ready:
+    known = group_peaks(basis, None) if basis.scenario.loads.heap_height_factor.is_fixed else None
+    return _Ready(basis, ready(basis.scenario, basis.plan, basis.layout), known)
+
+
+@dataclass(frozen=True, eq=False)
+class Work:
+    """What all jobs of a study share: plans of a scenario, and the figures wanted of a day.
+
+    Where it is sent to another process only this goes there, and the plans are laid out there,
+    once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
+    with other clock times, so that they share its layouts.
+    """
+
+    scenario: Scenario
+    plans: tuple[Plan, ...]
+    row: Row
+    scenarios: tuple[Scenario, ...] = ()
+
+    @cached_property
+    def bases(self) -> tuple[Basis, ...]:
+        """The plans prepared, when first asked."""
+        found = prepare(self.scenario, self.plans)
+        if not self.scenarios:
+            return found
+        return tuple(
+            each if own == self.scenario else basis(own, each.plan, each.layout)
+            for own, each in zip(self.scenarios, found, strict=True)
+        )
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Without what was prepared: it is large, and made anew in less time than it is sent."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+    def rows(self, days: range) -> Rows:
+        """Play and measure these days (their seeds) of every plan."""
+        plans = self._ready
+        values: list[list[tuple[float, ...]]] = [[] for _ in plans]
+        cold = [np.zeros(len(each.basis.pair_first), dtype=np.int64) for each in plans]
+        for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
+            for n, each in enumerate(plans):
+                outcome = measure(each.basis, play_ready(each.plan, seed), each.peaks)
+                values[n].append(self.row(outcome))
+                cold[n] += np.nan_to_num(outcome.edges.ratio) > 1.0
+        return Rows(np.array(values), tuple(cold))
+
+    @cached_property
+    def _ready(self) -> tuple[_Ready, ...]:
+        return tuple(map(_made_ready, self.bases))
+
+
+def work_on(bases: Sequence[Basis], row: Row) -> Work:
+    """The work on plans that are prepared already; all of one floor."""
+    own = tuple(each.scenario for each in bases)
+    scenarios = own if any(each != own[0] for each in own) else ()
+    work = Work(own[0], tuple(each.plan for each in bases), row, scenarios)
+    work.__dict__["bases"] = tuple(bases)
+    return work
+
+
+class Engine(Protocol):
+    """Where jobs are worked out.
+
+    ``at_once`` is how many should be asked for at a time, so that nobody waits for work.
+    """
+
+    at_once: int
+
+    def share(self, work: Work) -> Any:
+        """Hand out the work, once; what comes back is to be given with every job of it."""
+
+    def rows(self, handle: Any, days: range) -> Future[Rows]:
+        """Ask for the rows of these days (their seeds).
+
+        The future fails with ``concurrent.futures.BrokenExecutor`` where whoever worked it out
+        has died.
+        """
+
+    def renew(self) -> None:
+        """Begin anew after somebody died: handles still hold, jobs have to be asked for again."""
+
+    def stop(self) -> None:
+        """Stop at once, whatever is going on; nothing is left running. May be called again."""
+
+
+def jobs_of(work: Work, first_seed: int, days: int) -> tuple[range, ...]:
+    """The jobs of a study, in order: ranges of seeds that together are its days."""
+    size, last = job_size(work.bases), first_seed + days
+    return tuple(
+        range(begin, min(begin + size, block + BLOCK, last))
+        for block in range(first_seed, last, BLOCK)
+        for begin in range(block, min(block + BLOCK, last), size)
+    )
+
+
+def job_size(bases: Sequence[Basis]) -> int:
+    """Days of a job: 25, or an even part of them where all plans would take over half a second."""
+    parts = math.ceil(BLOCK * sum(map(_cost, bases)) / _JOB)
+    return math.ceil(BLOCK / min(parts, BLOCK))
+
+
+def _cost(basis: Basis) -> float:
+    """About how long a day of a plan takes (s) to play and measure."""
+    load = basis.plan.load or basis.scenario.supply.load
+    loads = math.ceil(float(basis.layout.volume.sum()) / load)
+    return _DAY + _LOAD * loads + _STRIP * len(basis.layout.strips)
