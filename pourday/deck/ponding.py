@@ -95,7 +95,7 @@ def sagging_deck(
         raise ValueError("the theoretical thickness must be above 0 m in every cell")
     if not unit_weight > 0:
         raise ValueError(f"unit weight is {unit_weight:g} N/m³; it must be above 0")
-    return SaggingDeck(a, unit_weight, h0, bare, pins)
+    return SaggingDeck(a, unit_weight, h0, bare, pins=pins)
 
 
 def strike(

@@ -27,7 +27,7 @@ class SagRule:
 
 
 SAG_RULES = {
-    # EN 1994-1-1:2004 9.6(2): span/180, recommended; construction load left out.
+    # EN 1994-1-1:2004 9.6(2): span/180, recommended; construction load left out (from memory).
     "EN": SagRule("EN 1994-1-1 9.6(2)", 180.0),
     # UK National Annex to BS EN 1994-1-1: lesser of span/180 and 20 mm; with ponding counted of
     # span/130 and 30 mm. The annex was not read; the values are those a UK deck supplier gives.

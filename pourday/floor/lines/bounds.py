@@ -221,17 +221,13 @@ def _worst(rows: Sequence[Moving | None], influences: Influences) -> Push:
     States that share a load (the same object) share the work.
     """
     wanted = {id(row): row for row in rows if row is not None and row.at.any()}
-    effects = influences.effects
-    out = Push(np.zeros((len(rows), effects)), np.zeros((len(rows), effects)))
-    by_width: dict[float, list[Moving]] = {}
-    for row in wanted.values():
-        by_width.setdefault(row.width, []).append(row)
     found: dict[int, tuple[Floats, Floats]] = {}
-    for width, some in by_width.items():
-        every = push(np.concatenate([row.at for row in some]), influences.of_width(width))
-        first = np.cumsum([0, *(len(row.at) for row in some)])[:-1]
-        up, down = (np.maximum.reduceat(part, first, axis=0) for part in (every.up, every.down))
-        found |= {id(row): (up[n], down[n]) for n, row in enumerate(some)}
+    for key, row in wanted.items():
+        # A load along one strip leaves most cells alone.
+        on = np.flatnonzero(row.at.any(axis=0))
+        every = push(row.at[:, on], influences.of_width(row.width)[:, on])
+        found[key] = every.up.max(axis=0), every.down.max(axis=0)
+    out = Push(*np.zeros((2, len(rows), influences.effects)))
     for k, each in enumerate(rows):
         if id(each) in found:
             out.up[k], out.down[k] = found[id(each)]

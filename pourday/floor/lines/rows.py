@@ -170,7 +170,7 @@ def _states(
                 people = none.copy()
                 people[fine + turn] = load.line - deck.gear.pipe
                 line = Moving(people[None, :], ZONE)
-            yield _Row(State(i, turn, ARRIVE), placed, wide, zone, zone, zone, None, line, landing)
+            yield _Row(State(i, turn, ARRIVE), placed, wide, zone, light, zone, None, line, landing)
             yield _Row(State(i, turn, FRONT), after, wide, zone, light, light, heap, line)
         over = np.where(on_deck, max(load.outside for load in deck.working.of[i]), 0.0)
         yield _Row(State(i, turn, LEFT), after, over)

@@ -10,6 +10,7 @@ import numpy as np
 from pourday.day.chance.streams import Stream
 from pourday.deck.factors import Bounds
 from pourday.deck.history import Extremes, Peak, Peaks, Response, UseCause, peaks
+from pourday.floor.lines.bounds import joined
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats, Ints, LineGroup
 from pourday.outcome.base.fronts import Fronts
@@ -96,6 +97,16 @@ def mean_peaks(basis: Basis) -> tuple[Peaks, ...]:
 def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
     """The same for a heap height factor on each strip, (strips,)."""
     return tuple(_peaks_of(group, factors) for group in basis.groups)
+
+
+def peaks_without_heaps(basis: Basis) -> tuple[Peaks, ...]:
+    """The same with neither the day's heap nor the heaping of a preset on any strip."""
+    out = []
+    for group in basis.groups:
+        every = joined([basis.layout.lines[n].felt for n in group.lines])
+        bare = every.plain.light, every.factored.light
+        out.append(peaks(*bare, every.effects, group.model.resistance))
+    return tuple(out)
 
 
 def excess_of(line: DeckLine, factors: Floats) -> Floats:

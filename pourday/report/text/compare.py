@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -10,8 +9,9 @@ from rich.text import Text
 
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
-from pourday.report.basis import NOT_JUDGED, basis_of_shares, share_head, why_not_judged
+from pourday.report.basis import basis_of_shares, share_head, why_not_judged
 from pourday.report.text.capacity import capacity_lines
+from pourday.report.text.spreads import chance_cell, difference_cell, exact, spread_cell
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -33,7 +33,7 @@ from pourday.scenario.base.upsets import (
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.choice import FARTHEST, Breach, Choice, Turn
 from pourday.study.compare import Comparison, PlanSummary
-from pourday.study.statistics import Interval, Spread
+from pourday.study.statistics import Interval
 
 _LABEL, _COLUMN = 27, 25
 
@@ -206,10 +206,10 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
             continue
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
-        rows.add_row(label, *(_spread(spread, form) for spread in spreads))
+        rows.add_row(label, *(spread_cell(spread, form) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
-        rows.add_row(label, *(_chance(chance) for chance in chances))
+        rows.add_row(label, *(chance_cell(chance) for chance in chances))
     console.print(rows, highlight=False)
 
 
@@ -218,7 +218,7 @@ def _differences(console: Console, comparison: Comparison, names: Sequence[str])
     rows.columns[0].no_wrap = True
     for label, metric, form in _DIFFERENCES:
         intervals = [comparison.differences[name][metric] for name in names]
-        rows.add_row(label, *(_difference(interval, form) for interval in intervals))
+        rows.add_row(label, *(difference_cell(interval, form) for interval in intervals))
     console.print(rows, highlight=False)
 
 
@@ -351,66 +351,23 @@ def _breach(breach: Breach, scenario: Scenario) -> str:
     match breach.kind:
         case "deck":
             return (
-                f"the deck uses {_exact(breach.found)} of {basis_of_shares(scenario)}, above the "
-                f"limit of {_exact(breach.limit)} (engineer and supplier decide)"
+                f"the deck uses {exact(breach.found)} of {basis_of_shares(scenario)}, above the "
+                f"limit of {exact(breach.limit)} (engineer and supplier decide)"
             )
         case "cold":
-            return f"a cold joint on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            return f"a cold joint on {exact(breach.found)} of days, above {exact(breach.limit)}"
         case "stiff":
-            return f"a stiff edge on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            return f"a stiff edge on {exact(breach.found)} of days, above {exact(breach.limit)}"
         case "below 5" | "frost":
             what = "frost in" if breach.kind == "frost" else "below 5 °C:"
-            share = f"{_exact(breach.found)} of days, above {_exact(breach.limit)}"
+            share = f"{exact(breach.found)} of days, above {exact(breach.limit)}"
             return f"{what} fresh concrete on {share}"
         case "curfew":
-            return (
-                f"past the curfew on {_exact(breach.found)} of days, above {_exact(breach.limit)}"
-            )
+            return f"past the curfew on {exact(breach.found)} of days, above {exact(breach.limit)}"
         case "level":
             return (
                 f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports, past "
                 f"±{breach.limit * 1e3:.0f} mm"
             )
         case _:
-            return f"left unfinished on {_exact(breach.found)} of days"
-
-
-def _exact(share: float) -> str:
-    """A share with a tenth of a per cent where it has one: a limit just broken must look broken."""
-    text = f"{share * 100:.1f}".removesuffix(".0")
-    return f"{text} %"
-
-
-def _spread(spread: Spread, form: str) -> str:
-    middle, low, high = (_number(v, form) for v in (spread.p50, spread.p10, spread.p90))
-    return middle if low == high == middle else f"{middle} ({low}-{high})"
-
-
-def _number(value: float, form: str) -> str:
-    match form:
-        case "clock":
-            return clock(value * 3600)
-        case "percent":
-            return percent(value)
-        case "money":
-            return money(value)
-        case _:
-            return form.format(value)
-
-
-def _chance(chance: Interval) -> str:
-    return f"{percent(chance.value)} ({percent(chance.low)}-{percent(chance.high)})"
-
-
-def _difference(interval: Interval, form: str) -> str:
-    if math.isnan(interval.value):
-        return NOT_JUDGED
-
-    def _show(value: float) -> str:
-        if form == "money":
-            return ("+" if value > 0 else "") + money(value)
-        if form == "points":
-            return f"{value * 100:+.1f}"
-        return form.format(value)
-
-    return f"{_show(interval.value)} ({_show(interval.low)} to {_show(interval.high)})"
+            return f"left unfinished on {exact(breach.found)} of days"

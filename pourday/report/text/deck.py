@@ -21,7 +21,6 @@ from pourday.outcome.deck.peaks import DeckOutcome, DeckPeak
 from pourday.outcome.deck.surface import POINTS
 from pourday.report.basis import (
     basis_of_shares,
-    factor_words,
     share_head,
     short_share,
     why_not_judged,
@@ -123,9 +122,7 @@ def share_lines(console: Console, scenario: Scenario) -> None:
     if missing:
         console.print(marked((missing, "bold")))
     else:
-        console.print(
-            f"Shares are of {basis_of_shares(scenario)}. {factor_words(scenario)}.", highlight=False
-        )
+        console.print(f"Shares are of {basis_of_shares(scenario)}.", highlight=False)
 
 
 def over_resistance(console: Console, deck: DeckOutcome) -> None:

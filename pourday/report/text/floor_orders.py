@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rich.console import Console
 
 from pourday.outcome.deck.level import AT_COLUMNS, LevelSurvey
+from pourday.report.basis import basis_of_shares, why_not_judged
 from pourday.report.words import money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.floor_orders import FloorOrders, FloorRow, OrderOfFloor
@@ -44,10 +45,13 @@ def floor_orders_report(console: Console, scenario: Scenario, found: FloorOrders
             times[row.order],
         )
     console.print(rows)
+    judged = not why_not_judged(scenario)
+    of = f"of {basis_of_shares(scenario)}" if judged else "not judged"
     console.print(
-        "share of resistance, sag and uplift (kN per m) with the heap/without it; m³ more than "
-        "theory; top: lowest and highest place against the datum; open: longest that an edge "
-        "between two strips waits on one mean day (every quantity at its mean, nothing going wrong)"
+        f"share: {of}; sag and lift (kN per m that lifts a support) unfactored; each with the "
+        "heap/without any; m³ more than theory; top: lowest and highest place against the datum; "
+        "open: longest that an edge between two strips waits on one mean day (every quantity at "
+        "its mean, nothing going wrong)"
     )
     for line in (*_plans(found), *_said(scenario, found)):
         console.print(line)
@@ -56,9 +60,10 @@ def floor_orders_report(console: Console, scenario: Scenario, found: FloorOrders
 def _under(found: FloorOrders) -> str:
     low, high = found.spans
     spans = f"spans of {low:.2f} m" if high - low < 0.005 else f"spans of {low:.2f} to {high:.2f} m"
+    preset = " or the preset's heaping, the worse of the two" if found.heaping else ""
     return (
-        f"Whole floor, {spans}, heap {found.heap:.2f} x the depth over {found.heap_length:g} m: "
-        "what is said below holds under these."
+        f"Whole floor, {spans}, heap {found.heap:.2f} x the depth over {found.heap_length:g} m"
+        f"{preset}: what is said below holds under these."
     )
 
 
@@ -78,7 +83,7 @@ def _name(found: FloorOrders, row: FloorRow) -> str:
 
 
 def _share(use: float | None) -> str:
-    return "not judged" if use is None else f"{use * 100:.0f}"
+    return "-" if use is None else f"{use * 100:.0f}"
 
 
 def _said(scenario: Scenario, found: FloorOrders) -> Iterator[str]:
@@ -145,7 +150,7 @@ def _by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
             parts.append(f"{points:.1f} points and {sag} to {each.order}")
     if parts:
         yield (
-            "Beams first is meant against heaps in mid-span. Here the heap adds "
+            "Beams first is meant against heaps in mid-span. Here heaps add "
             + ", ".join(parts)
             + "; the strips and bands are those above."
         )
@@ -162,7 +167,12 @@ def _turn_by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
             continue
         with_heap, without = pair[0][0] - pair[1][0], pair[0][1] - pair[1][1]
         first, last = (base.order, each.order) if without < 0 else (each.order, base.order)
-        if with_heap * without < 0:
+        if with_heap * without < 0 and found.heaping:
+            yield (
+                f"By share, {first} is better without heaps and {last} with them: it turns in "
+                "between."
+            )
+        elif with_heap * without < 0:
             factor = 1 + (found.heap - 1) * without / (without - with_heap)
             yield (
                 f"By share, {first} is better without a heap and {last} with this one: it turns "

@@ -22,7 +22,7 @@ from pourday.floor.layout import Layout, lay_out, restruck
 from pourday.floor.order.graph import OrderError
 from pourday.outcome.base.basis import Basis, basis
 from pourday.outcome.deck.level import AT_COLUMNS, LevelSurvey, level_survey
-from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks, peaks_with
+from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks, peaks_without_heaps
 from pourday.outcome.measure import measure
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.faults import Fault, ScenarioError
@@ -78,7 +78,7 @@ class OrderOfFloor:
 class FloorOrders:
     """All orders by all ways of striking; ``heap`` is its mean height factor, ``heap_length`` (m),
     ``spans`` (m) the shortest and the longest span between supports, ``concrete`` (m³) the floor in
-    theory."""
+    theory; ``heaping`` whether the preset has a heaping too: of the two the worse counts."""
 
     orders: tuple[OrderOfFloor, ...]
     rows: tuple[FloorRow, ...]
@@ -86,6 +86,7 @@ class FloorOrders:
     heap_length: float
     spans: tuple[float, float]
     concrete: float
+    heaping: bool
 
     def row(self, order: str, strike: str) -> FloorRow | None:
         """The row of an order struck so; None where it is not among them or was refused."""
@@ -130,6 +131,12 @@ def floor_orders(plans: Sequence[Basis]) -> FloorOrders:
         loads.heap_length,
         (min(spans), max(spans)),
         float(first.layout.theory.sum()),
+        any(
+            load.heaping > 0
+            for line in first.layout.lines
+            for loads in line.deck.working.of.values()
+            for load in loads
+        ),
     )
 
 
@@ -178,7 +185,7 @@ def _row(
     if off > AT_COLUMNS:
         refused = f"struck {off * 1e3:.0f} mm off the datum over supports"
     never = np.full(len(here.layout.strips), np.nan)
-    bare = peaks_with(here, np.ones(len(here.layout.strips)))
+    bare = peaks_without_heaps(here)
     heap = mean_peaks(here)
     row = FloorRow(
         order=plan.order,

@@ -23,7 +23,8 @@ def peaks_across(spans, begin_at):
         plan={"order": "across", "band_m": 2.0, "begin_at": begin_at, "alternate": False},
     )
     (found,) = mean_peaks(basis_of(scenario))
-    return found.sag_moment.value / (LOAD * SPAN**2), found.hog_moment.value / (LOAD * SPAN**2)
+    most = found.plain
+    return most.sag_moment.value / (LOAD * SPAN**2), most.hog_moment.value / (LOAD * SPAN**2)
 
 
 @pytest.mark.parametrize("begin_at", ["low_x", "high_x"])

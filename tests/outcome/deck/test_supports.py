@@ -171,3 +171,17 @@ def test_on_beams_a_prop_lets_go_too():
     assert [place.kind for place in support_checks(held).let_go] == [PROP]
     replaced = replace(held, scenario=replace(held.scenario))
     assert support_checks(replaced) == support_checks(held)
+
+
+def test_the_fixing_force_is_judged_factored_cell_by_cell():
+    # Concrete 1.5; the deck's own weight 1.35 in the first span, where it lifts, 1.0 in the second.
+    found = support_checks(
+        made(
+            loads={"basis": "EN"}, deck={"resistance_is": "design", "fixing_resistance_kN_per_m": 2}
+        )
+    )
+    concrete, own = 0.15 * 26e3 * 3.0, 120.0 * 3.0
+    factored = (1.5 * concrete + 1.35 * own) / 16 - 7 / 16 * own
+    assert found.fixing.factored == pytest.approx(factored, rel=1e-6)
+    assert found.fixing.value == pytest.approx(concrete / 16 - 0.375 * own, rel=1e-6)
+    assert found.fixing.share == pytest.approx(factored / 2000.0)

@@ -29,6 +29,7 @@ from pourday.study.choice import breaches_of
 from pourday.study.compare import compare
 from pourday.study.days import study_plans
 from pourday.study.orders.deck_study import bay_orders, plan_decks
+from pourday.study.orders.floor_orders import floor_orders
 
 FLOOR = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 12.0}
 EN = {"preset": "en_1991_1_6", "basis": "EN", "heap_height_factor": 1.5}
@@ -54,7 +55,8 @@ def absent(scenario: Scenario) -> Scenario:
 def deck_text(scenario: Scenario) -> str:
     console = Console(file=io.StringIO(), width=120)
     basis = basis_of(scenario)
-    deck_report(console, scenario, plan_decks([basis]), bay_orders(basis, "1"))
+    orders = bay_orders(basis, "1")
+    deck_report(console, scenario, plan_decks([basis]), orders, floor_orders([basis]))
     return console.file.getvalue()  # type: ignore[attr-defined]
 
 

@@ -1,0 +1,54 @@
+"""Figures of many days as a table shows them: spreads, chances, paired differences."""
+
+from __future__ import annotations
+
+import math
+
+from pourday.report.basis import NOT_JUDGED
+from pourday.report.words import clock, money, percent
+from pourday.study.statistics import Interval, Spread
+
+
+def exact(share: float) -> str:
+    """A share with a tenth of a per cent where it has one: a limit just broken must look broken."""
+    text = f"{share * 100:.1f}".removesuffix(".0")
+    return f"{text} %"
+
+
+def spread_cell(spread: Spread, form: str) -> str:
+    """Median and the range from P10 to P90."""
+    middle, low, high = (number(v, form) for v in (spread.p50, spread.p10, spread.p90))
+    return middle if low == high == middle else f"{middle} ({low}-{high})"
+
+
+def number(value: float, form: str) -> str:
+    """A figure in the form of its column."""
+    match form:
+        case "clock":
+            return clock(value * 3600)
+        case "percent":
+            return percent(value)
+        case "money":
+            return money(value)
+        case _:
+            return form.format(value)
+
+
+def chance_cell(chance: Interval) -> str:
+    """A share of days with its interval."""
+    return f"{percent(chance.value)} ({percent(chance.low)}-{percent(chance.high)})"
+
+
+def difference_cell(interval: Interval, form: str) -> str:
+    """A paired difference with its interval."""
+    if math.isnan(interval.value):
+        return NOT_JUDGED
+
+    def _show(value: float) -> str:
+        if form == "money":
+            return ("+" if value > 0 else "") + money(value)
+        if form == "points":
+            return f"{value * 100:+.1f}"
+        return form.format(value)
+
+    return f"{_show(interval.value)} ({_show(interval.low)} to {_show(interval.high)})"
