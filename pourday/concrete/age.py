@@ -11,7 +11,15 @@ NT BUILD 476, value from memory); Q and the reference of 20 °C are arguments.
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pourday.concrete.temperature import Floats, Relaxation, advance, concrete_temperature
+from pourday.concrete.temperature import (
+    Begun,
+    Floats,
+    Relaxation,
+    advance,
+    begun,
+    concrete_temperature,
+    temperature_since,
+)
 
 ACTIVATION = 5000.0
 """Apparent activation temperature Q = Ea/R of strength, K (ASTM C1074: 40 to 45 kJ/mol; value from
@@ -156,14 +164,16 @@ def _age(
     activation: float,
     reference: float,
 ) -> Floats:
-    owner, left, width, rows_before = _panels(relax, start, end)
-    row = np.maximum(rows_before - 1, 0)
-    slope = relax.slopes[rows_before]
+    owner, left, width, before = _panels(relax, start, end)
+    row = np.maximum(before - 1, 0)
+    slope = relax.slopes[before]
     # slope is 0 beyond the ends, so the air there is the end row's whatever the distance.
     air = relax.air[row] + slope * (left - relax.times[row])
-    base = concrete_temperature(relax, left, start[owner], warm[owner])
+    own = begun(relax, start, warm)  # once for each, not for each panel
+    since = Begun(own.offset[owner], own.decayed[owner])
+    base = temperature_since(relax, left, before, since)
     inside = width[:, None] * _NODES
-    tau = relax.tau[rows_before][:, None]
+    tau = relax.tau[before][:, None]
     temperature = advance(base[:, None], air[:, None], slope[:, None], inside, tau)
     gained = width * (arrhenius_rate(temperature, activation, reference) @ _WEIGHTS)
     age: Floats = np.zeros(start.size)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +60,8 @@ class Relaxation:
 
     times: (N,) s. air: (N,) °C. tau: (N + 1,) s and slopes: (N + 1,) °C/s, entry k holds where
     k rows lie at or before the moment (slope 0 beyond both ends). particular: (N,) °C at the
-    rows. decay: (N,) the integral of dt / tau from the first row.
+    rows. rates: (N + 1,) 1 / tau (1/s), 0 for tau = inf and for tau = 0, where none is needed.
+    decay: (N,) the integral of dt / tau from the first row.
     """
 
     times: Floats
@@ -67,7 +69,20 @@ class Relaxation:
     tau: Floats
     slopes: Floats
     particular: Floats
+    rates: Floats
     decay: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Begun:
+    """Concrete as it was batched, of any shape: what its later temperatures need of that moment.
+
+    offset: °C by which it differs from the particular solution. decayed: the integral of dt / tau
+    from the first row until then.
+    """
+
+    offset: Floats
+    decayed: Floats
 
 
 def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float | Floats) -> Relaxation:
@@ -90,12 +105,17 @@ def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float | Fl
     steps = np.diff(times)
     slopes = np.concatenate(([0.0], np.diff(air) / steps, [0.0]))
     particular = np.empty_like(air)
-    particular[0] = air[0]
-    for k, step in enumerate(steps):
-        particular[k + 1] = advance(particular[k], air[k], slopes[k + 1], step, taus[k + 1])
+    # As in `advance`, row after row; in plain numbers, which are quicker one by one.
+    lost, lag = _decay(steps, taus[1:-1])
+    drift = slopes[1:-1] * (steps - lag)
+    value = particular[0] = float(air[0])
+    rows = zip(air.tolist(), lost.tolist(), drift.tolist(), strict=False)
+    for k, (around, share, more) in enumerate(rows, start=1):
+        value = particular[k] = value + (around - value) * share + more
     decay = np.zeros_like(air)
-    np.cumsum(steps * _rates(taus[1:-1]), out=decay[1:])
-    return Relaxation(times, air, taus, slopes, particular, decay)
+    rates = np.asarray(1.0 / np.where(taus > 0.0, taus, np.inf))
+    np.cumsum(steps * rates[1:-1], out=decay[1:])
+    return Relaxation(times, air, taus, slopes, particular, rates, decay)
 
 
 def advance(
@@ -124,30 +144,40 @@ def concrete_temperature(
     now, start = np.asarray(t, dtype=float), np.asarray(start_time, dtype=float)
     if np.any(now < start):
         raise ValueError("concrete has no temperature before it is batched: t < start_time")
-    offset = np.asarray(start_temperature, dtype=float) - _particular(relax, start)
-    kept = 0.0 if relax.tau[0] == 0.0 else np.exp(_decayed(relax, start) - _decayed(relax, now))
-    return np.asarray(_particular(relax, now) + offset * kept)
+    since = begun(relax, start, start_temperature)
+    return temperature_since(relax, now, rows_before(relax, now), since)
 
 
-def _particular(relax: Relaxation, t: Floats) -> Floats:
-    rows_before = np.searchsorted(relax.times, t, side="right")
-    row = np.maximum(rows_before - 1, 0)
+def rows_before(relax: Relaxation, t: Floats) -> Rows:
+    """How many weather rows lie at or before t (s), in the shape of t."""
+    return np.asarray(np.searchsorted(relax.times, t, side="right"))
+
+
+def begun(relax: Relaxation, start: Floats, warm: ArrayLike) -> Begun:
+    """What concrete batched at start (s) and that warm (°C) brings along; they broadcast."""
+    before = rows_before(relax, start)
+    offset = np.asarray(warm, dtype=float) - _particular(relax, start, before)
+    return Begun(offset, _decayed(relax, start, before))
+
+
+def temperature_since(relax: Relaxation, now: Floats, before: Rows, since: Begun) -> Floats:
+    """`concrete_temperature` at now (s), with so many rows before it, of what has begun."""
+    kept = 0.0 if relax.tau[0] == 0.0 else np.exp(since.decayed - _decayed(relax, now, before))
+    return np.asarray(_particular(relax, now, before) + since.offset * kept)
+
+
+def _particular(relax: Relaxation, t: Floats, before: Rows) -> Floats:
+    row = np.maximum(before - 1, 0)
     # Before the first row the particular solution is constant, so elapsed 0 is exact there.
     elapsed = np.maximum(t - relax.times[row], 0.0)
-    tau, slope = relax.tau[rows_before], relax.slopes[rows_before]
+    tau, slope = relax.tau[before], relax.slopes[before]
     return advance(relax.particular[row], relax.air[row], slope, elapsed, tau)
 
 
-def _decayed(relax: Relaxation, t: Floats) -> Floats:
+def _decayed(relax: Relaxation, t: Floats, before: Rows) -> Floats:
     """The integral of dt / tau from the first row to t; below 0 before it."""
-    rows_before = np.searchsorted(relax.times, t, side="right")
-    row = np.maximum(rows_before - 1, 0)
-    return np.asarray(relax.decay[row] + (t - relax.times[row]) * _rates(relax.tau[rows_before]))
-
-
-def _rates(tau: Floats) -> Floats:
-    """1 / tau (1/s), 0 for tau = inf; a tau of 0 never counts here."""
-    return np.asarray(1.0 / np.where(tau > 0.0, tau, np.inf))
+    row = np.maximum(before - 1, 0)
+    return np.asarray(relax.decay[row] + (t - relax.times[row]) * relax.rates[before])
 
 
 def _decay(elapsed: Floats, tau: Floats) -> tuple[Floats, Floats]:

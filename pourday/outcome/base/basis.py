@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -73,19 +74,36 @@ class SetClock:
         constant in ``wait`` beyond them: within half a minute of the exact answer (tested). With
         the air of another day in ``relax`` two Newton steps follow from the table's answer.
         """
-        begin, warm = np.asarray(batched, dtype=float), np.asarray(temperature, dtype=float)
+        return np.asarray(clocks_at((self,), batched, temperature, relax)[0])
+
+    def _table(self, begin: Floats, warm: Floats) -> Floats:
         i, u = _between(self.batched, begin)
         j, v = _between(self.temperature, warm)
         low = self.wait[i, j] + u * (self.wait[i + 1, j] - self.wait[i, j])
         high = self.wait[i, j + 1] + u * (self.wait[i + 1, j + 1] - self.wait[i, j + 1])
-        clock = begin + low + v * (high - low)
-        if relax is None or relax is self.relax:
-            return np.asarray(clock)
-        for _ in range(_NEWTON_STEPS):
-            short = self.age - equivalent_age(relax, begin, clock, warm, self.activation)
-            now = concrete_temperature(relax, clock, begin, warm)
-            clock = np.maximum(clock + short / arrhenius_rate(now, self.activation), begin)
-        return np.asarray(clock)
+        return np.asarray(begin + low + v * (high - low))
+
+
+def clocks_at(
+    clocks: Sequence[SetClock],
+    batched: ArrayLike,
+    temperature: ArrayLike,
+    relax: Relaxation | None = None,
+) -> Floats:
+    """:meth:`SetClock.at` of several clocks of one mix, in one go: a row (s) for each."""
+    begin, warm = np.broadcast_arrays(
+        np.asarray(batched, dtype=float), np.asarray(temperature, dtype=float)
+    )
+    first = clocks[0]
+    clock = np.stack([each._table(begin, warm) for each in clocks])
+    if relax is None or relax is first.relax:
+        return clock
+    ages = np.array([each.age for each in clocks]).reshape(-1, *(1,) * begin.ndim)
+    for _ in range(_NEWTON_STEPS):
+        short = ages - equivalent_age(relax, begin, clock, warm, first.activation)
+        now = concrete_temperature(relax, clock, begin, warm)
+        clock = np.maximum(clock + short / arrhenius_rate(now, first.activation), begin)
+    return clock
 
 
 def _between(points: Floats, values: Floats) -> tuple[Ints, Floats]:

@@ -148,13 +148,15 @@ def cold(basis: Basis, found: Fronts, covered: Floats, measures: Measures | None
     if not len(pieces.strip):
         nan = float("nan")
         return Cold((), nan, nan, -1, nan, 0.0, 0.0, 0.0, nan, nan)
-    air = repeated(basis.air, basis.scenario.curing.later, DAYS + 1)
+    later = basis.scenario.curing.later
     slab = replace(basis.slab, below=used.heated_below)
     area = float(pieces.area.sum())
     deck = _deck(basis.air, slab, float(pieces.placed.min()))
-    if _never_cold(air, slab, pieces):
+    # All later days are alike, so that one of them shows whether there is anything to follow.
+    if _never_cold(repeated(basis.air, later, 1), slab, pieces):
         nan = float("nan")
         return Cold((), nan, nan, -1, nan, area, 0.0, 0.0, *deck)
+    air = repeated(basis.air, later, DAYS + 1)
     return _summary(pieces, _followed(basis, pieces, _setting(air, slab, used), used), area, deck)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourday.concrete.temperature import Relaxation
-from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.basis import Basis, Floats, Ints, clocks_at
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
 from pourday.outcome.concrete.floating import floating_from
@@ -138,8 +138,8 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     scenario = basis.scenario
     finishers, rates = scenario.finishers(basis.plan), scenario.finishing
     loads, of_load = np.unique(found.batched + 1j * found.temperature, return_inverse=True)
-    initial = basis.initial_set.at(loads.real, loads.imag, relax)[of_load]
-    final = basis.final_set.at(loads.real, loads.imag, relax)[of_load]
+    sets = clocks_at((basis.initial_set, basis.final_set), loads.real, loads.imag, relax)
+    initial, final = sets[:, of_load]
     floated = _bull_floated(basis, found)
     if finishers == 0 or rates.passes == 0:
         covered = np.full(count, -np.inf)
