@@ -14,11 +14,13 @@ from pourday.scenario.model.scenario import Plan, Scenario
 class ReadyFront:
     """A front of a plan before any day.
 
-    ``strips`` are its own, in order; ``to_begin`` is their volume as planned (m³), ``expected`` its
-    rates and moves as planned, ``crew_rate`` what its full crew places in each (m³/s), by strip.
+    ``strips`` are its own, in order; ``planned`` is the volume of each (m³), ``to_begin`` of all,
+    ``expected`` its rates and moves as planned, ``crew_rate`` what its full crew places in each
+    (m³/s), by strip.
     """
 
     strips: tuple[int, ...]
+    planned: tuple[float, ...]
     to_begin: float
     expected: Expected
     crew_rate: dict[int, float]
@@ -71,9 +73,11 @@ def _front(scenario: Scenario, plan: Plan, layout: Layout, number: int) -> Ready
     for strip in strips:
         shape, volume = layout.strips[strip], float(layout.volume[strip])
         rates[strip] = crew_in_strip(crew, shape.area, shape.high - shape.low, volume)
+    planned = layout.volume[strips].tolist()
     return ReadyFront(
         strips=tuple(strips),
-        to_begin=sum(layout.volume[strips].tolist()),
+        planned=tuple(planned),
+        to_begin=sum(planned),
         expected=expected(scenario, layout, number, pump, crew),
         crew_rate=rates,
     )
