@@ -9,7 +9,7 @@ import math
 
 import simpy
 
-from pourday.day.clock import Story, tell, wake_at
+from pourday.day.clock import Story, first_of, tell, wake_at
 from pourday.day.front.front import Front
 from pourday.day.front.news import NEED, ROOM, STOP, TRUCK
 from pourday.day.hand_over import borrow
@@ -74,7 +74,7 @@ def _event(day: SiteDay, front: Front) -> simpy.Event:
     news = front.news.wait(plan.awaited)
     if math.isinf(plan.until):
         return news
-    return day.env.any_of((news, wake_at(day.env, plan.until)))
+    return first_of(day.env, news, wake_at(day.env, plan.until))
 
 
 def _await(day: SiteDay, front: Front, news: str, until: float = math.inf) -> None:

@@ -10,7 +10,7 @@ import math
 
 import simpy
 
-from pourday.day.clock import Story, wake_at
+from pourday.day.clock import Story, first_of, wake_at
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
 from pourday.day.front.work import Wake
@@ -40,7 +40,7 @@ def _stand(day: SiteDay, front: Front, until: float) -> Story:
         if math.isinf(day.life):
             yield wake
         else:  # a truck that comes meanwhile has a limit too
-            yield env.any_of((wake, front.hopper.watch()))
+            yield first_of(env, wake, front.hopper.watch())
         work.wake = None
         if wake.processed and limit >= until:
             return
@@ -59,7 +59,7 @@ def _until(day: SiteDay, front: Front, event: simpy.Event) -> Story:
                 return
             work.wake = Wake(env.now + max(0.0, limit - env.now), limit, day.order())
         limit = work.wake.limit
-        yield env.any_of((event, wake_at(env, work.wake.at)))
+        yield first_of(env, event, wake_at(env, work.wake.at))
         work.wake = None
         _send_away(front, min(limit, env.now))
 
