@@ -132,7 +132,10 @@ def _before_change(day: SiteDay, front: Front) -> float:
     """
     if not (day.phones and front.changes_place):
         return math.inf
-    rest = before_change(day, front) - on_its_way(day, front)
+    ahead = on_its_way(day, front)
+    # A change that is more than a full load away makes no load smaller.
+    full = day.load_volume + day.scenario.supply.load_step
+    rest = before_change(day, front, ahead + full) - ahead
     return rest if rest > day.scenario.supply.margin else math.inf
 
 
@@ -166,9 +169,11 @@ def _ring(day: SiteDay, front: Front) -> None:
     if math.isnan(plan.booked):
         spare = day.scenario.call_off.hold_quantity_loads * day.load_volume
         plan.booked = need.in_all() + day.scenario.supply.margin + spare
-    why, until = stop_told(day, front)
     stop = front.work.pauses_taken + front.work.blockages
-    if why and plan.rang_for != stop and need.loads_called and need.short() > EPS:
+    if plan.rang_for == stop or not need.loads_called:
+        return
+    why, until = stop_told(day, front)
+    if why and need.short() > EPS:
         plan.holding, plan.hold_since, plan.rang_for = why, day.env.now, stop
         _say(day, front, "hold", f"{why}, thought to last until {_clock(until)}")
 

@@ -22,6 +22,8 @@ from pourday.day.site_day import SiteDay
 _LEAST_GUESS, _MOST_GUESSES, _UNKNOWN = 5 * 60.0, 12, 30 * 60.0
 _TAKEN = frozenset((stage.WASHING, stage.BACK, stage.HOME))
 _IN_A_STRIP = frozenset((at.PIPES, at.LINE, at.STRIP, at.REFILL))
+# What a front mostly does, and that is no stop.
+_GOES_ON = frozenset((at.FLOWING, at.TRUCK, at.NEXT_TRUCK))
 _WORDS = {log.RAIN: "rain", log.LENT: "the crane lifts for others"}
 
 
@@ -31,6 +33,8 @@ def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
     Empty, and now, where it places, or where a stop is too young to ring for.
     """
     work, now, phone = front.work, day.env.now, day.scenario.call_off
+    if work.doing in _GOES_ON:
+        return "", now
     if work.doing in (at.RESTING, at.PAUSING) and work.pause is not None:
         kind = work.pause.kind
         if kind == log.IDLE:
@@ -128,8 +132,11 @@ def _to_fill(day: SiteDay, front: Front) -> ToFill:
     return ToFill(work.turn, takes, begun)
 
 
-def before_change(day: SiteDay, front: Front) -> float:
-    """Concrete that still goes in before the pump changes its place (m³); ``inf`` for no change."""
+def before_change(day: SiteDay, front: Front, enough: float) -> float:
+    """Concrete that still goes in before the pump changes its place (m³).
+
+    ``inf`` where there is no change, or none before more than ``enough`` is in.
+    """
     work, parts = front.work, day.layout.parts
     if not front.changes_place:
         return math.inf
@@ -147,6 +154,8 @@ def before_change(day: SiteDay, front: Front) -> float:
                 return total
             total += max(0.0, part.until * volume - done)
             done = max(done, part.until * volume)
+        if total > enough:
+            break
     return math.inf
 
 
