@@ -152,8 +152,10 @@ def before_change(day: SiteDay, front: Front, enough: float) -> float:
         for part in parts[strip][work.part if in_it else 0 :]:
             if part.place != place:
                 return total
-            total += max(0.0, part.until * volume - done)
-            done = max(done, part.until * volume)
+            until = part.until * volume
+            if until > done:
+                total += until - done
+                done = until
         if total > enough:
             break
     return math.inf

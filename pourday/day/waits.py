@@ -33,9 +33,9 @@ def _stand(day: SiteDay, front: Front, until: float) -> Story:
     env, work = day.env, front.work
     while True:
         if work.wake is None:
-            limit = _first_limit(front)
-            time = max(0.0, min(limit, until) - env.now)
-            work.wake = Wake(env.now + time, limit, day.order())
+            limit, now = _first_limit(front), env.now
+            time = max(0.0, min(limit, until) - now)
+            work.wake = Wake(now + time, limit, day.order())
         wake, limit = wake_at(env, work.wake.at), work.wake.limit
         if math.isinf(day.life):
             yield wake
@@ -66,8 +66,11 @@ def _until(day: SiteDay, front: Front, event: simpy.Event) -> Story:
 
 def _first_limit(front: Front) -> float:
     """When the first of the trucks that stand ready reaches its age limit (s)."""
-    first = min((load.limit for load in front.hopper.line), default=math.inf)
-    return first if front.work.load is None else min(first, front.work.load.limit)
+    load = front.work.load
+    first = math.inf if load is None else load.limit
+    for load in front.hopper.line:
+        first = min(first, load.limit)
+    return first
 
 
 def _send_away(front: Front, limit: float) -> None:

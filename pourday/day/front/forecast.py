@@ -43,21 +43,24 @@ def expected(
     strips = [i for i, front in enumerate(layout.front_of) if front == number]
     discharge = scenario.supply.discharge.mean
     truck = scenario.supply.load / discharge if discharge else math.inf
+    output, move, reset = pump.output.mean, pump.move.mean, pump.reset.mean
+    pipe_change = pump.pipe_change.mean
     rate, before, place = [], [], layout.parts[strips[0]][0].place
     for turn, strip in enumerate(strips):
         shape, volume = layout.strips[strip], float(layout.volume[strip])
         crew_rate = crew_in_strip(crew, shape.area, shape.high - shape.low, volume)
-        full = min(pump.output.mean * access.share[turn], crew_rate, truck)
+        full = min(output * access.share[turn], crew_rate, truck)
         rate.append(_with_skip(full, pump, access.lift[turn]))
-        time = pump.pipe_change.mean * access.pipes[turn]
+        time = pipe_change * access.pipes[turn]
         if turn:
-            move = 0.0 if layout.walks_on[strip] else pump.move.mean
-            time += move + pump.walk * float(layout.moves[strip])
+            time += (0.0 if layout.walks_on[strip] else move) + pump.walk * float(
+                layout.moves[strip]
+            )
         for part in layout.parts[strip]:
-            time += pump.reset.mean if part.place != place else 0.0
+            time += reset if part.place != place else 0.0
             place = part.place
         before.append(time)
-    line = min(pump.output.mean * access.share[0], truck)
+    line = min(output * access.share[0], truck)
     change = scenario.site.change.mean
     if scenario.site.positions == 1:
         # Nobody backs up to the pump before the truck ahead has gone.
