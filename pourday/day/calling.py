@@ -9,7 +9,7 @@ import math
 
 import simpy
 
-from pourday.day.clock import Story, tell, wake_at
+from pourday.day.clock import Story, first_of, tell, wake_at
 from pourday.day.front.front import Front
 from pourday.day.front.news import NEED, ROOM, STOP, TRUCK
 from pourday.day.hand_over import borrow
@@ -19,7 +19,15 @@ from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
 from pourday.day.supply.stages import stage_at
 from pourday.day.supply.yard import PlantYard
-from pourday.day.telephone import before_change, emptying, free_at, on_its_way, rings_at, stop_told
+from pourday.day.telephone import (
+    before_change,
+    emptying,
+    free_at,
+    on_its_way,
+    outlook,
+    rings_at,
+    stop_told,
+)
 from pourday.day.truck import book, truck
 
 # A pour that has not ended a day after its start never will; what is left is reported.
@@ -66,7 +74,7 @@ def _event(day: SiteDay, front: Front) -> simpy.Event:
     news = front.news.wait(plan.awaited)
     if math.isinf(plan.until):
         return news
-    return day.env.any_of((news, wake_at(day.env, plan.until)))
+    return first_of(day.env, news, wake_at(day.env, plan.until))
 
 
 def _await(day: SiteDay, front: Front, news: str, until: float = math.inf) -> None:
@@ -89,10 +97,15 @@ def _decide(day: SiteDay, front: Front) -> tuple[Load, ...]:
         return ()
     else:
         wanted = _load_size(day, min(short, _before_change(day, front)))
-        yard = _yard(front, day.env.now, _asked_for(day, front, wanted), wanted)
+        asked = _asked_for(day, front, wanted)
+        yard = _yard(front, day.env.now, asked, wanted)
         if yard is None:
             _await_truck(day, front)
-        elif not _too_early(day, front, yard, volume := min(wanted, yard.load)):
+            return ()
+        volume = min(wanted, yard.load)
+        if volume < wanted:
+            asked = _asked_for(day, front, volume)
+        if not _too_early(day, front, yard, volume, asked):
             return (_call(day, front, yard, volume),)
     return ()
 
@@ -117,9 +130,12 @@ def _before_change(day: SiteDay, front: Front) -> float:
 
     ``inf`` where that is called already, or there is no change.
     """
-    if not day.phones:
+    if not (day.phones and front.changes_place):
         return math.inf
-    rest = before_change(day, front) - on_its_way(day, front)
+    ahead = on_its_way(day, front)
+    # A change that is more than a full load away makes no load smaller.
+    full = day.load_volume + day.scenario.supply.load_step
+    rest = before_change(day, front, ahead + full) - ahead
     return rest if rest > day.scenario.supply.margin else math.inf
 
 
@@ -153,18 +169,22 @@ def _ring(day: SiteDay, front: Front) -> None:
     if math.isnan(plan.booked):
         spare = day.scenario.call_off.hold_quantity_loads * day.load_volume
         plan.booked = need.in_all() + day.scenario.supply.margin + spare
-    why, until = stop_told(day, front)
     stop = front.work.pauses_taken + front.work.blockages
-    if why and plan.rang_for != stop and need.loads_called and need.short() > EPS:
+    if plan.rang_for == stop or not need.loads_called:
+        return
+    why, until = stop_told(day, front)
+    if why and need.short() > EPS:
         plan.holding, plan.hold_since, plan.rang_for = why, day.env.now, stop
         _say(day, front, "hold", f"{why}, thought to last until {_clock(until)}")
 
 
-def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> bool:
-    """Whether the load is not called now: it is not due, held back, or the day is over."""
+def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float, asked: float) -> bool:
+    """Whether the load is not called now: it is not due, held back, or the day is over.
+
+    ``asked`` is when it would begin batching if it were (s).
+    """
     plan, now = front.calling, day.env.now
-    ahead = _asked_for(day, front, volume) - now
-    call_at = now if plan.lost else yard.call_at(plan.due, volume) - ahead
+    call_at = now if plan.lost else yard.call_at(plan.due, volume) - (asked - now)
     if call_at > now + EPS:
         # What is needed may change meanwhile, and a stop that begins is rung for.
         until = now + (min(call_at, _rings(day, front)) - now)
@@ -173,7 +193,7 @@ def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> bo
     if now > front.plan.start + LONGEST_DAY:
         plan.over = True
         return True
-    look_again = _no_use_before(day, front, yard, volume) if day.phones else now
+    look_again = _no_use_before(day, front, yard, volume, asked) if day.phones else now
     if look_again > now + EPS:
         # A stop puts the booking off; a queue does not: the next load comes when it can be used.
         plan.held = plan.held or bool(plan.holding)
@@ -196,21 +216,25 @@ def _rings(day: SiteDay, front: Front) -> float:
     return at if at > day.env.now + EPS else math.inf
 
 
-def _no_use_before(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> float:
+def _no_use_before(
+    day: SiteDay, front: Front, yard: PlantYard, volume: float, asked: float
+) -> float:
     """When to think again about a load that would only stand if it were called now (s).
 
     So many trucks are wanted at the pump besides the one that discharges; a load that would be too
     old before it is empty is not called.
     """
     now = day.env.now
-    comes = yard.due(_asked_for(day, front, volume), volume)
-    free = free_at(day, front, on_its_way(day, front))
+    comes = yard.due(asked, volume)
+    seen, ahead = outlook(day, front), on_its_way(day, front)
+    free = free_at(front, seen, ahead)
+    if free <= comes:
+        return now  # it need not wait, and gets no younger by being called later
     takes = emptying(front, volume)
-    stands = free - comes - _may_stand(day, front, takes)
-    emptied = max(comes + takes, free_at(day, front, on_its_way(day, front) + volume))
-    age = emptied - (comes - yard.lead(volume))
-    # Where it need not wait, it gets no younger by being called later.
-    wait = max(stands, age - day.life) if free > comes else stands
+    wait = free - comes - _may_stand(day, front, takes)
+    if day.life < math.inf:
+        emptied = max(comes + takes, free_at(front, seen, ahead + volume))
+        wait = max(wait, emptied - (comes - yard.lead(volume)) - day.life)
     if wait <= _HAIR:
         return now
     # The stop may look otherwise in ten minutes.

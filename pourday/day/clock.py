@@ -40,6 +40,24 @@ def tell(story: Story) -> None:
     first.callbacks.append(_heard)
 
 
+def first_of(env: simpy.Environment, one: simpy.Event, other: simpy.Event) -> simpy.Event:
+    """An event that comes with the first of two that are still to be heard.
+
+    ``simpy.AnyOf`` comes at the same moment and in the same order, but takes four times as long:
+    it also gathers what each event has to say, which nobody here asks.
+    """
+    first = env.event()
+
+    def _came(_: simpy.Event) -> None:
+        if not first.triggered:
+            first.succeed()
+
+    for event in (one, other):
+        assert event.callbacks is not None
+        event.callbacks.append(_came)
+    return first
+
+
 def wake_at(env: simpy.Environment, moment: float) -> simpy.Event:
     """An event at exactly ``moment`` (s), not a rounding beside it.
 

@@ -109,19 +109,13 @@ def _begin(day: SiteDay, front: Front) -> None:
         stands.take_break(day, front)  # the strip is full: a good moment
         return
     front.need.begin_strip(day.strip_volumes[strip], day.planned[strip])
-    front.last_strip_begun = front.last_strip_begun or _end_in_sight(day, front, strip)
+    front.last_strip_begun = front.last_strip_begun or strip in front.last_strips
     front.news.tell(NEED)
     work.step, work.part, work.done = at.PIPES, 0, 0.0
     if work.turn:
         move = 0.0 if day.layout.walks_on[strip] else front.chance.move(strip)
         time = move + front.pump.walk * day.moves[strip]
         work.do(at.MOVING, now, now + time)
-
-
-def _end_in_sight(day: SiteDay, front: Front, strip: int) -> bool:
-    """Whether this is the last strip, or in the last band: its spans are too small to wait for."""
-    one, last = (day.layout.strips[i] for i in (strip, front.strips[-1]))
-    return one is last or (one.along == last.along == "x" and one.band == last.band)
 
 
 def _moved(day: SiteDay, front: Front) -> None:

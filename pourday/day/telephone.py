@@ -7,11 +7,12 @@ breaks, moves and changes of place; what chance brings he does not.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Sequence
+from typing import NamedTuple
 
 from pourday.day import log
 from pourday.day.front import work as at
-from pourday.day.front.forecast import through_at
+from pourday.day.front.forecast import ToFill, through_at
 from pourday.day.front.front import Front
 from pourday.day.site import load as stage
 from pourday.day.site_day import SiteDay
@@ -19,7 +20,10 @@ from pourday.day.site_day import SiteDay
 # A new guess is never shorter than this (s), and nobody guesses more often; who knows nothing at
 # all expects half an hour (common practice, no source).
 _LEAST_GUESS, _MOST_GUESSES, _UNKNOWN = 5 * 60.0, 12, 30 * 60.0
-_TAKEN = (stage.WASHING, stage.BACK, stage.HOME)
+_TAKEN = frozenset((stage.WASHING, stage.BACK, stage.HOME))
+_IN_A_STRIP = frozenset((at.PIPES, at.LINE, at.STRIP, at.REFILL))
+# What a front mostly does, and that is no stop.
+_GOES_ON = frozenset((at.FLOWING, at.TRUCK, at.NEXT_TRUCK))
 _WORDS = {log.RAIN: "rain", log.LENT: "the crane lifts for others"}
 
 
@@ -29,6 +33,8 @@ def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
     Empty, and now, where it places, or where a stop is too young to ring for.
     """
     work, now, phone = front.work, day.env.now, day.scenario.call_off
+    if work.doing in _GOES_ON:
+        return "", now
     if work.doing in (at.RESTING, at.PAUSING) and work.pause is not None:
         kind = work.pause.kind
         if kind == log.IDLE:
@@ -76,15 +82,28 @@ def _guessed(day: SiteDay, front: Front, source: str) -> float:
 
 def on_its_way(day: SiteDay, front: Front) -> float:
     """Concrete called for a front and not placed yet (m³)."""
-    return sum(
-        load.left
-        for load in day.loads.values()
-        if load.front == front.number and load.stage not in _TAKEN
-    )
+    total, number = 0.0, front.number
+    for load in day.loads.values():
+        if load.front == number and load.stage not in _TAKEN:
+            total += load.left
+    return total
 
 
-def free_at(day: SiteDay, front: Front, ahead: float) -> float:
-    """When the front will have placed so much concrete (m³), as the foreman sees it now (s)."""
+class Outlook(NamedTuple):
+    """A front as the foreman sees it now.
+
+    It places from ``begin`` (s) on, pump and line first take ``line`` (m³), then the ``strips``;
+    ``breaks`` (at, length in s) are to come.
+    """
+
+    begin: float
+    line: float
+    strips: ToFill
+    breaks: Sequence[tuple[float, float]]
+
+
+def outlook(day: SiteDay, front: Front) -> Outlook:
+    """How the foreman sees his front now."""
     work = front.work
     begin = max(day.env.now, stop_told(day, front)[1])
     line = 0.0
@@ -92,24 +111,32 @@ def free_at(day: SiteDay, front: Front, ahead: float) -> float:
         begin, line = max(begin, front.plan.start), front.access.held
     elif work.step in (at.PRIME, at.LINE, at.REFILL):
         line = work.line_until - work.line_done
-    begin += min(line, ahead) / front.expected.line
-    breaks = front.breaks[work.breaks_taken :]
-    return through_at(front.expected, begin, ahead - line, _still_to_fill(day, front), breaks)
+    return Outlook(begin, line, _to_fill(day, front), front.breaks[work.breaks_taken :])
 
 
-def _still_to_fill(day: SiteDay, front: Front) -> Iterator[tuple[int, float, bool]]:
-    """Turn of each strip still to fill, what it takes (m³), whether the front stands in it."""
+def free_at(front: Front, seen: Outlook, ahead: float) -> float:
+    """When the front will have placed so much concrete (m³), as the foreman sees it (s)."""
+    plan, line = front.expected, seen.line
+    begin = seen.begin + min(line, ahead) / plan.line
+    return through_at(plan, begin, ahead - line, seen.strips, seen.breaks)
+
+
+def _to_fill(day: SiteDay, front: Front) -> ToFill:
+    """Strips still to fill: the one in hand is measured, those ahead are taken as planned."""
     work, need = front.work, front.need
     use = need.used / need.used_as_planned if need.used_as_planned > 0 else need.expected_use
-    for turn in range(work.turn, len(front.strips)):
-        strip = front.strips[turn]
-        in_it = turn == work.turn and work.step in (at.PIPES, at.LINE, at.STRIP, at.REFILL)
-        takes = day.strip_volumes[strip] - work.done if in_it else day.planned[strip] * use
-        yield turn, takes, in_it
+    takes = [volume * use for volume in front.planned[work.turn :]]
+    begun = work.step in _IN_A_STRIP
+    if begun:
+        takes[0] = day.strip_volumes[front.strips[work.turn]] - work.done
+    return ToFill(work.turn, takes, begun)
 
 
-def before_change(day: SiteDay, front: Front) -> float:
-    """Concrete that still goes in before the pump changes its place (m³); ``inf`` for no change."""
+def before_change(day: SiteDay, front: Front, enough: float) -> float:
+    """Concrete that still goes in before the pump changes its place (m³).
+
+    ``inf`` where there is no change, or none before more than ``enough`` is in.
+    """
     work, parts = front.work, day.layout.parts
     if not front.changes_place:
         return math.inf
@@ -119,14 +146,18 @@ def before_change(day: SiteDay, front: Front) -> float:
         place, total = work.place, 0.0
     for turn in range(work.turn, len(front.strips)):
         strip = front.strips[turn]
-        in_it = turn == work.turn and work.step in (at.PIPES, at.LINE, at.STRIP, at.REFILL)
+        in_it = turn == work.turn and work.step in _IN_A_STRIP
         volume = day.strip_volumes[strip] if in_it else day.planned[strip]
         done = work.done if in_it else 0.0
         for part in parts[strip][work.part if in_it else 0 :]:
             if part.place != place:
                 return total
-            total += max(0.0, part.until * volume - done)
-            done = max(done, part.until * volume)
+            until = part.until * volume
+            if until > done:
+                total += until - done
+                done = until
+        if total > enough:
+            break
     return math.inf
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from pourday.day.clock import Story, wake_at
+from pourday.day.clock import Story, first_of, wake_at
 from pourday.day.front.news import NEED, ROOM, STOP, TRUCK
 from pourday.day.hand_over import better_front, give, landed
 from pourday.day.log import EPS, Visit
@@ -41,7 +41,7 @@ def truck(day: SiteDay, load: Load) -> Story:
             if math.isinf(load.limit):
                 yield load.comes
             else:
-                yield env.any_of((load.comes, wake_at(env, max(env.now, load.limit))))
+                yield first_of(env, load.comes, wake_at(env, max(env.now, load.limit)))
                 if not load.comes.triggered:
                     if load.stage != at.READY:
                         _give_up(day, load)

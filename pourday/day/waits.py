@@ -10,7 +10,7 @@ import math
 
 import simpy
 
-from pourday.day.clock import Story, wake_at
+from pourday.day.clock import Story, first_of, wake_at
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
 from pourday.day.front.work import Wake
@@ -33,14 +33,14 @@ def _stand(day: SiteDay, front: Front, until: float) -> Story:
     env, work = day.env, front.work
     while True:
         if work.wake is None:
-            limit = _first_limit(front)
-            time = max(0.0, min(limit, until) - env.now)
-            work.wake = Wake(env.now + time, limit, day.order())
+            limit, now = _first_limit(front), env.now
+            time = max(0.0, min(limit, until) - now)
+            work.wake = Wake(now + time, limit, day.order())
         wake, limit = wake_at(env, work.wake.at), work.wake.limit
         if math.isinf(day.life):
             yield wake
         else:  # a truck that comes meanwhile has a limit too
-            yield env.any_of((wake, front.hopper.watch()))
+            yield first_of(env, wake, front.hopper.watch())
         work.wake = None
         if wake.processed and limit >= until:
             return
@@ -59,15 +59,18 @@ def _until(day: SiteDay, front: Front, event: simpy.Event) -> Story:
                 return
             work.wake = Wake(env.now + max(0.0, limit - env.now), limit, day.order())
         limit = work.wake.limit
-        yield env.any_of((event, wake_at(env, work.wake.at)))
+        yield first_of(env, event, wake_at(env, work.wake.at))
         work.wake = None
         _send_away(front, min(limit, env.now))
 
 
 def _first_limit(front: Front) -> float:
     """When the first of the trucks that stand ready reaches its age limit (s)."""
-    first = min((load.limit for load in front.hopper.line), default=math.inf)
-    return first if front.work.load is None else min(first, front.work.load.limit)
+    load = front.work.load
+    first = math.inf if load is None else load.limit
+    for load in front.hopper.line:
+        first = min(first, load.limit)
+    return first
 
 
 def _send_away(front: Front, limit: float) -> None:

@@ -74,6 +74,7 @@ def site(runs: int, trucks: int) -> tuple[Scenario, Plan, Layout]:
     return scenario, plan, lay_out(scenario, plan)
 
 
+@pytest.mark.benchmark(timer=time.process_time)
 def test_one_day_of_a_large_site(benchmark):
     scenario, plan, layout = site(runs=22, trucks=40)
     benchmark.extra_info["strips"] = len(layout.strips)
@@ -96,9 +97,9 @@ def test_growth_with_strips_and_trucks(benchmark, capsys):
             play(scenario, plan, layout, 0)
             best = np.inf
             for seed in range(3):
-                began = time.perf_counter()
+                began = time.process_time()
                 log = play(scenario, plan, layout, seed)
-                best = min(best, time.perf_counter() - began)
+                best = min(best, time.process_time() - began)
             rows.append((len(layout.strips), 2 * runs, len(log.visits), best))
 
     benchmark.pedantic(measure_all, rounds=1)

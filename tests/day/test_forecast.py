@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from builders.pours import laid_out, played, pour
 
-from pourday.day.front.forecast import Expected, capacity, expected, through_at
+from pourday.day.front.forecast import Expected, ToFill, capacity, expected, through_at
 
 # Two strips at 0.01 and 0.02 m³/s; 60 s to the first, 120 s to the second; loads of 5 m³ with 30 s
 # between trucks.
 PLAN = Expected((0.01, 0.02), (60.0, 120.0), 30.0, 5.0, 0.05)
-ALL = [(0, 4.0, True), (1, 6.0, False)]
+ALL = ToFill(0, [4.0, 6.0], begun=True)
 
 
 @pytest.mark.parametrize(
@@ -33,8 +33,10 @@ def test_strips_moves_and_trucks_add_up(ahead, through):
 
 
 def test_a_strip_not_begun_costs_its_move():
-    begun = through_at(PLAN, 0.0, 1.0, [(0, 4.0, True)], ())
-    assert through_at(PLAN, 0.0, 1.0, [(0, 4.0, False)], ()) == pytest.approx(begun + 60.0)
+    begun = through_at(PLAN, 0.0, 1.0, ToFill(0, [4.0], begun=True), ())
+    assert through_at(PLAN, 0.0, 1.0, ToFill(0, [4.0], begun=False), ()) == pytest.approx(
+        begun + 60.0
+    )
 
 
 @pytest.mark.parametrize(

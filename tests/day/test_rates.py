@@ -6,8 +6,14 @@ stands ready, so that placing runs through.
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from builders.pours import played, pour
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pourday.day.front.pace import Pace, short_share
 
 MINUTE = 60.0
 
@@ -105,3 +111,20 @@ def test_the_speed_of_a_front_in_bands_is_that_along_x():
     log = played(pour(floor=floor, crews={"crew": crew}, plan={"order": "across"}))
     first = [s for s in log.stretches if s.strip == 0]
     assert sum(s.end - s.start for s in first) / 60 == pytest.approx(4.0)
+
+
+_SHORT = st.tuples(st.integers(5, 12), st.integers(1, 4), st.integers(1, 3))
+
+
+@given(st.lists(_SHORT, max_size=3), st.sampled_from(["together", "in_turn"]), st.integers(8, 30))
+def test_the_pace_at_any_moment_is_that_of_the_people_who_are_there(short, taken, half_hours):
+    scenario = pour(crews={"crew": {"placers": 5, "breaks_taken": taken}})
+    missing = [(3600.0 * at, 3600.0 * (at + lasts), who) for at, lasts, who in short]
+    breaks = [(9 * 3600.0, 1200.0), (12 * 3600.0, 1800.0)]
+    pace = Pace(scenario, scenario.crews["crew"], breaks, missing, seed=0)
+    # On the half hours somebody goes or comes, and just before them he has not yet.
+    for now in (1800.0 * half_hours, 1800.0 * half_hours - 1e-6):
+        away = pace.people.missing(now) + pace.people.away(now)
+        share, until = pace.at(now)
+        assert share == short_share(pace.crew, away)
+        assert until == min((t for t in pace.people.changes if t > now), default=math.inf)

@@ -6,6 +6,7 @@ batching, 20 of road), one truck empties in 8 min; pump and crew take 60 m³/h.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 from statistics import fmean
@@ -14,7 +15,8 @@ import pytest
 from builders.places import SCENARIOS
 from builders.pours import laid_out, measured, pour
 
-from pourday.day.play import play
+from pourday.day.play import open_day, play
+from pourday.day.telephone import before_change
 from pourday.scenario.base.upsets import parse_upset
 from pourday.scenario.read import read_scenario
 from pourday.study.days import one_day
@@ -143,3 +145,20 @@ def test_a_day_says_what_was_said():
     assert all(
         call.kind in ("hold", "send", "balance", "again", "more") for call in outcome.log.calls
     )
+
+
+def test_a_change_of_place_is_counted_no_further_than_is_enough():
+    scenario, _ = read_scenario(SCENARIOS / "depot_two_pumps.toml")
+    basis = prepare(scenario)[1]
+    day = open_day(scenario, basis.plan, basis.layout, 1)
+    seen = []
+    for half_hour in range(14, 26):
+        day.env.run(until=1800.0 * half_hour)
+        for front in day.fronts:
+            exact = before_change(day, front, math.inf)
+            for enough in (0.0, 0.5 * exact, exact, 2.0 * exact):
+                found = before_change(day, front, enough)
+                assert found == exact or (found == math.inf and exact > enough)
+                seen.append(found < math.inf)
+    assert any(seen)
+    assert not all(seen)

@@ -7,7 +7,6 @@ from builders.pours import played, played_open, pour
 
 from pourday.day import log
 from pourday.day.front.forecast import expected
-from pourday.day.placing import _end_in_sight
 from pourday.floor.layout import lay_out
 
 MOVE, WALK = 5.0, 0.5  # min, min/m
@@ -40,5 +39,4 @@ def test_the_end_is_in_sight_when_the_last_band_begins():
     scenario = _scenario(alternate=True)
     layout = lay_out(scenario, scenario.plans[0])
     _, day = played_open(scenario, layout, seed=1)
-    seen = [_end_in_sight(day, day.fronts[0], strip) for strip in range(4)]
-    assert seen == [False, False, True, True]
+    assert day.fronts[0].last_strips == {2, 3}

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pourday.floor.layout import Layout
 from pourday.scenario.model.scenario import Crew, Pump, Scenario
@@ -42,21 +43,24 @@ def expected(
     strips = [i for i, front in enumerate(layout.front_of) if front == number]
     discharge = scenario.supply.discharge.mean
     truck = scenario.supply.load / discharge if discharge else math.inf
+    output, move, reset = pump.output.mean, pump.move.mean, pump.reset.mean
+    pipe_change = pump.pipe_change.mean
     rate, before, place = [], [], layout.parts[strips[0]][0].place
     for turn, strip in enumerate(strips):
         shape, volume = layout.strips[strip], float(layout.volume[strip])
         crew_rate = crew_in_strip(crew, shape.area, shape.high - shape.low, volume)
-        full = min(pump.output.mean * access.share[turn], crew_rate, truck)
+        full = min(output * access.share[turn], crew_rate, truck)
         rate.append(_with_skip(full, pump, access.lift[turn]))
-        time = pump.pipe_change.mean * access.pipes[turn]
+        time = pipe_change * access.pipes[turn]
         if turn:
-            move = 0.0 if layout.walks_on[strip] else pump.move.mean
-            time += move + pump.walk * float(layout.moves[strip])
+            time += (0.0 if layout.walks_on[strip] else move) + pump.walk * float(
+                layout.moves[strip]
+            )
         for part in layout.parts[strip]:
-            time += pump.reset.mean if part.place != place else 0.0
+            time += reset if part.place != place else 0.0
             place = part.place
         before.append(time)
-    line = min(pump.output.mean * access.share[0], truck)
+    line = min(output * access.share[0], truck)
     change = scenario.site.change.mean
     if scenario.site.positions == 1:
         # Nobody backs up to the pump before the truck ahead has gone.
@@ -81,27 +85,40 @@ def _with_skip(rate: float, pump: Pump, lift: float) -> float:
     return pump.skip / max(pump.skip / rate, cycle)
 
 
+class ToFill(NamedTuple):
+    """Strips still to fill, from the one whose turn it is: what each still takes (m³).
+
+    ``begun`` says that the front stands in the first already.
+    """
+
+    turn: int
+    takes: Sequence[float]
+    begun: bool
+
+
 def through_at(
     plan: Expected,
     begin: float,
     ahead: float,
-    strips: Iterable[tuple[int, float, bool]],
+    strips: ToFill,
     breaks: Iterable[tuple[float, float]],
 ) -> float:
     """When so much concrete (m³) will have been placed, placing from ``begin`` (s) on.
 
-    ``strips`` are those still to fill: their turn, what they still take (m³), and whether the front
-    stands in it already. ``breaks`` (at, length) that fall in between are taken, and so is a change
-    of truck for every load. Concrete that the floor does not take costs no time.
+    ``breaks`` (at, length) that fall in between are taken, and so is a change of truck for every
+    load. Concrete that the floor does not take costs no time.
     """
-    time = begin
-    for turn, takes, begun in strips:
+    time, turn, begun = begin, strips.turn, strips.begun
+    before, rate, change, load = plan.before, plan.rate, plan.change, plan.load
+    # A day asks this a hundred times, each for a dozen strips: nothing is called in here.
+    for takes in strips.takes:
         if ahead <= 0.0:
             break
-        take = min(ahead, takes)
-        time += (0.0 if begun else plan.before[turn]) + take / plan.rate[turn]
-        time += plan.change * take / plan.load
+        take = takes if takes < ahead else ahead
+        time += take / rate[turn] if begun else before[turn] + take / rate[turn]
+        time += change * take / load
         ahead -= take
+        turn, begun = turn + 1, False
     for at, length in breaks:
         if begin - length < at < time:
             time += length

@@ -43,7 +43,7 @@ class Front:
         self.crew = scenario.crews[self.plan.crew]
         self.access = layout.access[number]
         self.changes_place = self.access.set_up_moves > 0
-        self.strips = mine.strips
+        self.strips, self.planned, self.last_strips = mine.strips, mine.planned, mine.last_strips
         self.crew_rate = mine.crew_rate
         self.chance = FrontChance(scenario, plan, number, self.pump, seed)
         self.output = self.chance.output(0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 
 import numpy as np
@@ -26,7 +27,16 @@ class Pace:
     ``factor`` is that of the day.
     """
 
-    __slots__ = ("_changes", "_factor", "_scenario", "_warmer", "crew", "people", "varies")
+    __slots__ = (
+        "_changes",
+        "_factor",
+        "_scenario",
+        "_shares",
+        "_warmer",
+        "crew",
+        "people",
+        "varies",
+    )
 
     def __init__(
         self,
@@ -42,6 +52,8 @@ class Pace:
         self._scenario = scenario
         self._factor = factor
         self._changes = self.people.changes
+        # The share that holds up to each change, and after the last.
+        self._shares = [1.0, *map(self._share, self._changes)]
         self._warmer = air_shift(scenario, seed) if scenario.site.heat_slows else 0.0
         self.varies = bool(self._changes) or scenario.site.heat_slows
 
@@ -53,8 +65,9 @@ class Pace:
         """Share of its full rate at which the crew works now, and until when (s) that holds."""
         share, until = 1.0, math.inf
         if self._changes:
-            share = short_share(self.crew, self.people.missing(now) + self.people.away(now))
-            until = min((t for t in self._changes if t > now), default=math.inf)
+            passed = bisect_right(self._changes, now)
+            share = self._shares[passed]
+            until = self._changes[passed] if passed < len(self._changes) else math.inf
             if share <= 0.0:
                 return share, until
         site = self._scenario.site
@@ -65,6 +78,9 @@ class Pace:
             share *= max(_LEAST_IN_HEAT, 1.0 - lost)
             until = min(until, now + _LOOK_AT_HEAT)
         return share, until
+
+    def _share(self, now: float) -> float:
+        return short_share(self.crew, self.people.missing(now) + self.people.away(now))
 
     def given_up(self, now: float) -> bool:
         """Whether too few people are left for the rest of the day; nobody knows who else goes."""

@@ -14,11 +14,14 @@ from pourday.scenario.model.scenario import Plan, Scenario
 class ReadyFront:
     """A front of a plan before any day.
 
-    ``strips`` are its own, in order; ``to_begin`` is their volume as planned (m³), ``expected`` its
-    rates and moves as planned, ``crew_rate`` what its full crew places in each (m³/s), by strip.
+    ``strips`` are its own, in order; with one of ``last_strips`` its end is in sight. ``planned``
+    is the volume of each (m³), ``to_begin`` of all; ``expected`` are its rates and moves as
+    planned, ``crew_rate`` what its full crew places in each (m³/s), by strip.
     """
 
     strips: tuple[int, ...]
+    last_strips: frozenset[int]
+    planned: tuple[float, ...]
     to_begin: float
     expected: Expected
     crew_rate: dict[int, float]
@@ -71,9 +74,18 @@ def _front(scenario: Scenario, plan: Plan, layout: Layout, number: int) -> Ready
     for strip in strips:
         shape, volume = layout.strips[strip], float(layout.volume[strip])
         rates[strip] = crew_in_strip(crew, shape.area, shape.high - shape.low, volume)
+    planned = layout.volume[strips].tolist()
     return ReadyFront(
         strips=tuple(strips),
-        to_begin=sum(layout.volume[strips].tolist()),
+        last_strips=frozenset(i for i in strips if _end_in_sight(layout, i, strips[-1])),
+        planned=tuple(planned),
+        to_begin=sum(planned),
         expected=expected(scenario, layout, number, pump, crew),
         crew_rate=rates,
     )
+
+
+def _end_in_sight(layout: Layout, strip: int, last: int) -> bool:
+    """Whether this is the last strip, or in the last band: its spans are too small to wait for."""
+    one, end = layout.strips[strip], layout.strips[last]
+    return strip == last or (one.along == end.along == "x" and one.band == end.band)

@@ -33,8 +33,8 @@ class PlantYard:
     """
 
     __slots__ = (
-        "_closed", "_rush", "_slower", "back", "load", "mixer", "number", "plant", "travel",
-        "trips", "trucks",
+        "_closed", "_road", "_rush", "_slower", "back", "load", "mixer", "number", "plant",
+        "travel", "trips", "trucks",
     )  # fmt: skip
 
     def __init__(
@@ -59,6 +59,7 @@ class PlantYard:
             Customers(plant.others_every, plant.others),
             going.stops,
         )
+        self._road = plant.travel.mean
         self.travel = Stream(seed, f"travel from {plant.name}", plant.travel)
         self.back = Stream(seed, f"way back to {plant.name}", plant.back)
         self._rush, self._closed, self._slower = going.rush, going.closed, going.slower
@@ -70,19 +71,19 @@ class PlantYard:
 
     def lead(self, volume: float) -> float:
         """Planned time from calling a load to its arrival (s) on a free road."""
-        return volume / self.plant.batch + self.plant.travel.mean
+        return volume / self.plant.batch + self._road
 
     def call_at(self, due: float, volume: float) -> float:
         """When to call a load that is wanted on the site at ``due`` (s); rush hours are known."""
         if not self._rush:
             return due - self.lead(volume)
-        leaves = depart_for(due, self.plant.travel.mean, self._rush)
+        leaves = depart_for(due, self._road, self._rush)
         return leaves - volume / self.plant.batch
 
     def due(self, now: float, volume: float) -> float:
         """When a load called now is planned to arrive (s); queue and rush hours are known."""
         leaves = self.mixer.expected_at(now) + volume / self.plant.batch
-        return arrival(leaves, self.plant.travel.mean, self._rush, ())
+        return arrival(leaves, self._road, self._rush, ())
 
     def way_there(self, depart: float, trip: int) -> float:
         """How long the way to the site takes (s) on a trip that leaves at ``depart``."""
