@@ -95,7 +95,7 @@ def _sample(basis: Basis, log: DayLog, visit: Visit) -> Sample:
     n = int(np.clip(np.searchsorted(out, half, side="left") - 1, 0, len(mine) - 1))
     share = (half - out[n]) / volume[n] if volume[n] > 0.0 else 0.0
     at = mine[n].start + share * (mine[n].end - mine[n].start)
-    warm = delivered_temperature(basis, log.seed)(visit.number) - basis.scenario.measures.cooler
+    warm = delivered_temperature(basis, log.seed)(visit.number) + basis.scenario.measures.shift
     return Sample(
         load=visit.number,
         plant=visit.plant,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from builders.made_days import pour_with
 from builders.pours import exponential, measured, played, pour
 from scipy import stats
 
@@ -83,3 +84,14 @@ def test_a_load_sent_away_is_not_sampled():
     away = {visit.number for visit in outcome.log.visits if visit.placed == 0}
     assert away
     assert not away & {each.load for each in outcome.sampling.samples}
+
+
+def test_a_sample_is_as_warm_as_the_measures_have_the_concrete():
+    # It once took off what cooled the mix and forgot what warmed it.
+    floor, warmer = {"length_y_m": 60.0}, {"warmer_C": 8.0}
+    plain, warm = (measured(pour_with(floor=floor, measures=each)) for each in ({}, warmer))
+    for cool, each in zip(plain.sampling.samples, warm.sampling.samples, strict=True):
+        assert cool.temperature == pytest.approx(20.0)
+        assert 24.0 < each.temperature < 28.0
+        (load,) = (one for one in warm.delivered if one.truck == each.load)
+        assert each.temperature == pytest.approx(load.temperature, abs=1.0)

@@ -16,6 +16,8 @@ Warm = Annotated[float, Field(ge=-5, le=90)]
 class BatchTable(Table):
     """Masses in a cubic metre and their temperatures at the plant, for the heat balance.
 
+    The cement warms the slab too, as it hardens.
+
     Defaults are those of an everyday mix (common practice, no source).
     """
 
