@@ -67,7 +67,8 @@ def test_the_library_spread_on_guides_is_struck_off_the_datum():
     both = replace(scenario, plans=(scenario.plans[0], plan))
     off = struck_off(prepare(both))
     assert off["thirds, 11 people"] == 0.0
-    assert off["spread, 11 people"] == pytest.approx(0.0194, abs=1e-4)
+    # 19.4 mm with wet concrete of 26 kN/m³, as EN 1991-1-1 Table A.1 has it; 25 and mesh here.
+    assert off["spread, 11 people"] == pytest.approx(0.0187, abs=1e-4)
 
 
 def test_the_cheapest_plan_within_the_limits_is_preferred():
