@@ -92,8 +92,8 @@ def _order(day: SiteDay, front: Front) -> None:
         if before not in day.strips_over:
             stands.wait_for_strip(day, front, before)
             return
+    go_on(front)  # also where the other front gave up at the moment at which this one began to wait
     if now > work.held_since:
-        go_on(front)
         work.behind = Behind(False, work.held_since, now)
     work.held_since = math.nan
     work.step = at.BEGIN

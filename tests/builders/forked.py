@@ -18,7 +18,11 @@ _MOST = 4 * 2**30
 
 @dataclass(frozen=True)
 class Ended:
-    """How a child ended: exit code (below 0: the signal), CPU (s), most memory (bytes)."""
+    """How a child ended: exit code (below 0: the signal), CPU (s), most memory (bytes).
+
+    The memory is what it took beyond that of this process when it was forked: a worker of the suite
+    may have grown large by then.
+    """
 
     code: int
     cpu: float
@@ -60,6 +64,7 @@ def forked(folder: Path, *arguments: object, trouble: Trouble = NONE, cpu: int =
     out, err = folder / "out.txt", folder / "err.txt"
     sys.stdout.flush()
     sys.stderr.flush()
+    grown = int(Path("/proc/self/statm").read_text("ascii").split()[1]) * resource.getpagesize()
     child = os.fork()
     if child == 0:
         code = 70
@@ -74,7 +79,7 @@ def forked(folder: Path, *arguments: object, trouble: Trouble = NONE, cpu: int =
     return Ended(
         os.waitstatus_to_exitcode(status),
         use.ru_utime + use.ru_stime,
-        use.ru_maxrss * 1024,
+        max(0, use.ru_maxrss * 1024 - grown),
         out.read_text("utf-8", "replace"),
         err.read_text("utf-8", "replace"),
     )

@@ -12,7 +12,9 @@ from builders.pours import laid_out, played_open, pour
 from builders.sites import SLOW, cases
 from hypothesis import given, settings
 
+from pourday.day.front import work as at
 from pourday.day.log import DayLog
+from pourday.day.play import open_day
 from pourday.day.site_day import SiteDay
 from pourday.day.supply.yard import fleet
 from pourday.outcome.measure import pump_times
@@ -325,6 +327,19 @@ def test_trucks_of_a_front_that_waits_do_not_bar_the_way_of_the_one_it_waits_for
         law(log, day)
     assert log.unfinished == 0.0
     assert log.end < 12 * 3600.0
+
+
+def test_a_front_goes_on_where_what_it_waits_for_is_over_as_it_begins_to_wait():
+    # Random sites found it: the other front gave up at the very moment, and this one stood for ever.
+    scenario = two_fronts()
+    day = open_day(scenario, scenario.plans[0], laid_out(scenario), 1)
+    waits = day.fronts[1]
+    while waits.work.doing != at.STRIP_FIRST:
+        day.env.step()
+    assert waits.stopped
+    day.end_strip(waits.work.first)
+    day.env.run()
+    assert waits.finished
 
 
 def test_nobody_drives_round_the_block_in_no_time_for_ever():
