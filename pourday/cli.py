@@ -5,6 +5,7 @@ Everything heavy is imported inside a command, so that ``--help`` answers at onc
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Callable
 
@@ -59,6 +60,12 @@ def main() -> None:
         if isinstance(error, ImportError) and "map" not in str(error):
             raise
         complain("not enough memory for this call; no old file was touched")
+        raise SystemExit(2) from None
+    except OSError as error:
+        if error.errno != errno.ENOSPC:
+            raise
+        complain("the output could not be written: no room is left")
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # nothing more goes to the full one
         raise SystemExit(2) from None
     except Exception as error:
         from pourday.scenario.base.faults import ScenarioError

@@ -9,7 +9,7 @@ from typing import Any
 
 from pourday.api.base import Bools, Floats, fixed, prepared, whole
 from pourday.scenario.model.scenario import Scenario
-from pourday.study.choice import Choice, choose, struck_off
+from pourday.study.choice import Choice, choose, of_the_deck, struck_off
 from pourday.study.compare import CHANCES
 from pourday.study.compare import Comparison as Summary
 from pourday.study.compare import compare as side_by_side
@@ -147,7 +147,7 @@ def compare(
         scenario=scenario,
         plans={each.plan: _days_of(each) for each in played},
         summary=summary,
-        choice=choose(summary, played, scenario.limits, struck_off(bases)),
+        choice=choose(summary, played, scenario.limits, struck_off(bases), of_the_deck(bases)),
     )
 
 

@@ -36,7 +36,7 @@ def compare(
     """Play many days of every plan and say which plan to prefer, and why."""
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
-    from pourday.study.choice import choose, struck_off
+    from pourday.study.choice import choose, of_the_deck, struck_off
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_of
 
@@ -47,7 +47,7 @@ def compare(
     stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     all_days = study.plan_days
     comparison = side_by_side(all_days)
-    choice = choose(comparison, all_days, scenario.limits, struck_off(plans))
+    choice = choose(comparison, all_days, scenario.limits, struck_off(plans), of_the_deck(plans))
 
     def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures

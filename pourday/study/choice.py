@@ -7,7 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.checks import deck_checks
 from pourday.outcome.deck.level import AT_COLUMNS, level_survey
+from pourday.outcome.deck.supports import support_checks
 from pourday.scenario.model.scenario import Limits
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.days import PlanDays
@@ -30,8 +32,9 @@ PRICED = {
 class Breach:
     """A limit that a plan does not keep.
 
-    ``kind`` is "deck", "cold" (a cold joint), "stiff", "below 5", "frost", "curfew",
-    "unfinished" or "level" (then ``found`` and ``limit`` are m: how far off the datum the top was
+    ``kind`` is "deck", "cold" (a cold joint), "stiff", "below 5", "frost", "curfew", "unfinished",
+    "fixing", "end" or "prop" (share of what the file says they take), "tips" (the deck does),
+    "sag" or "level" (``found`` and ``limit`` are m; the latter how far off the datum the top was
     struck over supports).
     """
 
@@ -94,21 +97,47 @@ def struck_off(plans: Sequence[Basis]) -> dict[str, float]:
     return {each.plan.name: level_survey(each).over_supports for each in plans}
 
 
+def of_the_deck(plans: Sequence[Basis]) -> dict[str, tuple[Breach, ...]]:
+    """What the deck of each plan does not keep on any day, heaps at their mean, by its name.
+
+    The limit of sag, and what fixings, ends of sheets and props take where the file says it.
+    """
+    out = {}
+    for each in plans:
+        checks, supports = deck_checks(each), support_checks(each)
+        found = []
+        if checks.sag > checks.sag_limit:
+            found.append(Breach("sag", checks.sag, checks.sag_limit))
+        for kind, force in (
+            ("fixing", supports.fixing), ("end", supports.end), ("prop", supports.prop)
+        ):  # fmt: skip
+            if force is not None and force.share is not None and force.share > 1.0:
+                found.append(Breach(kind, force.share, 1.0))
+        if supports.tips:
+            found.append(Breach("tips", 1.0, 1.0))
+        out[each.plan.name] = tuple(found)
+    return out
+
+
 def choose(
     comparison: Comparison,
     all_days: tuple[PlanDays, ...],
     limits: Limits,
     off: Mapping[str, float] | None = None,
+    deck: Mapping[str, tuple[Breach, ...]] | None = None,
 ) -> Choice:
     """Of the plans within the limits, the one with the least mean cost.
 
-    ``off`` is that of :func:`struck_off`: a plan whose top creeps away from the datum is ruled out.
+    ``off`` is that of :func:`struck_off`: a plan whose top creeps away from the datum is ruled out;
+    ``deck`` that of :func:`of_the_deck`.
     Plans that cost the same in whole units of the currency are told apart by metres of stiff edge.
     """
     breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
     for plan, found in (off or {}).items():
         if found > AT_COLUMNS:
             breaches[plan] += (Breach("level", found, AT_COLUMNS),)
+    for plan, more in (deck or {}).items():
+        breaches[plan] += more
     by_plan = {days.plan: days for days in all_days}
 
     def _cost(plan: str) -> tuple[int, float, float]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourday.concrete.evaporation import ACT
-from pourday.concrete.mix_temperature import ice_refused, ice_to_cool
+from pourday.concrete.mix_temperature import ice_refused, ice_to_cool, mix_temperature
 from pourday.concrete.temperature import at
 from pourday.outcome.base.basis import Basis, basis
 from pourday.outcome.measure import Outcome, measure
@@ -82,11 +82,17 @@ def heat(plan: Basis, outcome: Outcome) -> Heat | None:
         return None
     scenario = plan.scenario
     works, best = _night(plan, outcome)
-    ice = ice_to_cool(scenario.batch, scenario.measures.cooler + COOLER)
+    ice = ice_to_cool(scenario.batch, _by_ice(scenario))
     rows = [_row("as planned", 0.0, outcome)]
     if best is not None:
         rows.append(_row("start", best, one_day(_begun(plan, best), outcome.log.seed)))
-    rows += [_again(plan, outcome, *each) for each in _changed(scenario)]
+    # What makes concrete colder or slower is no measure where the night after this heat freezes it.
+    freezes = outcome.cold.area_cold > 0.0
+    rows += [
+        _again(plan, outcome, *each)
+        for each in _changed(scenario)
+        if not (freezes and each[0] in ("retarder", "cooler"))
+    ]
     return Heat(air, wind, works, ice, scenario.batch.water, ice * outcome.ordered, tuple(rows))
 
 
@@ -119,12 +125,21 @@ def _night(plan: Basis, outcome: Outcome) -> tuple[tuple[float, ...], float | No
     return tuple(each.start for each in kept), (order[0] if order else None)
 
 
+def _by_ice(scenario: Scenario) -> float:
+    """What ice has to take off what the materials give, for concrete that much cooler (°C).
+
+    A mix that is delivered cooler than its materials has ice in it already.
+    """
+    in_it = mix_temperature(scenario.batch) - scenario.mix.delivered.mean
+    return scenario.measures.cooler + COOLER + max(0.0, in_it)
+
+
 def _changed(scenario: Scenario) -> list[tuple[str, float, Scenario | str]]:
     """Every measure but the start: its kind, how much, and the scenario with it or why not."""
     own = scenario.measures
     slower = replace(scenario.mix, retarder=scenario.mix.retarder + RETARDED)
     total = own.cooler + COOLER
-    refused = ice_refused(scenario.batch, total)
+    refused = ice_refused(scenario.batch, round(_by_ice(scenario), 1))
 
     def _with(**keys: float) -> Scenario:
         return replace(scenario, measures=replace(own, **keys))

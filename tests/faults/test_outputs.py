@@ -9,6 +9,7 @@ import resource
 import shutil
 import signal
 import stat
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -113,6 +114,17 @@ def test_a_device_that_is_full_is_told(tmp_path):
     ended = forked(tmp_path, "day", CLINIC, "--json", "/dev/full")
     assert ended.code == 2
     assert "/dev/full: cannot be written (No space left on device)" in ended.complained
+
+
+def test_a_report_into_a_full_device_ends_with_a_word():
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "pourday", "check", str(CLINIC)],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert done.returncode == 2
+    assert "no room is left" in done.stderr
+    assert "Traceback" not in done.stderr
 
 
 def test_a_closed_folder_and_a_closed_file_are_refused_before_anything_is_played():

@@ -10,7 +10,7 @@ from builders.places import SCENARIOS
 
 from pourday.scenario.model.scenario import Limits
 from pourday.scenario.read import read_scenario
-from pourday.study.choice import choose, struck_off
+from pourday.study.choice import choose, of_the_deck, struck_off
 from pourday.study.compare import compare
 from pourday.study.days import PlanDays, study_plans
 from pourday.study.metrics import NAMES
@@ -69,6 +69,21 @@ def test_the_library_spread_on_guides_is_struck_off_the_datum():
     assert off["thirds, 11 people"] == 0.0
     # 19.4 mm with wet concrete of 26 kN/m³, as EN 1991-1-1 Table A.1 has it; 25 and mesh here.
     assert off["spread, 11 people"] == pytest.approx(0.0187, abs=1e-4)
+
+
+def test_a_plan_whose_deck_keeps_no_limit_of_the_file_is_not_preferred():
+    scenario, _ = read_scenario(SCENARIOS / "library_level_2.toml")
+    plans = scenario.plans[:1]
+    assert of_the_deck(prepare(scenario, plans)) == {plans[0].name: ()}
+    weak = replace(
+        scenario,
+        deck=replace(scenario.deck, fixing_resistance=100.0),
+        limits=replace(scenario.limits, sag_most=0.010),
+    )
+    found = of_the_deck(prepare(weak, plans))
+    assert {breach.kind for breach in found[plans[0].name]} == {"sag", "fixing"}
+    days = (made_up(plans[0].name, cost_total=[1.0, 1.0, 1.0]),)
+    assert choose(compare(days), days, LIMITS, None, found).plan is None
 
 
 def test_the_cheapest_plan_within_the_limits_is_preferred():

@@ -9,9 +9,10 @@ import pytest
 from builders.pours import basis_of, measured, pour
 from rich.console import Console
 
-from pourday.concrete.mix_temperature import ice_to_cool
+from pourday.concrete.mix_temperature import ice_to_cool, mix_temperature
 from pourday.report.records.heat import heat_record
 from pourday.report.text.heat import heat_section
+from pourday.scenario.base.distribution import fixed
 from pourday.study.heat import HOT_AIR, heat
 
 HOUR = 3600.0
@@ -98,10 +99,17 @@ def test_retarder_and_cooler_concrete_help_the_edges_and_a_windbreak_does_not():
 def test_cooler_concrete_comes_with_its_ice_or_is_refused_with_a_sentence():
     scenario = hot_day()
     found = advice(scenario)
-    assert found.ice == pytest.approx(ice_to_cool(scenario.batch, 5.0))
+    # What the plant delivers is cooler than its materials make it: that ice is in it already.
+    in_it = mix_temperature(scenario.batch) - scenario.mix.delivered.mean
+    assert in_it > 1.0
+    assert found.ice == pytest.approx(ice_to_cool(scenario.batch, 5.0 + in_it))
+    as_made = replace(scenario.mix, delivered=fixed(mix_temperature(scenario.batch)))
+    assert advice(replace(scenario, mix=as_made)).ice == pytest.approx(
+        ice_to_cool(scenario.batch, 5.0)
+    )
     assert f"{found.ice:.0f} kg/m³ of ice" in said(found)
     # With 7 °C off already, 12 is more than ice can do.
-    cooled = replace(scenario, measures=replace(scenario.measures, cooler=7.0))
+    cooled = replace(scenario, mix=as_made, measures=replace(scenario.measures, cooler=7.0))
     refused = advice(cooled)
     (cooler,) = (each for each in refused.measures if each.kind == "cooler")
     assert cooler.refused == "12 °C is more than ice takes off a mix, about 11 °C"
@@ -109,3 +117,16 @@ def test_cooler_concrete_comes_with_its_ice_or_is_refused_with_a_sentence():
     record = heat_record(refused)
     assert record["measures"][3]["peak_kg_m2_h"] is None
     assert record["measures"][3]["refused"]
+
+
+def test_nothing_that_makes_concrete_colder_or_slower_is_offered_where_the_night_freezes_it():
+    rows = [{"at": "10:00", "air_C": 33, "humidity": 0.2, "wind_km_h": 20},
+            {"at": "16:00", "air_C": 30, "humidity": 0.2, "wind_km_h": 20},
+            {"at": "22:00", "air_C": -4, "humidity": 0.4, "wind_km_h": 20},
+            {"at": "34:00", "air_C": -4, "humidity": 0.4, "wind_km_h": 20}]  # fmt: skip
+    mix = {"delivered_C": 25, "edge_rule": "set"}
+    scenario = pour(weather={"hours": rows}, floor=THREE, plan=LATER, mix=mix)
+    assert measured(scenario).cold.area_frost > 0.0
+    kinds = {each.kind for each in advice(scenario).measures}
+    assert not kinds & {"retarder", "cooler"}
+    assert {"windbreak", "film"} <= kinds

@@ -100,6 +100,9 @@ def strengths(basis: Basis, found: Fronts, air: Air) -> tuple[StrengthAt, ...]:
     )
 
 
+FROZE = "FROST in fresh concrete"
+
+
 def calendar(
     basis: Basis,
     found: Fronts,
@@ -152,9 +155,16 @@ def calendar(
     rows += _strip_row(basis, found, air)
     if chill is not None and chill.area_frost > 0:
         rows.append(_frost_row(chill))
+    # Whoever opens his calendar weeks later has to read it there too.
+    frozen = " (NOT where it froze)" if chill is not None and chill.area_frost > 0 else ""
     start = datetime.combine(scenario.date, time())
     return tuple(
-        CalendarLine(start + timedelta(minutes=round(when / 60.0)), what, detail, source)
+        CalendarLine(
+            when=start + timedelta(minutes=round(when / 60.0)),
+            what=what if what == FROZE else what + frozen,
+            detail=detail,
+            source=source,
+        )
         for when, what, detail, source in sorted(rows, key=lambda row: row[0])
     )
 
@@ -215,7 +225,7 @@ def _frost_row(chill: Cold) -> tuple[float, str, str, str]:
         f"{chill.area_frost:.0f} m² freeze before they can stand it, without more protection than "
         f"the file has: no curing, strength or date below counts for them; {ENGINEER}"
     )
-    return chill.frost_from, "FROST in fresh concrete", detail, RESISTANCE
+    return chill.frost_from, FROZE, detail, RESISTANCE
 
 
 def _youngest(found: Fronts) -> _Youngest:

@@ -8,18 +8,18 @@ from itertools import pairwise
 import numpy as np
 
 from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.deck.level import theory
+from pourday.outcome.deck.level import level_survey, theory
 
 
 @dataclass(frozen=True)
 class DayBeside:
     """What the pour brings, for the same questions as ``[deck.designed_for]`` (SI).
 
-    ``wet_depth`` is the thickest slab over the whole profile, mean of a cell. ``working_load`` is
+    ``wet_depth`` is the thickest slab over the whole profile. ``working_load`` is
     the greatest one of the preset, its heaping included; ``heap_load`` that under the heap, people
     who stand there included, for a heap of ``heap_factor`` times the thickness over
-    ``heap_length``. ``fills_sag`` says whether the top is struck to one plane. ``prop_lines`` are
-    the fewest in a span.
+    ``heap_length``. ``struck`` is how the plan strikes the top. ``prop_lines`` are the fewest in a
+    span.
     """
 
     wet_depth: float
@@ -27,7 +27,7 @@ class DayBeside:
     heap_factor: float
     heap_length: float
     heap_load: float
-    fills_sag: bool
+    struck: str
     prop_lines: int
 
 
@@ -40,13 +40,12 @@ def day_beside(basis: Basis, factors: Floats) -> DayBeside:
     spans = [
         sum(a < x < b for x in scenario.props.lines_x) for a, b in pairwise(scenario.floor.supports)
     ]
-    thick = max(float(line.struck.thickness.max()) for line in lines)
     return DayBeside(
-        wet_depth=thick + scenario.deck.void_volume,
+        wet_depth=scenario.slab.depth + level_survey(basis).most,
         working_load=max(max(w.inside, w.outside) for w in loads),
         heap_factor=factor,
         heap_length=scenario.loads.heap_length,
         heap_load=light + (factor - 1.0) * theory(basis) * scenario.slab.wet_density,
-        fills_sag=scenario.slab.strike == "datum",
+        struck=basis.plan.strike,
         prop_lines=int(np.min(spans)),
     )

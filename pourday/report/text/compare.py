@@ -11,7 +11,13 @@ from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, share_head, why_not_judged
 from pourday.report.text.capacity import capacity_lines
-from pourday.report.text.spreads import chance_cell, difference_cell, exact, spread_cell
+from pourday.report.text.spreads import (
+    chance_cell,
+    deck_breach,
+    difference_cell,
+    exact,
+    spread_cell,
+)
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -364,6 +370,8 @@ def _breach(breach: Breach, scenario: Scenario) -> str:
             return f"{what} fresh concrete on {share}"
         case "curfew":
             return f"past the curfew on {exact(breach.found)} of days, above {exact(breach.limit)}"
+        case "sag" | "fixing" | "end" | "prop" | "tips":
+            return deck_breach(breach)
         case "level":
             return (
                 f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports, past "

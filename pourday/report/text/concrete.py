@@ -122,6 +122,14 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
     work, scenario = outcome.finishing, outcome.basis.scenario
     names = [strip.name for strip in outcome.basis.layout.strips]
     heading(console, "Finishing")
+    if outcome.cold.area_frost > 0.0:
+        console.print(
+            marked(
+                ("FROST:", "bold"),
+                f" from {clock(outcome.cold.frost_from)} on concrete of this floor freezes; no "
+                "pass and no water on what is frozen.",
+            )
+        )
     finishers = scenario.finishers(outcome.basis.plan)
     if not len(work.strip):
         why = (

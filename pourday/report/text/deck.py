@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 from rich.console import Console
 
 from pourday.floor.lines.judging import resistance_of
@@ -54,7 +55,8 @@ def deck_report(
         supports_report(console, each)
         level_lines(console, each.basis, each.level)
         gauge_tables(console, each.gauges)
-    designed_for_block(console, decks[0].basis, decks[0].deck)
+    worst = max(decks, key=lambda each: float(np.nan_to_num(each.deck.use.value, nan=-1.0)))
+    designed_for_block(console, worst.basis, worst.deck)
     heading(console, "Order by way of striking")
     floor_orders_report(console, scenario, floor)
     heading(console, f"How far the order within bay {orders.bay} can go")
@@ -155,7 +157,9 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
         f"{checks.rule_extra * 1e3:.1f} mm, {checks.mean_extra * 1e3:.1f} mm",
     )
     short = basis.scenario.slab.depth - checks.least_depth
-    word = "BELOW the depth in the file: ask the engineer" if short > _THIN else "kept"
+    word = "kept" if short < 5e-4 else f"within {_THIN * 1e3:.0f} mm of it (common practice)"
+    if short > _THIN:
+        word = "BELOW the depth in the file: ask the engineer"
     rows.add_row(
         f"thinnest slab, {basis.scenario.slab.depth * 1e3:.0f} mm in the file",
         f"{checks.least_depth * 1e3:.0f} mm: {word}",

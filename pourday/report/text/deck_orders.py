@@ -16,7 +16,7 @@ _UNITS = {
     "EI": ("kN m² per m", 1e-3, "{:.0f}"),
     "working load": ("kN/m²", 1e-3, "{:.2f}"),
     "crew while struck": ("kN/m²", 1e-3, "{:.2f}"),
-    "heap": ("x the depth", 1.0, "{:.2f}"),
+    "heap": ("x the thickness", 1.0, "{:.2f}"),
     "strip width": ("m", 1.0, "{:.2f}"),
 }
 
@@ -58,7 +58,7 @@ def orders_report(console: Console, basis: Basis, orders: BayOrders) -> None:
     width = plan.strip_width or plan.fraction * max(b - a for a, b in spans)
     console.print(
         f"Where thirds against spread turns in this bay, one thing changed at a time (heap "
-        f"{heap:.2f} x the depth over {scenario.loads.heap_length:g} m, strips of spread "
+        f"{heap:.2f} x the thickness over {scenario.loads.heap_length:g} m, strips of spread "
         f"{width:.2f} m, longest span {max(b - a for a, b in spans):.2f} m):"
     )
     for line in _turning_lines(orders.turnings):

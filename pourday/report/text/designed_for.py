@@ -15,6 +15,7 @@ from pourday.scenario.model.scenario import Scenario
 _STRUCK = {"constant_plane": "one plane (fills the sag)", "constant_thickness": "one thickness"}
 _WAYS = {
     "datum": "one plane (fills the sag)",
+    "pins": "pins on the beams (fills the sag of the deck)",
     "guides": "level with what stands (fills part of the sag)",
     "thickness": "one thickness",
 }
@@ -38,9 +39,10 @@ def designed_for_block(
         console.print(line, highlight=False)
     if scenario.deck.designed_for is None:
         console.print(
-            "The file does not say what the deck was designed for: [deck.designed_for]. Ask the "
-            "deck supplier before the day.",
-            highlight=False,
+            marked(
+                "The file does not say what the deck was designed for: [deck.designed_for]. Ask "
+                "the deck supplier before the day."
+            )
         )
         return
     for line in exceeded(scenario, said, day):
@@ -68,11 +70,11 @@ def _rows(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[tuple[s
             f"{day.heap_factor:.2g} x thickness over {day.heap_length:g} m: "
             f"{day.heap_load / 1e3:.2f} kN/m²",
         ),
-        ("top struck to", _STRUCK.get(said.struck or "", _NOBODY), _WAYS[scenario.slab.strike]),
+        ("top struck to", _STRUCK.get(said.struck or "", _NOBODY), _WAYS[day.struck]),
         (
             "prop lines in a span",
             _NOBODY if lines is None else f"{lines}",
-            f"{day.prop_lines} at least",
+            f"{day.prop_lines} in the span with fewest, {len(scenario.props.lines_x)} in all",
         ),
         ("concrete and mesh", "", kind),
         ("standard", said.standard or _NOBODY, scenario.loads.basis),
@@ -110,9 +112,22 @@ def exceeded(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[str]
             f"wet depth {day.wet_depth * 1e3:.0f} mm where thickest: "
             f"{(day.wet_depth - depth) * 1e3:.0f} mm more than the {depth * 1e3:.0f} designed for"
         )
-    if said.struck == "constant_thickness" and day.fills_sag:
+    if said.struck == "constant_thickness" and day.struck in ("datum", "pins"):
         out.append("struck to one plane, which fills the sag; designed for one thickness")
     if said.prop_lines is not None and day.prop_lines < said.prop_lines:
         lines = f"{said.prop_lines} prop line{'s' * (said.prop_lines > 1)}"
         out.append(f"{day.prop_lines} in some span; designed with {lines} in each")
+    if said.prop_lines == 0 and scenario.props.lines_x:
+        out.append("props stand under it; a design without them has no moment over a prop line")
+    loads = scenario.loads
+    if loads.skip_landing or any(pump.skip_landing for pump in scenario.pumps.values()):
+        out.append(
+            "a skip is set down on the deck: a load of its own, not within any working load; the "
+            "shares above have it in them"
+        )
+    if loads.stacks:
+        out.append(
+            f"{len(loads.stacks)} stack{'s' * (len(loads.stacks) > 1)} of material on the bare "
+            "deck: the shares above have them in them"
+        )
     return out

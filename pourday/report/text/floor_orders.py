@@ -62,7 +62,7 @@ def _under(found: FloorOrders) -> str:
     spans = f"spans of {low:.2f} m" if high - low < 0.005 else f"spans of {low:.2f} to {high:.2f} m"
     preset = " or the preset's heaping, the worse of the two" if found.heaping else ""
     return (
-        f"Whole floor, {spans}, heap {found.heap:.2f} x the depth over {found.heap_length:g} m"
+        f"Whole floor, {spans}, heap {found.heap:.2f} x the thickness over {found.heap_length:g} m"
         f"{preset}: what is said below holds under these."
     )
 
@@ -176,7 +176,7 @@ def _turn_by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
             factor = 1 + (found.heap - 1) * without / (without - with_heap)
             yield (
                 f"By share, {first} is better without a heap and {last} with this one: it turns "
-                f"at a heap of about {factor:.2f} x the depth."
+                f"at a heap of about {factor:.2f} x the thickness."
             )
         elif min(abs(with_heap), abs(without)) * 100 > _POINTS:
             yield f"By share, {first} is better than {last} with this heap and without any."

@@ -6,6 +6,7 @@ import math
 
 from pourday.report.basis import NOT_JUDGED
 from pourday.report.words import clock, money, percent
+from pourday.study.choice import Breach
 from pourday.study.statistics import Interval, Spread
 
 
@@ -13,6 +14,23 @@ def exact(share: float) -> str:
     """A share with a tenth of a per cent where it has one: a limit just broken must look broken."""
     text = f"{share * 100:.1f}".removesuffix(".0")
     return f"{text} %"
+
+
+def deck_breach(breach: Breach) -> str:
+    """What of the deck a plan does not keep on any day, in words."""
+    if breach.kind == "tips":
+        return "the deck TIPS once a support lets go (`pourday deck`)"
+    if breach.kind == "sag":
+        return (
+            f"the deck sags {breach.found * 1e3:.1f} mm when full, past {breach.limit * 1e3:.1f} "
+            "mm (limits.sag_rule)"
+        )
+    what = {
+        "fixing": "fixings of the deck",
+        "end": "resistance at the end of a sheet",
+        "prop": "capacity of a prop line",
+    }[breach.kind]
+    return f"{exact(breach.found)} of the {what} (engineer and supplier decide)"
 
 
 def spread_cell(spread: Spread, form: str) -> str:

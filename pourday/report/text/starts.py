@@ -129,7 +129,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
                 "act on.",
             )
         )
-    _next(console, ranking)
+    _next(console, ranking, scenario.prices.currency)
     _doubts(console, found, ranking)
 
 
@@ -155,9 +155,9 @@ def _frozen(start: StartTime) -> float:
     return start.frost.value
 
 
-def _next(console: Console, found: Ranking) -> None:
+def _next(console: Console, found: Ranking, currency: str) -> None:
     """The first start that is surely behind, with the paired difference and its interval."""
-    unit = {"drying": " kg/m²/h", "finish": " h", "cost": ""}[found.by]
+    unit = {"drying": " kg/m²/h", "finish": " h", "cost": f" {currency}"}[found.by]
 
     def _form(value: float) -> str:
         return money(value) if found.by == "cost" else f"{value:.2f}"

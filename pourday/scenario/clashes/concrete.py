@@ -102,10 +102,43 @@ def _frost_in_the_rows(weather: WeatherTable) -> Iterator[Fault]:
         )
 
 
+# Air (°C) in the rows from which a night without rows, or a clear one, may bring frost (common
+# practice, no source: a night takes off up to ten degrees, a clear sky some more).
+_NIGHT_MAY_FREEZE, _SKY_MAY_FREEZE = 8.0, 3.0
+_MOST_OF_A_DAY = 20 * 3600.0
+
+
+def _nights_that_are_not_told(weather: WeatherTable) -> Iterator[Fault]:
+    """Frost that the rows hide: they end before the night, or the sky is taken to be covered."""
+    least = min(row.air_C for row in weather.hours)
+    times = [row.at for row in weather.hours]
+    if least < _NIGHT_MAY_FREEZE and max(times) - min(times) < _MOST_OF_A_DAY:
+        yield Fault(
+            "weather.hours",
+            f"{clock(min(times))} to {clock(max(times))}, down to {least:g} °C",
+            "rows through the night after the pour (to 30:00)",
+            "",
+            "frost that comes after the last row is not seen: COLD and FROST count what the rows "
+            "say",
+            "warning",
+        )
+    if 0.0 <= least < _SKY_MAY_FREEZE and not weather.sky_loss_W_m2:
+        yield Fault(
+            "weather.sky_loss_W_m2",
+            f"0 with air down to {least:g} °C",
+            "about 60 under a clear sky",
+            "",
+            "a clear night takes the top of a slab below the air: a floor that stays above "
+            "freezing under clouds may freeze under stars",
+            "warning",
+        )
+
+
 Check = Callable[..., Iterator[Fault]]
 CONCRETE_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("mix",), _older_keys),
     (("mix",), _cement_of_one_class),
     (("mix", "measures", "weather"), _delivered_within_its_rule),
     (("weather",), _frost_in_the_rows),
+    (("weather",), _nights_that_are_not_told),
 )

@@ -68,3 +68,17 @@ def test_the_heap_is_as_warm_as_the_air_of_24_hours_unless_told():
 def test_masses_and_samples_have_units_of_their_own():
     assert ending_of("cement_kg_m3") == ("_kg_m3", "kg/m³", 1.0)
     assert ending_of("samples_per_m3")[1] == "samples per m³"
+
+
+def test_rows_that_end_before_a_cold_night_and_a_clear_sky_are_asked_about():
+    def hours(*rows):
+        return [{"at": at, "air_C": air, "humidity": 0.7, "wind_km_h": 8} for at, air in rows]
+
+    evening = {"hours": hours(("07:00", 3), ("17:00", 5))}
+    assert "rows through the night" in warned(weather=evening)["weather.hours"]
+    night = {"hours": hours(("06:00", 2), ("14:00", 6), ("30:00", 1))}
+    assert "weather.hours" not in warned(weather=night)
+    assert "clear" in warned(weather=night)["weather.sky_loss_W_m2"]
+    assert "weather.sky_loss_W_m2" not in warned(weather=night | {"sky_loss_W_m2": 60})
+    mild = {"hours": hours(("07:00", 12), ("17:00", 16))}
+    assert not {"weather.hours", "weather.sky_loss_W_m2"} & set(warned(weather=mild))
