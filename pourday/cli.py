@@ -65,8 +65,7 @@ def main() -> None:
         if error.errno != errno.ENOSPC:
             raise
         complain("the output could not be written: no room is left")
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # nothing more goes to the full one
-        raise SystemExit(2) from None
+        os._exit(2)  # what is still to be flushed has no room either
     except Exception as error:
         from pourday.scenario.base.faults import ScenarioError
 
