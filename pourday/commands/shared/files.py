@@ -5,18 +5,17 @@ from __future__ import annotations
 import json
 import os
 import signal
-import threading
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from fnmatch import fnmatch
 from itertools import combinations
 from pathlib import Path
-from types import FrameType
 from typing import Any
 
 import typer
 
 from pourday.commands.shared.screen import complain
+from pourday.scenario.base.signals import answered
+from pourday.scenario.base.signals import leave as leave_program
 
 LONGEST_PATH = 1000
 """Letters of a path beyond which no file is looked for."""
@@ -61,7 +60,8 @@ def save(*outputs: tuple[Path | None, Callable[[Path], object]]) -> bool:
     for path, write_to in outputs:
         if path is not None:
             try:
-                with _ended_by_signal():
+                # No half file is left where the program is asked to end.
+                with answered(leave_program, signal.SIGTERM):
                     write_to(path)
             except OSError as error:
                 complain(f"{path}: cannot be written ({error.strerror})")
@@ -153,20 +153,3 @@ def _same(one: Path, other: Path) -> bool:
     except OSError:
         pass
     return os.path.realpath(one) == os.path.realpath(other)
-
-
-@contextmanager
-def _ended_by_signal() -> Iterator[None]:
-    """Let a request to end the program (SIGTERM) pass through ``finally``: no half file is left."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def _leave(number: int, _: FrameType | None) -> None:
-        raise SystemExit(128 + number)
-
-    before = signal.signal(signal.SIGTERM, _leave)
-    try:
-        yield
-    finally:
-        signal.signal(signal.SIGTERM, before)

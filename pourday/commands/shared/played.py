@@ -7,7 +7,6 @@ that it is not all (130 and 143, as a shell counts signals).
 from __future__ import annotations
 
 import signal
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from typing import TYPE_CHECKING, TypeVar
 import typer
 
 from pourday.commands.shared.screen import complain
+from pourday.scenario.base.signals import answered
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -169,15 +169,11 @@ def _kept_at_last(keeper: Keeper | None) -> Iterator[None]:
 @contextmanager
 def _sigterm_interrupts() -> Iterator[None]:
     """SIGTERM stops a study as Ctrl-C does; where it is ignored, or handled otherwise, it stays."""
-    main = threading.current_thread() is threading.main_thread()
-    if not main or signal.getsignal(signal.SIGTERM) is not signal.SIG_DFL:
+    if signal.getsignal(signal.SIGTERM) is not signal.SIG_DFL:
         yield
         return
-    signal.signal(signal.SIGTERM, _terminated)
-    try:
+    with answered(_terminated, signal.SIGTERM):
         yield
-    finally:
-        signal.signal(signal.SIGTERM, signal.SIG_DFL)
 
 
 def _terminated(number: int, frame: FrameType | None) -> None:

@@ -8,10 +8,10 @@ import re
 import select
 import signal
 import sys
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from types import FrameType
+
+from pourday.scenario.base.signals import answered, leave
 
 if sys.platform != "win32":
     import termios
@@ -50,7 +50,7 @@ def keys() -> Iterator[ReadKey]:
     """
     terminal = sys.stdin.fileno()
     before = termios.tcgetattr(terminal)
-    with _ended_by_signal():
+    with answered(leave, signal.SIGTERM, signal.SIGHUP):
         try:
             tty.setcbreak(terminal)
             now = termios.tcgetattr(terminal)
@@ -62,25 +62,6 @@ def keys() -> Iterator[ReadKey]:
             with suppress(termios.error):
                 # Keys not read yet were meant for the page, not for the shell.
                 termios.tcsetattr(terminal, termios.TCSAFLUSH, before)
-
-
-@contextmanager
-def _ended_by_signal() -> Iterator[None]:
-    """Let a request to end the program (SIGTERM, SIGHUP) pass through ``finally``."""
-    if threading.current_thread() is not threading.main_thread():
-        yield
-        return
-
-    def _leave(number: int, _: FrameType | None) -> None:
-        raise SystemExit(128 + number)
-
-    numbers = (signal.SIGTERM, signal.SIGHUP)
-    before = [signal.signal(number, _leave) for number in numbers]
-    try:
-        yield
-    finally:
-        for number, handler in zip(numbers, before, strict=True):
-            signal.signal(number, handler)
 
 
 def _reader(terminal: int) -> ReadKey:
