@@ -22,7 +22,7 @@ from pourday.concrete.cooling import (
     slab_relaxation,
     under_mats,
 )
-from pourday.concrete.frost import COLD, FROST, rate_of_resistance
+from pourday.concrete.frost import COLD, FROST, way_to_resistance
 from pourday.concrete.hydration import heat_given
 from pourday.concrete.temperature import Air, Relaxation, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
@@ -252,11 +252,8 @@ def _followed(basis: Basis, pieces: _Pieces, around: _Setting, used: Measures) -
                 basis, (pieces, left, when), (around, beside, mean), (age[left], extra[left]), used
             )
         face = np.minimum(*face_temperatures(beside, around.slab.depth, mean))
-        rate = rate_of_resistance(face, mix.cement_strength, mix.water_cement_ratio)
-        rate = rate / used.accelerator_share
-        so_far = np.zeros_like(rate)
-        np.cumsum((rate[:, 1:] + rate[:, :-1]) / 2.0 * STEP, axis=1, out=so_far[:, 1:])
-        so_far += gone[left, None]
+        gained = way_to_resistance(STEP, face, mix.cement_strength, mix.water_cement_ratio)
+        so_far = gone[left, None] + gained / used.accelerator_share
         _note(way, left, when, face, so_far)
         gone[left] = so_far[:, -1]
         left = left[so_far[:, -1] < 1.0]
