@@ -18,8 +18,8 @@ class DayBeside:
     ``wet_depth`` is the thickest slab over the whole profile. ``working_load`` is
     the greatest one of the preset, its heaping included; ``heap_load`` that under the heap, people
     who stand there included, for a heap of ``heap_factor`` times the thickness over
-    ``heap_length``. ``struck`` is how the plan strikes the top. ``prop_lines`` are the fewest in a
-    span.
+    ``heap_length``. ``skip`` is the heaviest one that the plan's own pumps set down (N), 0 for
+    none. ``struck`` is how the plan strikes the top. ``prop_lines`` are the fewest in a span.
     """
 
     wet_depth: float
@@ -27,6 +27,7 @@ class DayBeside:
     heap_factor: float
     heap_length: float
     heap_load: float
+    skip: float
     struck: str
     prop_lines: int
 
@@ -46,6 +47,7 @@ def day_beside(basis: Basis, factors: Floats) -> DayBeside:
         heap_factor=factor,
         heap_length=scenario.loads.heap_length,
         heap_load=light + (factor - 1.0) * theory(basis) * scenario.slab.wet_density,
+        skip=max(line.deck.gear.skip_landing for line in lines),
         struck=basis.plan.strike,
         prop_lines=int(np.min(spans)),
     )

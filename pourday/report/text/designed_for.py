@@ -120,7 +120,7 @@ def exceeded(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[str]
     if said.prop_lines == 0 and scenario.props.lines_x:
         out.append("props stand under it; a design without them has no moment over a prop line")
     loads = scenario.loads
-    if loads.skip_landing or any(pump.skip_landing for pump in scenario.pumps.values()):
+    if day.skip:
         out.append(
             "a skip is set down on the deck: a load of its own, not within any working load; the "
             "shares above have it in them"

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from builders.commands import as_written
 from builders.pours import basis_of, measured, pour
+from builders.shipped import shipped
 from rich.console import Console
 
 from pourday.outcome.deck.designed import day_beside
@@ -24,12 +25,14 @@ from pourday.report.rehearsal.words import summary_lines
 from pourday.report.text.day import day_report
 from pourday.report.text.deck import deck_report
 from pourday.report.text.designed_for import exceeded
+from pourday.scenario.model.deck import DesignedFor
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import breaches_of
 from pourday.study.compare import compare
 from pourday.study.days import study_plans
 from pourday.study.orders.deck_study import bay_orders, plan_decks
 from pourday.study.orders.floor_orders import floor_orders
+from pourday.study.prepare import prepare
 
 FLOOR = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 12.0}
 EN = {"preset": "en_1991_1_6", "basis": "EN", "heap_height_factor": 1.5}
@@ -185,6 +188,16 @@ def test_what_goes_beyond_the_design_is_said_with_its_numbers():
 def test_a_pour_within_its_design_is_not_said_to_go_beyond_it():
     fits = {"wet_depth_mm": 150, "construction_load_kN_m2": 3.0, "prop_lines": 0}
     assert designed(**fits, struck="constant_thickness") == []
+
+
+def test_a_skip_is_said_of_the_plan_whose_pump_sets_it_down_and_of_no_other():
+    tower = shipped("tower_level_9")
+    said = {}
+    for basis in prepare(tower):
+        day = day_beside(basis, heap_factors(basis, None))
+        lines = exceeded(tower, DesignedFor(None, None, None, None, "", ""), day)
+        said[basis.plan.name] = any("a skip is set down" in line for line in lines)
+    assert said == {"crane and skip": True, "crane, across": True, "line pump": False}
 
 
 def test_the_basis_block_says_that_nobody_said():
