@@ -129,9 +129,9 @@ def _by_strike(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> It
         word = "lower" if lower >= 0 else "higher"
         why = " because the top follows the sag" if saved > _VOLUME and lower > 0 else ""
         yield (
-            f"Striking alone, {base.order} {_TO[how]} for to the datum: "
+            f"Striking alone, {base.order} {_TO[how]} instead of to the datum: "
             f"{_takes(scenario, saved)}{why}: it ends {abs(lower):.1f} mm {word} in the mean, its "
-            f"lowest place {-lowest[0] * 1e3:+.1f} for {-lowest[1] * 1e3:+.1f} mm."
+            f"lowest place {-lowest[0] * 1e3:+.1f}, not {-lowest[1] * 1e3:+.1f} mm."
         )
 
 

@@ -78,7 +78,10 @@ def test_the_library_says_that_guides_save_concrete_and_the_order_does_not(libra
     text = said(scenario, found)
     assert "thirds takes 0.1 m³ (9 EUR) less than spread (12.2 and 12.3 m³)" in text
     assert "too little to choose by" in text
-    assert "thirds on guides for to the datum: takes 4.6 m³ (633 EUR) less because the top" in text
+    assert (
+        "thirds on guides instead of to the datum: takes 4.6 m³ (633 EUR) less because the top"
+        in text
+    )
     assert "2.2 mm lower in the mean" in text
 
 
@@ -129,7 +132,7 @@ def test_pins_have_rows_of_their_own_on_beams():
     assert pins.same_as == ""
     assert pins.level.extra < datum.level.extra
     assert pins.level.low > datum.level.low
-    assert "thirds on pins for to the datum" in said(scenario, found)
+    assert "thirds on pins instead of to the datum" in said(scenario, found)
 
 
 def test_a_floor_that_cannot_be_levelled_one_way_still_has_its_other_rows():
