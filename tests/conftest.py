@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import os
+
 from hypothesis import settings
+
+# As the command does it (pourday/cli.py), and before numpy is loaded: one thread a process.
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
 
 # Derandomised: the same examples on every machine and in every run.
 settings.register_profile("pourday", deadline=None, derandomize=True, print_blob=True)

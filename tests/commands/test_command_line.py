@@ -157,6 +157,22 @@ def test_help_imports_nothing_heavy():
     assert "HEAVY []" in done.stdout
 
 
+@pytest.mark.parametrize(("mine", "seen"), [(None, "1"), ("3", "3")])
+def test_algebra_has_one_thread_a_process_unless_the_user_says_otherwise(mine, seen):
+    program = (
+        "import atexit, os; atexit.register(lambda: print(os.environ['OPENBLAS_NUM_THREADS']));"
+        "from pourday.cli import main; main()"
+    )
+    environment = {k: v for k, v in os.environ.items() if k != "OPENBLAS_NUM_THREADS"}
+    if mine is not None:
+        environment["OPENBLAS_NUM_THREADS"] = mine
+    done = subprocess.run(
+        [sys.executable, "-c", program, "--help"],
+        capture_output=True, text=True, env=environment, check=True,
+    )  # fmt: skip
+    assert done.stdout.splitlines()[-1] == seen
+
+
 def test_help_says_what_each_command_does_within_80_columns():
     done = run("--help")
     assert done.returncode == 0
