@@ -14,7 +14,7 @@ import numpy as np
 from pourday.concrete.temperature import concrete_temperature
 from pourday.day.chance.streams import Stream, of_front
 from pourday.day.log import STOPS, DayLog
-from pourday.outcome.base.basis import Basis, Floats, of_days
+from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts, fronts
 from pourday.outcome.base.tables import (
     Visits,
@@ -24,6 +24,7 @@ from pourday.outcome.base.tables import (
     totals,
     visits_of,
 )
+from pourday.outcome.base.weather import Weather, of_days
 from pourday.outcome.concrete.cold_days import cold_areas
 from pourday.outcome.concrete.drying import rate_off
 from pourday.outcome.concrete.finishing import FinishingDays, finishing_of_days
@@ -91,15 +92,21 @@ class DaysOutcome:
         return values.reshape(self.basis.days, len(self.basis.pair_first))
 
 
-def measure_days(basis: Basis, logs: Sequence[DayLog], deck: Envelope | None = None) -> DaysOutcome:
+def measure_days(
+    basis: Basis,
+    logs: Sequence[DayLog],
+    deck: Envelope | None = None,
+    weather: Weather | None = None,
+) -> DaysOutcome:
     """Measure days of a plan, all in one go.
 
     Args:
         basis: the plan's basis.
         logs: days of that plan, at least one.
         deck: the plan's envelope; without it nothing is said of the deck.
+        weather: that of these days where it is known already.
     """
-    basis = of_days(basis, logs)
+    basis = of_days(basis, logs, weather)
     found = fronts(basis, *logs)
     shape = (basis.days, basis.strips)
     begin, end = (times.reshape(shape) for times in strip_times(basis, found))

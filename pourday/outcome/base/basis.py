@@ -15,21 +15,14 @@ from pourday.concrete.temperature import (
     Air,
     Relaxation,
     concrete_temperature,
-    end_to_end,
     on_days,
 )
-from pourday.day.chance.rain import air_shift, rain_windows
-from pourday.day.chance.streams import Stream
-from pourday.day.chance.upsets import with_rain
-from pourday.day.log import DayLog
 from pourday.deck.factors import Bounds
 from pourday.deck.history import Peaks, peaks
 from pourday.floor.layout import Layout, Profile
 from pourday.floor.lines.bounds import Felt, joined
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.top import FloorTop, floor_top
-from pourday.scenario.base.distribution import Distribution
-from pourday.scenario.base.upsets import RAIN
 from pourday.scenario.model.scenario import Mix, Plan, Scenario, Weather
 
 Floats = NDArray[np.float64]
@@ -201,51 +194,6 @@ def air_of(weather: Weather) -> Air:
     return Air(
         *(np.array(row) for row in (weather.at, weather.air, weather.humidity, weather.wind))
     )
-
-
-def of_days(basis: Basis, logs: Sequence[DayLog]) -> Basis:
-    """The basis with the air and the rain of these days, rain by upsets included.
-
-    The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
-    """
-    weather, scenario = basis.scenario.weather, basis.scenario
-    rains = tuple(
-        rain_windows(with_rain(scenario, log.upsets), log.seed)
-        if weather.rain or any(upset.kind == RAIN for upset in log.upsets)
-        else ()
-        for log in logs
-    )
-    if not weather.varies:
-        return replace(basis, days=len(logs), rains=rains)
-    rows = basis.air
-    warmer = np.array([[air_shift(scenario, log.seed)] for log in logs])
-    moister = _drawn("humidity shift", weather.humidity_shift, logs)
-    windier = _drawn("wind factor", weather.wind_factor, logs)
-    each = [
-        Air(rows.times, *row)
-        for row in zip(
-            rows.temperature + warmer,
-            np.clip(rows.humidity + moister, 0.0, 1.0),
-            rows.wind * windier,
-            strict=True,
-        )
-    ]
-    relax = end_to_end([slab_relaxation(air, basis.slab) for air in each])
-    return replace(
-        basis, days=len(logs), rains=rains, air=_air_of_days(each), relax=relax, varied=True
-    )
-
-
-def _drawn(source: str, quantity: Distribution, logs: Sequence[DayLog]) -> Floats:
-    """What weather draws for each day, (D, 1)."""
-    return np.array([[Stream(log.seed, source, quantity)(0)] for log in logs])
-
-
-def _air_of_days(days: Sequence[Air]) -> Air:
-    if len(days) == 1:
-        return days[0]
-    names = ("temperature", "humidity", "wind")
-    return Air(days[0].times, *(np.stack([getattr(air, name) for air in days]) for name in names))
 
 
 def edge_rule(mix: Mix) -> EdgeRule:

@@ -21,6 +21,7 @@ from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
 from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.weather import same_weather, weather_of
 from pourday.outcome.days import DaysOutcome, measure_days
 from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
@@ -96,10 +97,12 @@ class Work:
     def rows(self, days: range) -> Rows:
         """Play and measure these days (their seeds) of every plan."""
         seeds = [DaySeed(day) for day in days]  # chance is drawn once a day, for all plans
-        values, cold = [], []
+        values, cold, first = [], [], self._ready[0].basis
+        weather = weather_of(first, seeds)
         for each in self._ready:
             logs = [play_ready(each.plan, seed) for seed in seeds]
-            outcome = measure_days(each.basis, logs, each.deck)
+            its = weather if same_weather(first, each.basis) else None
+            outcome = measure_days(each.basis, logs, each.deck, its)
             values.append(self.row(outcome))
             cold.append((outcome.by_pair(outcome.edges.ratio) > 1.0).sum(axis=0, dtype=np.int64))
         return Rows(np.array(values), tuple(cold))
