@@ -32,7 +32,7 @@ BLOCK = 25
 _JOB = 0.5
 # Rough cost of a day (s): of itself, of each load, of each strip (measured, docs/speed.md). A
 # number that everybody works out alike, not a clock: the cut must not depend on the machine.
-_DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
+_DAY, _LOAD, _STRIP = 1e-3, 1.2e-4, 3.5e-5
 
 Row = Callable[[DaysOutcome], NDArray[np.float64]]
 """The figures of days, (days, figures); a function at the top of a module, so that other processes
