@@ -51,16 +51,27 @@ def at(times: ArrayLike, values: ArrayLike, t: ArrayLike, day: Rows | int = 0) -
     which of the days each t is on; it broadcasts with t.
     Returns an array of their common shape, in the unit of values.
     """
-    rows, row_values = np.asarray(times, dtype=float), np.asarray(values, dtype=float)
-    when = np.asarray(t, dtype=float)
-    if row_values.ndim == 1:
-        return np.asarray(np.interp(when, rows, row_values), dtype=np.float64)
+    return all_at(times, (values,), t, day)[0]
+
+
+def all_at(
+    times: ArrayLike, values: Sequence[ArrayLike], t: ArrayLike, day: Rows | int = 0
+) -> list[Floats]:
+    """:func:`at` of several weather rows at the same times."""
+    rows, when = np.asarray(times, dtype=float), np.asarray(t, dtype=float)
+    each = [np.asarray(row, dtype=float) for row in values]
+    if each[0].ndim == 1:
+        return [np.asarray(np.interp(when, rows, row), dtype=np.float64) for row in each]
     # As numpy's interp has it, to the last bit: entry k holds where k rows lie at or before t.
-    flat = np.zeros((len(row_values), 1))
-    slopes = np.hstack([flat, np.diff(row_values, axis=1) / np.diff(rows), flat])
-    values_from, from_row = row_values[:, _row_before(len(rows))], rows[_row_before(len(rows))]
+    before = _row_before(len(rows))
     k = np.searchsorted(rows, when, side="right")
-    return np.asarray(slopes[day, k] * (when - from_row[k]) + values_from[day, k])
+    past, entry = when - rows[before][k], day * (len(rows) + 1) + k
+    out = []
+    for row in each:
+        flat = np.zeros((len(row), 1))
+        slopes = np.hstack([flat, np.diff(row, axis=1) / np.diff(rows), flat])
+        out.append(np.asarray(slopes.ravel()[entry] * past + row[:, before].ravel()[entry]))
+    return out
 
 
 def _row_before(rows: int) -> Rows:

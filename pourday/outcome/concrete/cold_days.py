@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pourday.concrete.cooling import film
+from pourday.concrete.cooling import CoolingSlab
 from pourday.concrete.frost import COLD
-from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.base.fronts import Fronts, fronts_on
-from pourday.outcome.concrete.cold import cold
-
-_HAIR = 1e-6
+from pourday.concrete.temperature import Air, end_to_end
+from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.fronts import Fronts
+from pourday.outcome.concrete.cold import (
+    DAYS,
+    Pieces,
+    Setting,
+    coldest_around,
+    followed,
+    pieces_of,
+    setting_of,
+)
+from pourday.outcome.concrete.later import repeated
 
 
 def cold_areas(basis: Basis, found: Fronts, covered: Floats) -> tuple[Floats, Floats]:
@@ -22,25 +29,46 @@ def cold_areas(basis: Basis, found: Fronts, covered: Floats) -> tuple[Floats, Fl
     Arguments as in :func:`pourday.outcome.concrete.cold.cold`, for all days of the basis;
     ``covered`` is (D, strips).
     """
-    area_cold, area_frost = np.zeros(basis.days), np.zeros(basis.days)
-    for day in np.flatnonzero(_may_be_cold(basis, found)).tolist():
-        its = cold(basis.on(day), fronts_on(basis, found, day), covered[day])
-        area_cold[day], area_frost[day] = its.area_cold, its.area_frost
-    return area_cold, area_frost
+    used = basis.scenario.measures
+    out = np.zeros(basis.days), np.zeros(basis.days)
+    slab = replace(basis.slab, below=used.heated_below)
+    pieces = pieces_of(basis, found, covered.ravel(), used)
+    coldest = np.full(basis.days, np.inf)
+    np.minimum.at(coldest, pieces.day, pieces.warm)
+    air = repeated(basis.air, basis.scenario.curing.later, 1)
+    some = np.flatnonzero(np.minimum(coldest, coldest_around(air, slab)) < COLD)
+    pieces = _of_days(pieces, some)
+    if not len(pieces.strip):
+        return out
+    around = _setting(basis, some, slab)
+    way = followed(basis, pieces, around, used)
+    for area, fell in zip(out, (way.cold_from, way.frost_from), strict=True):
+        strips = np.unique(pieces.strip[~np.isnan(fell)])
+        for strip in strips.tolist():
+            mine = (pieces.strip == strip) & ~np.isnan(fell)
+            area[strip // basis.strips] += pieces.area[mine].sum()
+    return out
 
 
-def _may_be_cold(basis: Basis, found: Fronts) -> NDArray[np.bool_]:
-    """On which days (D,) something around the slab, or its concrete, may be below 5 °C.
+def _of_days(pieces: Pieces, days: Ints) -> Pieces:
+    """The pieces of these days, numbered as they come."""
+    place = np.searchsorted(days, pieces.day)
+    mine = np.append(days, -1)[place] == pieces.day
+    columns = {each.name: getattr(pieces, each.name)[mine] for each in fields(pieces)}
+    return replace(Pieces(**columns), day=place[mine])
 
-    By the coldest and stillest hour as if they were one, which is never warmer than any face.
-    """
-    air, later = basis.air, basis.scenario.curing.later
-    coldest, warmest = air.temperature.min(axis=-1), air.temperature.max(axis=-1)
-    if later is not None:  # later days are moved by no more than this
-        coldest = np.minimum(coldest, coldest + later - warmest)
-    slab = replace(basis.slab, below=basis.scenario.measures.heated_below)
-    around = coldest - slab.sky_loss / film(air.wind.min(axis=-1), coldest)
-    around = np.minimum(around, coldest if slab.below is None else slab.below)
-    concrete = np.full(basis.days, np.inf)
-    np.minimum.at(concrete, basis.day_of(found.strip), found.temperature)
-    return np.asarray(np.minimum(concrete, around) < COLD + _HAIR)
+
+def _setting(basis: Basis, days: Ints, slab: CoolingSlab) -> Setting:
+    """What lies around the slab on each of these days and after it."""
+    used, later, rows = basis.scenario.measures, basis.scenario.curing.later, basis.air
+    if rows.temperature.ndim == 1:
+        return setting_of(repeated(rows, later, DAYS + 1), slab, used)
+    some = Air(rows.times, rows.temperature[days], rows.humidity[days], rows.wind[days])
+    air = repeated(some, later, DAYS + 1)
+    each = [
+        setting_of(Air(air.times, *its), slab, used)
+        for its in zip(air.temperature, air.humidity, air.wind, strict=True)
+    ]
+    bare = end_to_end([its.bare for its in each])
+    kept = end_to_end([its.kept for its in each]) if used.mats else bare
+    return Setting(air, slab, each[0].matted, bare, kept)

@@ -19,7 +19,7 @@ from pourday.concrete.evaporation import (
     evaporation_rate,
     fogged_humidity,
 )
-from pourday.concrete.temperature import at, concrete_temperature
+from pourday.concrete.temperature import all_at, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
@@ -260,11 +260,12 @@ def rate_off(
     nothing to speak of dries there.
     """
     air = basis.air
-    wind = at(air.times, air.wind, when, day) * measures.wind_share
-    damp = at(air.times, air.humidity, when, day)
+    rows = (air.temperature, air.humidity, air.wind)
+    around, damp, wind = all_at(air.times, rows, when, day)
+    wind = wind * measures.wind_share
     rate = evaporation_rate(
         np.maximum(warm, COLDEST),
-        np.maximum(at(air.times, air.temperature, when, day), COLDEST),
+        np.maximum(around, COLDEST),
         fogged_humidity(damp, measures.fog_humidity, wind),
         wind,
     )
