@@ -110,6 +110,26 @@ def frosty(scenario):
     return replace(scenario, weather=weather, measures=measures)
 
 
+def near_the_limit_of_cold(scenario):
+    # Some days are followed and some are not; exactly 5 °C is not below it.
+    weather = scenario.weather
+    level = tuple(5.0 for _ in weather.air)
+    shift = Distribution("uniform", (-1.0, 3.0))
+    return replace(scenario, weather=replace(weather, air=level, air_shift=shift, sky_loss=0.0))
+
+
+def just_not_cold(scenario):
+    weather = scenario.weather
+    level = tuple(5.0 for _ in weather.air)
+    return replace(scenario, weather=replace(weather, air=level, sky_loss=0.0))
+
+
+def heated(scenario):
+    colder = frosty(scenario)
+    measures = replace(colder.measures, heated_below=12.0)
+    return replace(colder, measures=measures, curing=replace(colder.curing, later=-4.0))
+
+
 def one_weather_row(scenario):
     weather = scenario.weather
     rows = {name: getattr(weather, name)[:1] for name in ("at", "air", "humidity", "wind")}
@@ -138,6 +158,9 @@ def dries_and_rains(scenario):
         edges_by("set"),
         not_judged,
         frosty,
+        near_the_limit_of_cold,
+        just_not_cold,
+        heated,
         one_weather_row,
         dries_and_rains,
         lambda scenario: dries_and_rains(by_hand(scenario)),
