@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
-from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis, basis
-from pourday.outcome.deck.peaks import group_peaks
-from pourday.outcome.measure import Outcome, measure
+from pourday.outcome.base.weather import same_weather, weather_of
+from pourday.outcome.days import DaysOutcome, measure_days
+from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.prepare import prepare
 
@@ -32,10 +32,11 @@ BLOCK = 25
 _JOB = 0.5
 # Rough cost of a day (s): of itself, of each load, of each strip (measured, docs/speed.md). A
 # number that everybody works out alike, not a clock: the cut must not depend on the machine.
-_DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
+_DAY, _LOAD, _STRIP = 1e-3, 1.2e-4, 3.5e-5
 
-Row = Callable[[Outcome], tuple[float, ...]]
-"""The figures of one day; a function at the top of a module, so that other processes find it."""
+Row = Callable[[DaysOutcome], NDArray[np.float64]]
+"""The figures of days, (days, figures); a function at the top of a module, so that other processes
+find it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,16 +53,16 @@ class Rows:
 
 @dataclass(frozen=True, eq=False)
 class _Ready:
-    """A plan, and what is the same on all its days: ``peaks`` where heaps do not vary."""
+    """A plan, and what is the same on all its days: ``deck`` is what it may feel on any of them."""
 
     basis: Basis
     plan: Ready
-    peaks: tuple[Peaks, ...] | None
+    deck: Envelope
 
 
 def _made_ready(basis: Basis) -> _Ready:
-    known = group_peaks(basis, None) if basis.scenario.loads.heap_height_factor.is_fixed else None
-    return _Ready(basis, ready(basis.scenario, basis.plan, basis.layout), known)
+    plan = ready(basis.scenario, basis.plan, basis.layout)
+    return _Ready(basis, plan, envelope(basis))
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,14 +96,15 @@ class Work:
 
     def rows(self, days: range) -> Rows:
         """Play and measure these days (their seeds) of every plan."""
-        plans = self._ready
-        values: list[list[tuple[float, ...]]] = [[] for _ in plans]
-        cold = [np.zeros(len(each.basis.pair_first), dtype=np.int64) for each in plans]
-        for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
-            for n, each in enumerate(plans):
-                outcome = measure(each.basis, play_ready(each.plan, seed), each.peaks)
-                values[n].append(self.row(outcome))
-                cold[n] += np.nan_to_num(outcome.edges.ratio) > 1.0
+        seeds = [DaySeed(day) for day in days]  # chance is drawn once a day, for all plans
+        values, cold, first = [], [], self._ready[0].basis
+        weather = weather_of(first, seeds)
+        for each in self._ready:
+            logs = [play_ready(each.plan, seed) for seed in seeds]
+            its = weather if same_weather(first, each.basis) else None
+            outcome = measure_days(each.basis, logs, each.deck, its)
+            values.append(self.row(outcome))
+            cold.append((outcome.by_pair(outcome.edges.ratio) > 1.0).sum(axis=0, dtype=np.int64))
         return Rows(np.array(values), tuple(cold))
 
     @cached_property
