@@ -12,7 +12,7 @@ from zlib import crc32
 
 import numpy as np
 
-from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.base.distribution import Distribution, fixed
 
 
 class DaySeed(int):
@@ -24,11 +24,12 @@ class DaySeed(int):
 
     drawn: dict[tuple[str, Distribution], Stream]
     anew: Callable[[str], bool] | None
+    held: tuple[Callable[[str], bool], float] | None
 
     def __new__(cls, number: int) -> DaySeed:
         """A day of which nothing is drawn yet."""
         day = super().__new__(cls, number)
-        day.drawn, day.anew = {}, None
+        day.drawn, day.anew, day.held = {}, None, None
         return day
 
     def with_anew(self, anew: Callable[[str], bool]) -> DaySeed:
@@ -40,6 +41,16 @@ class DaySeed(int):
         day = DaySeed(int(self))
         day.drawn = {key: each for key, each in self.drawn.items() if not anew(key[0])}
         day.anew = anew
+        return day
+
+    def with_held(self, named: Callable[[str], bool], share: float) -> DaySeed:
+        """The same day, but each value of these sources is the one that ``share`` of draws meet.
+
+        That is the value at or below which so many (0 to 1) of all draws lie.
+        """
+        day = DaySeed(int(self))
+        day.drawn = {key: each for key, each in self.drawn.items() if not named(key[0])}
+        day.held = named, share
         return day
 
     def has_drawn(self, named: Callable[[str], bool]) -> bool:
@@ -62,8 +73,11 @@ class Stream:
             return super().__new__(cls)._begin(seed, source, quantity)
         known = seed.drawn.get((source, quantity))
         if known is None:
+            asked = quantity
+            if seed.held is not None and seed.held[0](source):
+                asked = fixed(quantity.value_at(seed.held[1]))
             # The plain number: a stream that held its day would never be forgotten with it.
-            known = super().__new__(cls)._begin(seed.number_for(source), source, quantity)
+            known = super().__new__(cls)._begin(seed.number_for(source), source, asked)
             seed.drawn[source, quantity] = known
         return known
 
