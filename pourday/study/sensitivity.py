@@ -193,9 +193,14 @@ def _day_wide(values: NDArray[np.float64]) -> tuple[Swing, ...]:
     for n, name in enumerate(DAY_WIDE):
         low, high = (values[:, first + 2 * n + k] for k in (0, 1))
         if (low != kept).any() or (high != kept).any():
-            at = "at 1 day in 10", "at 9 days in 10"
+            at = "1 day in 10", "9 days in 10"
             out.append(Swing(name, at, swing_of(kept, low), swing_of(kept, high)))
-    return tuple(out)
+    return tuple(sorted(out, key=_reach, reverse=True))
+
+
+def _reach(swing: Swing) -> float:
+    """How far a swing moves the first figure at most."""
+    return max(abs(each[FIGURES[0]].value) for each in (swing.low, swing.high))
 
 
 def swing_of(kept: NDArray[np.float64], other: NDArray[np.float64]) -> dict[str, Interval]:

@@ -58,5 +58,5 @@ def with_swings(
             kept, below, above = (of.values[:days, _COLUMNS] for of in (played[n], low[n], high[n]))
             at = f"{asked.low:g}", f"{asked.high:g}"
             more.append(Swing(asked.key, at, swing_of(kept, below), swing_of(kept, above)))
-        out.append(replace(each, swings=(*each.swings, *more)))
+        out.append(replace(each, swings=(*more, *each.swings)))
     return tuple(out)

@@ -15,7 +15,7 @@ from matplotlib.figure import Figure
 
 from pourday.report.figures.page import DARK, INK, MIDDLE, PALE, page
 from pourday.report.figures.png import save_png
-from pourday.report.text.sensitivity import LABELS, listed, swing_label
+from pourday.report.moves import LABELS, listed, swing_label
 from pourday.study.sensitivity import FIGURES, Sensitivity
 from pourday.study.statistics import Interval
 

@@ -7,14 +7,10 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from pourday.report.moves import LABELS, LITTLE, listed
 from pourday.report.words import clock, dim, heading, money, percent, table
-from pourday.study.sensitivity import FIGURES, LOW_HIGH, Sensitivity, Source, Swing
+from pourday.study.sensitivity import FIGURES, LOW_HIGH, Sensitivity
 from pourday.study.statistics import Interval
-
-LABELS = {"end_h": "finish", "cost_total": "cost", "cold_length_m": "cold edges"}
-"""What the figures are called, one word or two each."""
-# A source whose share may be no more than this in any figure is named, not listed.
-_LITTLE = 0.02
 
 
 def sensitivity_report(console: Console, found: Sequence[Sensitivity]) -> None:
@@ -43,15 +39,6 @@ def why_not_told(found: Sensitivity, figure: str) -> str:
     return "too few days to say, or the same on all of them"
 
 
-def listed(found: Sensitivity) -> tuple[list[Source], list[Source]]:
-    """The sources worth a row, and those that hardly move any figure."""
-    much, little = [], []
-    for each in found.sources:
-        largest = max((i.high for i in each.index.values() if not math.isnan(i.high)), default=0.0)
-        (much if largest > _LITTLE else little).append(each)
-    return much, little
-
-
 def _sources(console: Console, found: Sensitivity, told: Sequence[str]) -> None:
     much, little = listed(found)
     rows = table("drawn anew, all else kept", *(f"{LABELS[name]}>" for name in told))
@@ -60,14 +47,14 @@ def _sources(console: Console, found: Sensitivity, told: Sequence[str]) -> None:
     console.print(rows)
     if little:
         names = ", ".join(each.name for each in little)
-        console.print(dim(f"no more than {percent(_LITTLE)} of any: {names}"))
+        console.print(dim(f"no more than {percent(LITTLE)} of any: {names}"))
     spread = [f"finish by {found.sd['end_h'] * 60:.0f} min around {_finish(found)}"]
     spread.append(f"cost by {money(found.sd['cost_total'])} around {money(_cost(found))}")
     console.print(
         dim(
             f"Days differ (standard deviation): {', '.join(spread)}. A share is of what varies "
-            "(its square), with the 95 % interval: how much would go if the source always gave "
-            "the same. What sources do together counts in each, so shares may add up to more "
+            "(its square): so much would be left of it if all else were known; with the 95 % "
+            "interval. What sources do together counts in each, so shares may add up to more "
             "than 100 %."
         )
     )
@@ -113,8 +100,3 @@ def _moved(by: Interval, factor: float, digits: int = 0) -> str:
     if not math.isfinite(half):
         return f"{by.value * factor:+.{digits}f}"
     return f"{by.value * factor:+.{digits}f} ± {half * factor:.{digits}f}"
-
-
-def swing_label(swing: Swing) -> str:
-    """A swing as a figure names it: the input, and its two values."""
-    return f"{swing.name}: {swing.at[0]}, {swing.at[1]}"
