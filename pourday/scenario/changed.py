@@ -58,9 +58,10 @@ def _inside(home: Any, part: str | int, key: str, before: list[str | int]) -> An
         return home[part]
     known = list(home) if isinstance(home, dict) else []
     where = f"in {_told(before)} of the file" if before else "in the file"
-    advice = nearest(part, known, "there are") if known else ""
+    first = "one that has its value ready is to be written into the file first"
+    advice = f"{nearest(part, known, 'there are')}; {first}" if known else first
     found = f"{part!r} does not stand {where}"
-    raise _fault(key, found, "" if known else _WAY, advice or "write it into the file first")
+    raise _fault(key, found, "" if known else _WAY, advice)
 
 
 def _told(parts: list[str | int]) -> str:
