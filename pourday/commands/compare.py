@@ -79,7 +79,7 @@ def compare(
     out = console()
     if stop is not None:
         say_stopped(out, study.ledger, stop)
-    compare_report(out, scenario, plans, comparison, choice, warnings)
     moves.report(out)
+    compare_report(out, scenario, plans, comparison, choice, warnings)
     leave_stopped(stop or moves.stop, json_path, figures)
     leave(whole)

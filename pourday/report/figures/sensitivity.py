@@ -35,7 +35,7 @@ def sensitivity_figure(title: str, found: Sensitivity) -> Figure:
     figure = page("What moves the result", title, found.plan, None, _FACTS)
     rows = len(told) > 0, len(found.swings) > 0
     shown = listed(found)[0][:_MOST]
-    heights = (max(3, len(shown)), max(2, len(found.swings)))
+    heights = (max(3, len(shown)), 1.7 * max(2, len(found.swings)))
     grid = figure.add_gridspec(
         2, 1, left=0.24, right=0.97, top=0.85, bottom=0.08, hspace=0.28, height_ratios=heights
     )
@@ -94,7 +94,7 @@ def _tornado(axes: Axes, found: Sensitivity, name: str, factor: float) -> None:
 def _dress(axes: Axes, label: str, names: list[str] | None) -> None:
     axes.set_title(label, size=10, loc="left", color=INK)
     ticks = range(len(names)) if names is not None else []
-    axes.set_yticks(ticks, names or [], size=8.5)
+    axes.set_yticks(ticks, names or [], size=7.5)
     axes.tick_params(axis="x", labelsize=8)
     axes.grid(axis="x", linewidth=0.4, alpha=0.6)
     axes.set_axisbelow(True)
