@@ -67,12 +67,18 @@ def test_a_source_that_only_gave_fixed_values_has_drawn_nothing():
     assert day.has_drawn(lambda name: name == "b")
 
 
-def test_a_day_with_all_sources_drawn_anew_is_another_day_whole():
-    scenario = shipped("clinic_level_1")
+@pytest.mark.parametrize("name", ["clinic_level_1", "library_level_2"])
+def test_a_day_with_all_sources_drawn_anew_is_another_day_whole(name: str):
+    scenario = shipped(name)
     basis = prepare(scenario, scenario.plans[:1])[0]
-    anew = one_day(basis, DaySeed(4).with_anew(lambda _: True)).log
-    whole = one_day(basis, DaySeed(4 + 2**61)).log
-    assert (anew.visits, anew.stretches, anew.stops) == (whole.visits, whole.stretches, whole.stops)
+    anew = one_day(basis, DaySeed(4).with_anew(lambda _: True))
+    whole = one_day(basis, DaySeed(4 + 2**61))
+    for part in ("visits", "stretches", "stops", "strip_volumes", "factors"):
+        assert getattr(anew.log, part) == getattr(whole.log, part)
+    # What is judged afterwards (weather, heaps, temperatures) is of that day too.
+    assert anew.cost == whole.cost
+    assert (anew.edges.ratio == whole.edges.ratio).all()
+    assert anew.deck.use.value == whole.deck.use.value
 
 
 def test_a_source_that_drew_nothing_could_not_have_changed_the_day():
