@@ -21,7 +21,7 @@ from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
 from pourday.outcome.base.basis import Basis, basis
-from pourday.outcome.base.weather import same_weather, weather_of
+from pourday.outcome.base.weather import Weather, same_weather, weather_of
 from pourday.outcome.days import DaysOutcome, measure_days
 from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
@@ -37,6 +37,8 @@ _DAY, _LOAD, _STRIP = 1e-3, 1.2e-4, 3.5e-5
 Row = Callable[[DaysOutcome], NDArray[np.float64]]
 """The figures of days, (days, figures); a function at the top of a module, so that other processes
 find it."""
+Again = Callable[[DaySeed], Sequence[DaySeed | None]]
+"""As what a day is played again, as many for every day; a function at the top of a module too."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,12 +74,17 @@ class Work:
     Where it is sent to another process only this goes there, and the plans are laid out there,
     once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
     with other clock times, so that they share its layouts.
+
+    ``again`` says as what each day is played once more, after it was played: a day with the same
+    number and other chance, or ``None`` where that would be the same day. Its figures stand behind
+    those of the day.
     """
 
     scenario: Scenario
     plans: tuple[Plan, ...]
     row: Row
     scenarios: tuple[Scenario, ...] = ()
+    again: Again | None = None
 
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
@@ -100,16 +107,35 @@ class Work:
         values, cold, first = [], [], self._ready[0].basis
         weather = weather_of(first, seeds)
         for each in self._ready:
-            logs = [play_ready(each.plan, seed) for seed in seeds]
             its = weather if same_weather(first, each.basis) else None
-            outcome = measure_days(each.basis, logs, each.deck, its)
-            values.append(self.row(outcome))
+            outcome = _measured(each, seeds, its)
+            row = self.row(outcome)
+            # Not before: what a day has drawn is known once it is played and measured.
+            others = [] if self.again is None else list(zip(*map(self.again, seeds), strict=True))
+            values.append(np.hstack([row, *(self._again(each, other, row) for other in others)]))
             cold.append((outcome.by_pair(outcome.edges.ratio) > 1.0).sum(axis=0, dtype=np.int64))
         return Rows(np.array(values), tuple(cold))
+
+    def _again(
+        self, plan: _Ready, seeds: Sequence[DaySeed | None], row: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """The figures of the days played again; as they were where there is no other day."""
+        changed = [n for n, seed in enumerate(seeds) if seed is not None]
+        values = row.copy()
+        if changed:
+            values[changed] = self.row(_measured(plan, [s for s in seeds if s is not None]))
+        return values
 
     @cached_property
     def _ready(self) -> tuple[_Ready, ...]:
         return tuple(map(_made_ready, self.bases))
+
+
+def _measured(
+    plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None = None
+) -> DaysOutcome:
+    logs = [play_ready(plan.plan, seed) for seed in seeds]
+    return measure_days(plan.basis, logs, plan.deck, weather)
 
 
 def work_on(bases: Sequence[Basis], row: Row) -> Work:
