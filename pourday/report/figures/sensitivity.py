@@ -13,7 +13,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from pourday.report.figures.page import DARK, INK, MIDDLE, PALE, page
+from pourday.report.figures.page import INK, MIDDLE, PALE, page
 from pourday.report.figures.png import save_png
 from pourday.report.moves import LABELS, listed, swing_label
 from pourday.study.sensitivity import FIGURES, Sensitivity
@@ -23,7 +23,7 @@ _SWUNG = (("end_h", "mean finish moves by, min", 60.0), ("cost_total", "mean cos
 _FACTS = (
     "Above: share of what varies that each source is behind, alone or with others; line: 95 % "
     "interval. Sorted by the finish.",
-    "Below: how far the mean moves with a low (pale) and a high value (dark) of one input; line: "
+    "Below: how far the mean moves with a low (pale) and a high value (darker) of one input; line: "
     "95 % interval.",
 )
 _MOST = 12
@@ -78,7 +78,7 @@ def _shares(axes: Axes, indices: Sequence[Interval]) -> None:
 
 def _tornado(axes: Axes, found: Sensitivity, name: str, factor: float) -> None:
     for row, each in enumerate(found.swings):
-        for shift, moved, colour in ((-0.18, each.low, PALE), (0.18, each.high, DARK)):
+        for shift, moved, colour in ((-0.18, each.low, PALE), (0.18, each.high, MIDDLE)):
             by = moved[name]
             at = row + shift
             axes.barh(
