@@ -23,7 +23,7 @@ from pourday.outcome.concrete.drying import (
     surface_rate,
 )
 from pourday.outcome.concrete.finishing import Finishing, finishing
-from pourday.outcome.cost import Cost, Hours, Relief, cost_of, reliefs
+from pourday.outcome.cost import Cost, Harm, Hours, Relief, cost_of, reliefs
 from pourday.outcome.deck.look_out import LookOut, look_out
 from pourday.outcome.deck.peaks import (
     DeckOutcome,
@@ -199,7 +199,15 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         evaporation_peak=rate,
         evaporation_time=when,
         cost=cost_of(
-            basis, log, hours, float(edges.cold_length.sum()), float(edges.stiff_length.sum())
+            basis,
+            log,
+            hours,
+            Harm(
+                float(edges.cold_length.sum()),
+                float(edges.stiff_length.sum()),
+                edges.cold_pairs,
+                finish.missed_area,
+            ),
         ),
     )
 

@@ -8,7 +8,7 @@ from pourday.scenario.base.faults import Fault, join
 from pourday.scenario.clashes.site import fronts_of
 from pourday.scenario.tables.concrete import FinishingTable
 from pourday.scenario.tables.deck import DeckTable, SlabTable
-from pourday.scenario.tables.file import PricesTable
+from pourday.scenario.tables.prices import PricesTable
 from pourday.scenario.tables.site import CrewTable, PlanTable, PumpTable
 
 DEEPEST_FOR_BEAM = 150.0
@@ -96,6 +96,10 @@ def _machines_have_people(
 
 
 def _longest_shift(prices: PricesTable) -> Iterator[Fault]:
+    after = [band.after_h for band in prices.overtime]
+    if after != sorted(set(after)):
+        found = ", ".join(f"{each:g}" for each in after)
+        yield Fault("prices.overtime", f"after_h {found}", "each band after the one before", "h")
     if prices.longest_shift_h < prices.shift_h:
         rule = f"at least the paid shift, prices.shift_h, {prices.shift_h:g}"
         yield Fault("prices.longest_shift_h", f"{prices.longest_shift_h:g}", rule, "h")
