@@ -108,8 +108,11 @@ def shifts(present: float, longest: float) -> list[float]:
 
 def jobs_of(crew: Crew, there: Presence) -> dict[str, int]:
     """How many of the people who are there do which job: a key of ``RolePrices``, or "placers"."""
-    if there.who == "finishers":
-        return {FINISHERS: there.persons}
+    return {FINISHERS: there.persons} if there.who == "finishers" else jobs_in(crew)
+
+
+def jobs_in(crew: Crew) -> dict[str, int]:
+    """How many of a crew's placers and others do which job; finishers come besides."""
     known = {job: getattr(crew.roles, job) for job in _JOBS} if crew.roles is not None else {}
     rest = crew.placers - sum(known.values())
     found = known | {PLACERS: rest, OPERATOR: crew.others}
