@@ -99,7 +99,7 @@ def _longest_shift(prices: PricesTable) -> Iterator[Fault]:
     after = [band.after_h for band in prices.overtime]
     if after != sorted(set(after)):
         found = ", ".join(f"{each:g}" for each in after)
-        yield Fault("prices.overtime", f"after_h {found}", "each band after the one before", "h")
+        yield Fault("prices.overtime", f"after_h {found}", "each band after the one before")
     if prices.longest_shift_h < prices.shift_h:
         rule = f"at least the paid shift, prices.shift_h, {prices.shift_h:g}"
         yield Fault("prices.longest_shift_h", f"{prices.longest_shift_h:g}", rule, "h")
