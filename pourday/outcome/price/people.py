@@ -59,11 +59,8 @@ class Shift:
 
 
 def presences(basis: Basis, hours: Sequence[Hours]) -> tuple[Presence, ...]:
-    """Who is paid, front by front: placers and others, the one at the bull float, the finishers.
-
-    Set-up and clean-up that the file pays for besides are in it.
-    """
-    prices, out = basis.scenario.prices, []
+    """Who is paid, front by front: placers and others, the one at the bull float, the finishers."""
+    out = []
     for number, (front, mine) in enumerate(zip(basis.plan.fronts, hours, strict=True)):
         crew = basis.scenario.crews[front.crew]
         first, until = min(1, crew.finishers), mine.finishers_until
@@ -73,8 +70,7 @@ def presences(basis: Basis, hours: Sequence[Hours]) -> tuple[Presence, ...]:
             ("finishers", crew.finishers - first, mine.finishers_from, until),
         ):
             if persons:
-                begin -= prices.set_up_paid if who == "crew" else 0.0
-                out.append(Presence(who, number, persons, begin, end + prices.clean_up_paid))
+                out.append(Presence(who, number, persons, begin, end))
     return tuple(out)
 
 
@@ -89,12 +85,19 @@ def reliefs(basis: Basis, hours: Sequence[Hours]) -> tuple[Relief, ...]:
 
 
 def shifts_of(basis: Basis, hours: Sequence[Hours]) -> Iterator[Shift]:
-    """Every presence as shifts of the longest that anybody works."""
-    longest = basis.scenario.prices.longest_shift
+    """Every presence as shifts of the longest that anybody works.
+
+    Set-up and clean-up that the file pays for besides are in the first of them and the last: for
+    them alone nobody is relieved.
+    """
+    prices = basis.scenario.prices
     for there in presences(basis, hours):
-        for k, length in enumerate(shifts(there.end - there.begin, longest)):
-            begin = there.begin + k * longest
-            yield Shift(there, begin, begin + length, k > 0)
+        lengths = shifts(there.end - there.begin, prices.longest_shift)
+        early = prices.set_up_paid if there.who == "crew" else 0.0
+        for k, length in enumerate(lengths):
+            begin = there.begin + k * prices.longest_shift
+            late = prices.clean_up_paid if k + 1 == len(lengths) else 0.0
+            yield Shift(there, begin - (0.0 if k else early), begin + length + late, k > 0)
 
 
 def shifts(present: float, longest: float) -> list[float]:

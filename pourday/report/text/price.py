@@ -31,7 +31,7 @@ WASTE_LABELS = {
     "line": "left in pump and line",
     "plants_own": "refused, the plant pays",
 }
-_JOBS = {"operator": "others (operator, flagman)", "rakers": "rakers", "screed": "screed"}
+_JOBS = {"operator": "others, operator"}
 _TITLES = {
     "labour": "LABOUR",
     "plant": "PLANT",
@@ -97,7 +97,7 @@ def _lines(console: Console, basis: Basis, found: PricedPlan) -> None:
         if mine:
             total = sum(whole[line] for line in mine)
             rows.add_row(
-                marked((_TITLES[group], "bold")), "", "", "", marked((money(total), "bold"))
+                marked((_TITLES[group], "bold")), "", "", "", marked((_amount(total), "bold"))
             )
         for line in mine:
             rows.add_row(*_cells(line, whole[line], found))
@@ -111,8 +111,13 @@ def _lines(console: Console, basis: Basis, found: PricedPlan) -> None:
 def _cells(line: PriceLine, amount: int, found: PricedPlan) -> tuple[str, ...]:
     item = line.item
     seldom = "" if line.days == found.days else f" ({line.days:,} day{'s'[: line.days > 1]})"
-    quantity = f"{line.quantity:,.1f}".replace(",", " ")
-    return f"  {item.label}{seldom}", quantity, item.unit, f"{line.rate:.2f}", money(amount)
+    quantity = f"{line.quantity:,.1f}".replace(",", " ") if line.quantity >= 0.05 else "<0.1"
+    return f"  {item.label}{seldom}", quantity, item.unit, f"{line.rate:.2f}", _amount(amount)
+
+
+def _amount(amount: int) -> str:
+    """Whole money of a line that costs something: less than a unit is not nothing."""
+    return money(amount) if amount else "<1"
 
 
 def _allowance(console: Console, basis: Basis, found: PricedPlan) -> None:

@@ -151,6 +151,20 @@ def test_the_curfew_is_when_a_finish_is_late_unless_told():
         assert outcome.cost.late == pytest.approx(late)  # wash-out ends 07:52
 
 
+def test_set_up_and_clean_up_bring_no_relief_but_are_paid():
+    # The crew is there for 92 min, in shifts of one hour: 60 and 32 min.
+    prices = {"longest_shift_h": 1, "shift_h": 1, "least_paid_h": 0, "labour_per_person_h": 60}
+    crews = {"crew": {"finishers": 0}}
+    plain = measured(pour(prices=prices, crews=crews))
+    more = {"set_up_paid_min": 20, "clean_up_paid_min": 10}
+    paid = measured(pour(prices=prices | more, crews=crews))
+    assert paid.reliefs == plain.reliefs
+    assert len(plain.reliefs) == 1
+    # Before: 60 min and 32 min, all plain. Now 80 min, 20 of them overtime at 1.5, and 42 min.
+    assert plain.cost.total == pytest.approx(7 * 92)
+    assert paid.cost.total == pytest.approx(7 * (60 + 42) + 7 * 20 * 1.5)
+
+
 def test_without_roles_everybody_is_paid_alike_and_finishers_their_own():
     prices = {"labour_per_person_h": 40, "least_paid_h": 0}
     alike = measured(pour(prices=prices))

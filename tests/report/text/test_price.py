@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from types import SimpleNamespace
 
 import pytest
 from builders.commands import as_written, called, json_written
@@ -14,9 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import pourday
-from pourday.report.text.price import added_up, how_often
+from pourday.report.text.price import _cells, added_up, how_often
 from pourday.report.words import percent
-from pourday.study.price import price_row
+from pourday.study.price import PriceLine, price_row
 
 PRICES = {
     "concrete_per_m3": 101.37,
@@ -33,6 +34,12 @@ def test_whole_amounts_add_up_to_the_whole_sum_and_none_is_off_by_a_unit(amounts
     whole = added_up(amounts)
     assert sum(whole) == round(sum(amounts))
     assert all(abs(a - b) < 1.0 + 1e-6 for a, b in zip(whole, amounts, strict=True))
+
+
+def test_what_seldom_comes_up_is_not_printed_as_nothing():
+    found = SimpleNamespace(days=200)
+    cells = _cells(PriceLine("finished_late", 0.004, 0.02, 1), 0, found)
+    assert cells == ("  finished too late (1 day)", "<0.1", "m²", "5.00", "<1")
 
 
 def test_one_day_in_two_hundred_is_not_nothing():
