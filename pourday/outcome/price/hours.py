@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pourday.scenario.model.prices import ADDED, Prices
 
@@ -58,21 +58,29 @@ def paid_time(
     short = prices.least_paid - sum(b - a for a, b in pieces)
     bands = prices.bands
     spent, overtime = [0.0, 0.0], [0.0] * len(bands)
-    premium = Paid(0.0, 0.0, ())
+    marks, premium = _marks(prices), (0.0, 0.0, 0.0, 0.0)
     done = 0.0
     for worked, (a, b) in [(0, piece) for piece in pieces] + [(1, (end, end + max(0.0, short)))]:
         while b - a > _NOTHING:
             band = sum(each.after <= done + _NOTHING for each in bands)
             left = bands[band].after - done if band < len(bands) else math.inf
-            step = min(b - a, left, _to_mark(a, prices))
+            step = min(b - a, left, _to_mark(a, marks))
             if band:
                 overtime[band - 1] += step
             else:
                 spent[worked] += step
-            factor = bands[band - 1].factor if band else 1.0
-            premium = _with_premium(premium, a, step, factor, (prices, weekday))
+            if marks:
+                factor = bands[band - 1].factor if band else 1.0
+                night, weekend = _premiums(a, factor, prices, weekday)
+                more = (step * (night > 0), step * night, step * (weekend > 0), step * weekend)
+                premium = (
+                    premium[0] + more[0],
+                    premium[1] + more[1],
+                    premium[2] + more[2],
+                    premium[3] + more[3],
+                )
             a, done = a + step, done + step
-    return replace(premium, plain=spent[0], least=spent[1], overtime=tuple(overtime))
+    return Paid(spent[0], spent[1], tuple(overtime), *premium)
 
 
 def _without(
@@ -93,31 +101,18 @@ def _marks(prices: Prices) -> tuple[float, ...]:
     return 0.0, prices.night_begins % _DAY, prices.night_ends % _DAY
 
 
-def _to_mark(now: float, prices: Prices) -> float:
+def _to_mark(now: float, marks: Sequence[float]) -> float:
     """How long until the next of the marks (s)."""
-    ahead = ((mark - now) % _DAY for mark in _marks(prices))
+    ahead = ((mark - now) % _DAY for mark in marks)
     return min((each if each > _NOTHING else each + _DAY for each in ahead), default=math.inf)
 
 
-def _with_premium(
-    so_far: Paid, at: float, length: float, factor: float, rule: tuple[Prices, int]
-) -> Paid:
-    prices, weekday = rule
-    if not _marks(prices):
-        return so_far
+def _premiums(at: float, factor: float, prices: Prices, weekday: int) -> tuple[float, float]:
+    """What night and weekend add to an hour that is paid ``factor`` already, in plain hours."""
     night, weekend = _night(at, prices), _weekend(at, prices, weekday)
     if prices.premiums == ADDED:
-        at_night, at_weekend = night - 1.0, weekend - 1.0
-    else:
-        at_night = max(0.0, night - factor)
-        at_weekend = max(0.0, weekend - max(night, factor))
-    return replace(
-        so_far,
-        night=so_far.night + length * (at_night > 0),
-        night_extra=so_far.night_extra + length * at_night,
-        weekend=so_far.weekend + length * (at_weekend > 0),
-        weekend_extra=so_far.weekend_extra + length * at_weekend,
-    )
+        return night - 1.0, weekend - 1.0
+    return max(0.0, night - factor), max(0.0, weekend - max(night, factor))
 
 
 def _night(at: float, prices: Prices) -> float:

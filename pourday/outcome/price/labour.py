@@ -34,16 +34,17 @@ def labour(basis: Basis, hours: Sequence[Hours]) -> Labour:
     quantity: dict[str, float] = defaultdict(float)
     amount: dict[str, float] = defaultdict(float)
     by_job: dict[tuple[str, str], float] = defaultdict(float)
-    relieved = 0.0
+    relieved, bands = 0.0, overtime_keys(prices)
     for shift, paid in _paid(basis, hours):
         crew = basis.scenario.crews[basis.plan.fronts[shift.there.front].crew]
         jobs = jobs_of(crew, shift.there)
         pay = sum(persons * prices.rate(job) for job, persons in jobs.items())
-        for key, time, as_plain in _parts(prices, paid):
+        parts = tuple(_parts(prices, bands, paid))
+        for key, time, as_plain in parts:
             quantity[key] += shift.there.persons * time / HOUR
             amount[key] += pay * as_plain
         for job, persons in jobs.items():
-            for key, time, _ in _parts(prices, paid):
+            for key, time, _ in parts:
                 by_job[job, key] += persons * time / HOUR
         quantity["travel"] += shift.there.persons * prices.travel_paid / HOUR
         amount["travel"] += pay * prices.travel_paid
@@ -64,11 +65,13 @@ def overtime_keys(prices: Prices) -> tuple[str, ...]:
     return tuple(f"{OVERTIME}{band.after / HOUR:g}" for band in prices.bands)
 
 
-def _parts(prices: Prices, paid: Paid) -> Iterator[tuple[str, float, float]]:
+def _parts(
+    prices: Prices, overtime: Sequence[str], paid: Paid
+) -> Iterator[tuple[str, float, float]]:
     """Key of the line, time in it (s), and the pay for it as plain time (s)."""
     yield "plain", paid.plain, paid.plain
     yield "least", paid.least, paid.least
-    bands = zip(overtime_keys(prices), prices.bands, paid.overtime, strict=True)
+    bands = zip(overtime, prices.bands, paid.overtime, strict=True)
     for key, band, time in bands:
         yield key, time, time * band.factor
     yield "night", paid.night, paid.night_extra
