@@ -6,7 +6,7 @@ import math
 from collections import defaultdict
 from itertools import zip_longest
 
-from pourday.day.log import DayLog, PhoneCall, Visit
+from pourday.day.log import EPS, DayLog, PhoneCall, Visit
 from pourday.day.supply.yard import fleet, limit_of
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.price.hours import weekday_at
@@ -39,8 +39,9 @@ def supply_lines(basis: Basis, log: DayLog) -> tuple[Line, ...]:
     ours = [v for v in log.visits if not plants_own(basis, v)]
     volume = sum(v.volume for v in ours)
     away = sum(v.returned + v.rejected for v in ours)
-    placed = min(log.placed, volume - away)
-    in_line = volume - away - placed
+    in_line = volume - away - log.placed
+    in_line = in_line if in_line > EPS else 0.0
+    placed = volume - away - in_line
     waited = sum(max(0.0, v.left_site - v.arrived - prices.free_wait) for v in ours)
     delay = scenario.mix.retarder
     area = sum(strip.area for strip in basis.layout.strips)

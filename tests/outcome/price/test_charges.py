@@ -132,6 +132,8 @@ def test_a_crane_is_called_a_crane():
     assert amount(outcome, "crane_hours") > 0
     assert quantity(outcome, "pump_hours") == quantity(outcome, "pumped") == 0
     assert quantity(outcome, "skipped") == pytest.approx(outcome.log.placed)
+    assert quantity(outcome, "in_line") == 0.0  # a skip leaves nothing, and no dust of rounding
+    assert quantity(outcome, "placed") == pytest.approx(outcome.log.placed)
 
 
 def test_each_cold_side_and_a_late_finish_cost_the_user_s_own_figure():
