@@ -25,7 +25,7 @@ PRICED = {
     "waiting": ("cost_waiting",),
     "cold joints": ("cost_cold_joints",),
     "stiff edges": ("cost_stiff_edges",),
-    "trucks and plant hours": ("cost_trucks",),
+    "truck and plant charges": ("cost_trucks",),
     "curing": ("cost_curing",),
     "a late finish": ("cost_late",),
 }

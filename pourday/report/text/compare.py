@@ -81,7 +81,7 @@ _ROWS = (
     ("cost: trucks past free min", "cost_waiting", "money"),
     ("cost: cold joints", "cost_cold_joints", "money"),
     ("cost: stiff edges", "cost_stiff_edges", "money"),
-    ("cost: trucks kept, hours", "cost_trucks", "money"),
+    ("cost: truck, plant charges", "cost_trucks", "money"),
     ("cost: curing", "cost_curing", "money"),
     ("cost: late finish", "cost_late", "money"),
     ("COST IN ALL", "cost_total", "money"),

@@ -125,8 +125,8 @@ def _allowance(console: Console, basis: Basis, found: PricedPlan) -> None:
     console.print(
         Text(
             f"Half the days cost at most {money(found.half.value)}, 8 days in 10 at most "
-            f"{money(found.eight.value)}, 9 in 10 at most {money(found.nine.value)}; the dearest of "
-            f"{found.days:,} is {money(float(found.totals.max()))}."
+            f"{money(found.eight.value)}, 9 in 10 at most {money(found.nine.value)}; the dearest "
+            f"of {found.days:,} is {money(float(found.totals.max()))}."
         ),
         highlight=False,
     )
