@@ -20,7 +20,7 @@ from pourday.study.days import Study
 from pourday.study.engine.jobs import work_on
 from pourday.study.engine.ledger import Ledger
 from pourday.study.engine.run import engine_for, run
-from pourday.study.quantiles import order_interval
+from pourday.study.quantiles import beyond_mean, order_interval
 from pourday.study.statistics import Interval, mean_interval
 
 HALF, EIGHT, NINE = 0.5, 0.8, 0.9
@@ -53,11 +53,15 @@ class PriceLine:
 
 @dataclass(frozen=True)
 class WasteLine:
-    """Concrete that is not floor (m³): mean of all days, and on how many it came up."""
+    """Concrete that is not floor as drawn (m³): mean of all days, and on how many it came up.
+
+    ``amount`` is its own price, and its disposal where it does not stay; it stands in the lines.
+    """
 
     key: str
     volume: float
     days: int
+    amount: float
 
 
 @dataclass(frozen=True)
@@ -199,7 +203,7 @@ def priced(basis: Basis, ledger: Ledger) -> PricedPlan:
         )
         for key in keys_of(basis.scenario.prices)
     )
-    beyond = (max(0.0, each - mean.value) for each in (eight.value, eight.low, eight.high))
+    beyond = beyond_mean(totals, EIGHT)
     return PricedPlan(
         plan=basis.plan.name,
         first_seed=ledger.first_seed,
@@ -209,13 +213,10 @@ def priced(basis: Basis, ledger: Ledger) -> PricedPlan:
         half=order_interval(totals, HALF),
         eight=eight,
         nine=order_interval(totals, NINE),
-        allowance=Interval(*beyond),
+        allowance=Interval(*(max(0.0, end) for end in (beyond.value, beyond.low, beyond.high))),
         hours={each: float(rows[f"hours {each[0]} {each[1]}"].mean()) for each in _jobs(basis)},
         relief_h=float(rows["relief_h"].mean()),
-        waste=tuple(
-            WasteLine(key, float(rows[key].mean()), int(np.count_nonzero(rows[key] > 1e-9)))
-            for key in WASTE
-        ),
+        waste=tuple(_waste(basis, key, rows[key]) for key in WASTE),
         bays=_by_bay(basis, rows, lines),
         area=sum(strip.area for strip in basis.layout.strips),
         placed=float(rows["placed_m3"].mean()),
@@ -225,6 +226,13 @@ def priced(basis: Basis, ledger: Ledger) -> PricedPlan:
             int(np.count_nonzero(rows["unfinished_m3"] > 0)),
         ),
     )
+
+
+def _waste(basis: Basis, key: str, volumes: NDArray[np.float64]) -> WasteLine:
+    prices, volume = basis.scenario.prices, float(volumes.mean())
+    rate = 0.0 if key == "plants_own" else prices.concrete
+    rate += prices.returned if key in ("over_age", "surplus") else 0.0
+    return WasteLine(key, volume, int(np.count_nonzero(volumes > 1e-9)), volume * rate)
 
 
 def _by_bay(

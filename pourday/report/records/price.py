@@ -50,7 +50,12 @@ def price_record(basis: Basis, found: PricedPlan) -> dict[str, Any]:
         "allowance": interval(found.allowance),
         **_figures(found),
         "waste": [
-            {"what": line.key, "volume_m3": number(line.volume), "days": line.days}
+            {
+                "what": line.key,
+                "volume_m3": number(line.volume),
+                "amount": number(line.amount),
+                "days": line.days,
+            }
             for line in found.waste
         ],
         "hours": [

@@ -27,7 +27,7 @@ from pourday.study.statistics import Interval
 WASTE_LABELS = {
     "over_age": "over its age or slump, sent away",
     "surplus": "surplus, sent back",
-    "sag": "in the sag of deck and beams (stays in the floor)",
+    "sag": "in the sag (stays in the floor)",
     "line": "left in pump and line",
     "plants_own": "refused, the plant pays",
 }
@@ -62,7 +62,7 @@ def price_report(
     for sentence in _figures(basis, found):
         console.print(Text(sentence), highlight=False)
     if everything:
-        _waste(console, found)
+        _waste(console, basis, found)
         _hours(console, found)
         _bays(console, basis, found)
     else:
@@ -163,13 +163,13 @@ def _figures(basis: Basis, found: PricedPlan) -> list[str]:
     ]
 
 
-def _waste(console: Console, found: PricedPlan) -> None:
-    heading(console, "Concrete that is not floor as drawn, m³ a day")
-    rows = table("", "m³>", "on")
+def _waste(console: Console, basis: Basis, found: PricedPlan) -> None:
+    heading(console, "Concrete that is not floor as drawn, a day (it stands in the lines above)")
+    rows = table("", "m³>", f"{basis.scenario.prices.currency}>", "on")
     for line in found.waste:
         if line.days:
             days = how_often(line.days, found.days)
-            rows.add_row(WASTE_LABELS[line.key], f"{line.volume:.2f}", days)
+            rows.add_row(WASTE_LABELS[line.key], f"{line.volume:.2f}", money(line.amount), days)
     console.print(rows, highlight=False)
 
 
