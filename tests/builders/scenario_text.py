@@ -107,6 +107,7 @@ concrete_per_m3 = 130
 labour_per_person_h = 54
 waiting_per_min = 1.5
 shift_h = 9
+truck_booked = 40
 
 [[plan]]
 name = "early"

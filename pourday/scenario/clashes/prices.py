@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from pourday.scenario.base.faults import Fault, clock
 from pourday.scenario.tables.concrete import MixTable
 from pourday.scenario.tables.prices import PricesTable
-from pourday.scenario.tables.site import SiteTable
+from pourday.scenario.tables.site import PlanTable, SiteTable, SupplyTable
 
 
 def _shifts(prices: PricesTable) -> Iterator[Fault]:
@@ -40,10 +40,22 @@ def _retarder_for_what(prices: PricesTable, mix: MixTable) -> Iterator[Fault]:
         yield Fault("prices.retarder_per_m3_h", found, severity="warning")
 
 
+def _trucks_cost_nothing(
+    prices: PricesTable, plans: Mapping[int, PlanTable], supply: SupplyTable
+) -> Iterator[Fault]:
+    fleet = sum(plant.trucks for plant in supply.plants)
+    kept = sorted({fleet if plan.trucks is None else plan.trucks for plan in plans.values()})
+    if len(kept) > 1 and not (prices.truck_booked or prices.truck_per_h):
+        found = f"plans keep {kept[0]} to {kept[-1]} trucks, and more of them cost no more"
+        advice = "give truck_booked or truck_per_h where the supplier charges for them"
+        yield Fault("prices.truck_booked", found, advice=advice, severity="warning")
+
+
 Check = Callable[..., Iterator[Fault]]
 PRICE_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("prices",), _shifts),
     (("prices",), _plant_hours),
     (("prices", "site"), _late_after_what),
     (("prices", "mix"), _retarder_for_what),
+    (("prices", "plans", "supply"), _trucks_cost_nothing),
 )

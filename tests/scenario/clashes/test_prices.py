@@ -27,6 +27,17 @@ def test_a_price_of_retarder_wants_a_retarder():
     assert warned(prices={"retarder_per_m3_h": 3}, mix={"retarder_min": 60}) == []
 
 
+def test_plans_that_differ_in_trucks_want_a_price_of_one():
+    two = '\n[[plan]]\nname = "more"\npump = "pump"\ncrew = "crew"\nspacing_min = 12\n'
+    two += 'start = "07:00"\ntrucks = 16\n'
+    (line,) = [w.text for w in parse_scenario(text() + two)[1] if "truck_booked" in w.path]
+    assert "plans keep 6 to 16 trucks, and more of them cost no more" in line
+    assert not [
+        w for w in parse_scenario(text(prices={"truck_per_h": 9}) + two)[1] if "prices" in w.path
+    ]
+    assert warned(plan={"trucks": 3}) == []  # one plan has nobody to be compared with
+
+
 @pytest.mark.parametrize(
     ("prices", "says"),
     [
