@@ -9,7 +9,7 @@ from pydantic import Field
 from pourday.scenario.base.quantities import Clock, Price, Table
 
 Factor = Annotated[float, Field(ge=1, le=5)]
-Quarters = Annotated[float, Field(ge=0, le=240)]
+PaidMinutes = Annotated[float, Field(ge=0, le=240)]
 """Minutes paid before or after the work."""
 
 
@@ -55,10 +55,10 @@ class PricesTable(Table):
     saturday_factor: Factor = 1.0
     sunday_factor: Factor = 1.0
     premiums: Literal["largest", "added"] = "largest"
-    set_up_paid_min: Quarters = 0.0
-    clean_up_paid_min: Quarters = 0.0
+    set_up_paid_min: PaidMinutes = 0.0
+    clean_up_paid_min: PaidMinutes = 0.0
     breaks_paid: bool = True
-    travel_paid_min: Quarters = 0.0
+    travel_paid_min: PaidMinutes = 0.0
     fare: Price = 0.0
     admixture_per_m3: Price = 0.0
     retarder_per_m3_h: Price = 0.0
