@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pourday.api.compare import Comparison, DaysOfPlan, compare
     from pourday.api.day import Day, play
     from pourday.api.deck import DeckPeaks, deck_peaks
+    from pourday.api.price import Price, price
     from pourday.api.read import ScenarioWarning, read
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
@@ -25,6 +26,7 @@ __all__ = [
     "DeckUse",
     "EdgePairs",
     "Fault",
+    "Price",
     "Scenario",
     "ScenarioError",
     "ScenarioWarning",
@@ -34,6 +36,7 @@ __all__ = [
     "compare",
     "deck_peaks",
     "play",
+    "price",
     "read",
 ]
 
@@ -42,6 +45,7 @@ _HOMES = {
     "pourday.api.compare": ("Comparison", "DaysOfPlan", "compare"),
     "pourday.api.day": ("Day", "play"),
     "pourday.api.deck": ("DeckPeaks", "deck_peaks"),
+    "pourday.api.price": ("Price", "price"),
     "pourday.api.read": ("ScenarioWarning", "read"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),

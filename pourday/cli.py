@@ -16,6 +16,7 @@ from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
 from pourday.commands.keys import keys
+from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
@@ -36,6 +37,7 @@ _LISTED: dict[Callable[..., None], str] = {
     rehearse: "Step through a day in the terminal; let things go wrong.",
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
+    price: "One plan priced line by line, and what to allow for risk.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

@@ -42,7 +42,12 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
-    "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
+    "outcome": (("base",), ("edges", "deck", "concrete"), ("price",), ("*",)),
+    "outcome.price": (
+        ("items", "people", "hours"),
+        ("labour", "plant", "supply", "risk"),
+        ("lines",),
+    ),
     "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
@@ -58,7 +63,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("base",), ("columns",), ("read", "day", "compare", "deck")),
+    "api": (("base",), ("columns",), ("read", "day", "compare", "deck", "price")),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

@@ -80,6 +80,9 @@ class DaysOfPlan:
     cost_overtime: Floats
     cost_cold_joints: Floats
     cost_stiff_edges: Floats
+    cost_trucks: Floats
+    cost_curing: Floats
+    cost_late: Floats
     cost_total: Floats
     cold: Bools
     stiff: Bools

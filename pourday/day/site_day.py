@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import simpy
 
 from pourday.day import log
@@ -22,7 +21,7 @@ from pourday.day.log import DayFactors, PhoneCall, Stop, Stretch, Visit
 from pourday.day.site.ground import Ground
 from pourday.day.site.load import Load
 from pourday.day.site.places import Places
-from pourday.day.supply.yard import Going, PlantYard, slump_life
+from pourday.day.supply.yard import Going, PlantYard, limit_of
 from pourday.scenario.base.upsets import Upset
 from pourday.scenario.model.site import AFTER_POUR, TOGETHER
 
@@ -146,11 +145,7 @@ class SiteDay:
 
     def limit_of(self, batched: float) -> float:
         """Until when (s) a load may be discharged whose loading began then."""
-        rule, weather = self.scenario.supply.age_rule, self.scenario.weather
-        life = rule.limit
-        if rule.warm_from is not None:
-            life = rule.limit_at(float(np.interp(batched, weather.at, weather.air)))
-        return batched + min(life, slump_life(self.scenario))
+        return limit_of(self.scenario, batched)
 
     def order(self) -> int:
         """The next number of what is begun: who was first where two things come at one moment."""

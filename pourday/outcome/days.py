@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pourday.concrete.temperature import concrete_temperature
 from pourday.day.chance.streams import Stream, of_front
@@ -28,7 +29,7 @@ from pourday.outcome.base.weather import Weather, of_days
 from pourday.outcome.concrete.cold_days import cold_areas
 from pourday.outcome.concrete.drying import rate_off
 from pourday.outcome.concrete.finishing import FinishingDays, finishing_of_days
-from pourday.outcome.cost import Cost, Hours, cost_of
+from pourday.outcome.cost import Cost, Harm, Hours, cost_of
 from pourday.outcome.deck.envelope import DeckDays, Envelope
 from pourday.outcome.deck.peaks import heap_factors, strip_times
 from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
@@ -115,9 +116,10 @@ def measure_days(
     finish = finishing_of_days(basis, found)
     hours = _hours(basis, logs, begin, finish)
     pairs = (basis.days, len(basis.pair_first))
-    cold, stiff = (
-        length.reshape(pairs).sum(axis=1).tolist()
-        for length in (edges.cold_length, edges.stiff_length)
+    harm = zip(
+        *(each.reshape(pairs).sum(axis=1).tolist() for each in _to_mend(edges)),
+        finish.missed_area.tolist(),
+        strict=True,
     )
     heaps = () if deck is None else [heap_factors(basis, log.seed) for log in logs]
     return DaysOutcome(
@@ -133,8 +135,16 @@ def measure_days(
         finishing=finish,
         evaporation_peak=rate,
         evaporation_time=when,
-        cost=tuple(cost_of(basis, *each) for each in zip(logs, hours, cold, stiff, strict=True)),
+        cost=tuple(
+            cost_of(basis, log, its, Harm(*todo))
+            for log, its, todo in zip(logs, hours, harm, strict=True)
+        ),
     )
+
+
+def _to_mend(edges: EdgeOutcome) -> tuple[Floats, Floats, NDArray[np.int64]]:
+    """Length cold and stiff (m) of every edge pair, and whether it is a cold one, end to end."""
+    return edges.cold_length, edges.stiff_length, (edges.ratio > 1.0).astype(np.int64)
 
 
 def pump_times_of(logs: Sequence[DayLog], front: int | None = None) -> tuple[PumpTimes, ...]:

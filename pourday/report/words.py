@@ -33,6 +33,11 @@ NOT_IN_COST = (
     "not placed: their concrete, pump and people on another day, and whatever the engineer asks "
     "for where the pour stopped"
 )
+NOT_PRICED = (
+    "mesh, deck, props, edge forms; drawings and tests; a day put off for weather; site overheads, "
+    "margin, tax"
+)
+"""What no key of the file has a price for."""
 NO_PERMISSION = (
     "No line of this calendar permits anything. Early loading and the removal of props are the "
     "engineer's decision, on tests."
@@ -148,7 +153,7 @@ def percent(share: float) -> str:
     """A share as a whole per cent; small but not zero is "<1 %", what nobody judged says so."""
     if math.isnan(share):
         return "not judged"
-    if 0.0 < share < 0.005:
+    if 0.0 < share <= 0.005:
         return "<1 %"
     return f"{share * 100:.0f} %"
 

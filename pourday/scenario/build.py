@@ -14,6 +14,7 @@ from pourday.scenario.concrete_mix import mix_of
 from pourday.scenario.materials import materials
 from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff, DayToDay
+from pourday.scenario.model.prices import Overtime, Prices, RolePrices
 from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.concrete import WeatherTable
 from pourday.scenario.tables.deck import (
@@ -25,6 +26,7 @@ from pourday.scenario.tables.deck import (
     SlabTable,
 )
 from pourday.scenario.tables.file import FloorTable
+from pourday.scenario.tables.prices import PricesTable
 from pourday.scenario.tables.site import (
     DEFAULT_AGE_RULE,
     CrewTable,
@@ -73,7 +75,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         finishing=model.Finishing(**si(tables["finishing"])),
         measures=model.Measures(**si(tables["measures"])),
         curing=model.Curing(**si(tables["curing"])),
-        prices=model.Prices(**si(tables["prices"])),
+        prices=_prices(tables["prices"]),
         limits=model.Limits(**si(tables["limits"])),
         upsets=given,
         upset_rates=rates,
@@ -141,6 +143,13 @@ def _beam(general: BeamData | None, line: BeamLine | None) -> model.BeamData | N
         precamber=plain.get("precamber", 0.0),
         continuous=bool(values.get("continuous", False)),
     )
+
+
+def _prices(table: PricesTable) -> Prices:
+    values = si(table)
+    values["roles"] = RolePrices(**si(table.roles)) if table.roles is not None else RolePrices()
+    values["overtime"] = tuple(Overtime(**si(band)) for band in table.overtime)
+    return Prices(**values)
 
 
 def _age_rule(table: SupplyTable) -> AgeRule:

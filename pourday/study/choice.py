@@ -25,6 +25,9 @@ PRICED = {
     "waiting": ("cost_waiting",),
     "cold joints": ("cost_cold_joints",),
     "stiff edges": ("cost_stiff_edges",),
+    "truck and plant charges": ("cost_trucks",),
+    "curing": ("cost_curing",),
+    "a late finish": ("cost_late",),
 }
 
 

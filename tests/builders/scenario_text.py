@@ -107,6 +107,7 @@ concrete_per_m3 = 130
 labour_per_person_h = 54
 waiting_per_min = 1.5
 shift_h = 9
+truck_booked = 40
 
 [[plan]]
 name = "early"
@@ -163,6 +164,8 @@ def every_table() -> dict[str, Any]:
     values["supply"]["rush_hours"] = [{"begins": "07:00", "ends": "08:00", "factor": 1.5}]
     values["site"]["set_ups"] = [{"name": "kerb", "x_m": -3, "y_m": 0}]
     values["crews"]["four"]["roles"] = {"rakers": 1, "screed": 1}
+    values["prices"]["roles"] = {"foreman_per_h": 60}
+    values["prices"]["overtime"] = [{"after_h": 9, "factor": 1.25}]
     values["plan"][0]["fronts"] = [{"pump": "own_line", "crew": "four"}]
     values["plan"][0]["stages"] = [{"until_share": 1.0, "spacing_min": 12}]
     for left_out in ("batch", "call_off", "finishing", "measures", "curing", "limits", "upsets"):

@@ -1,4 +1,4 @@
-"""docs/hot_and_cold.md: its commands run, and print what the page says they print."""
+"""docs/hot_and_cold.md, docs/price.md: commands run, and print what the page says they print."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from builders.commands import called
 from builders.places import ROOT, SCENARIOS
 
 PAGE = (ROOT / "docs" / "hot_and_cold.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```\n\$ pourday (.*?)\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+PRICE = (ROOT / "docs" / "price.md").read_text(encoding="utf-8")
+_BLOCK = re.compile(r"^```\n\$ pourday (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+BLOCKS = _BLOCK.findall(PAGE)
 HEAT, MATS = "heated_below_C = 16", "mats_m2K_W = 0.5"
 
 
@@ -52,7 +54,9 @@ def test_the_page_has_commands_for_both_days():
     assert sum("frost" in command for command, _ in BLOCKS) >= 3
 
 
-@pytest.mark.parametrize(("command", "printed"), [as_case(each) for each in BLOCKS])
+@pytest.mark.parametrize(
+    ("command", "printed"), [as_case(each) for each in (*BLOCKS, *_BLOCK.findall(PRICE))]
+)
 def test_a_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
     done = called(*command.split())
     assert done.exit_code == 0, done.stderr

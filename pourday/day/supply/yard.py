@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import numpy as np
+
 from pourday.day.chance.streams import Stream
 from pourday.day.supply.mixer import Customers, Hours, Mixer, Queue
 from pourday.day.supply.road import Rush, arrival, depart_for
@@ -122,6 +124,15 @@ def slump_life(scenario: Scenario) -> float:
     """How old a load may be (s) until it has lost the slump it must keep."""
     mix = scenario.mix
     return (mix.slump - mix.least_slump) / mix.slump_loss if mix.slump_loss else math.inf
+
+
+def limit_of(scenario: Scenario, batched: float) -> float:
+    """Until when (s) a load may be discharged whose loading began then."""
+    rule, weather = scenario.supply.age_rule, scenario.weather
+    life = rule.limit
+    if rule.warm_from is not None:
+        life = rule.limit_at(float(np.interp(batched, weather.at, weather.air)))
+    return batched + min(life, slump_life(scenario))
 
 
 def load_life(scenario: Scenario) -> float:

@@ -81,6 +81,18 @@ def day_record(
         "cost": {
             "currency": outcome.basis.scenario.prices.currency,
             **{kind: number(getattr(outcome.cost, kind)) for kind in _COSTS},
+            "lines": [
+                {
+                    "key": line.key,
+                    "label": line.item.label,
+                    "group": line.item.group,
+                    "unit": line.item.unit,
+                    "quantity": number(line.quantity),
+                    "amount": number(line.amount),
+                }
+                for line in outcome.cost.lines
+                if line.quantity or line.amount
+            ],
         },
     }
 
@@ -93,6 +105,9 @@ _COSTS = (
     "overtime",
     "cold_joints",
     "stiff_edges",
+    "trucks",
+    "curing",
+    "late",
     "total",
 )
 

@@ -76,11 +76,14 @@ _ROWS = (
     ("FROZEN, m²", "area_below_0_C_m2", "{:.0f}"),
     ("cost: concrete", "cost_concrete", "money"),
     ("cost: pump", "cost_pump", "money"),
-    ("cost: labour", "cost_labour", "money"),
-    ("cost: overtime", "cost_overtime", "money"),
-    ("cost: waiting", "cost_waiting", "money"),
+    ("cost: labour, plain hours", "cost_labour", "money"),
+    ("cost: labour, overtime", "cost_overtime", "money"),
+    ("cost: trucks past free min", "cost_waiting", "money"),
     ("cost: cold joints", "cost_cold_joints", "money"),
     ("cost: stiff edges", "cost_stiff_edges", "money"),
+    ("cost: truck, plant charges", "cost_trucks", "money"),
+    ("cost: curing", "cost_curing", "money"),
+    ("cost: late finish", "cost_late", "money"),
     ("COST IN ALL", "cost_total", "money"),
 )
 _CHANCES = (

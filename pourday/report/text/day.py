@@ -42,9 +42,6 @@ from pourday.study.effects import Effect
 from pourday.study.heat import Heat
 
 _LOOKS = 6  # moments to look out for that make a readable list
-_COSTS = (
-    "concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "stiff_edges", "total",
-)  # fmt: skip
 _SHORT = 40  # strips or trucks that still make a readable list
 
 
@@ -362,14 +359,12 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
 def _cost(console: Console, outcome: Outcome) -> None:
     cost, currency = outcome.cost, outcome.basis.scenario.prices.currency
     heading(console, f"Cost, {currency}")
-    rows = table("", ">")
-    for kind in _COSTS:
-        if kind == "stiff_edges" and not cost.stiff_edges:
-            continue
-        amount = money(getattr(cost, kind))
-        rows.add_row(
-            kind.replace("_", " "), marked((amount, "bold")) if kind == "total" else amount
-        )
+    rows = table("", "quantity>", "", "amount>")
+    for line in cost.lines:
+        if line.amount:
+            item = line.item
+            rows.add_row(item.label, f"{line.quantity:.1f}", item.unit, money(line.amount))
+    rows.add_row("total", "", "", marked((money(cost.total), "bold")))
     console.print(rows, highlight=False)
     longest = hours(outcome.basis.scenario.prices.longest_shift)
     for relief in outcome.reliefs:

@@ -16,6 +16,8 @@ UNITS: tuple[tuple[str, str, float], ...] = (
     ("_kNm_per_m", "kN m per m", 1e3),
     ("_kN_per_m", "kN per m", 1e3),
     ("_m3_per_m2", "m³ per m²", 1.0),
+    ("_per_m3_h", "money per m³ and hour", 1 / 3600.0),
+    ("_per_m2", "money per m²", 1.0),
     ("_m3_per_m", "m³ per m", 1.0),
     ("_m2K_W", "m²K/W", 1.0),
     ("_kg_m2_h", "kg/m²/h", 1.0),

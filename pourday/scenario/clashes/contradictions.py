@@ -18,6 +18,7 @@ from pourday.scenario.clashes.deck import DECK_CHECKS
 from pourday.scenario.clashes.heat import HEAT_CHECKS
 from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
+from pourday.scenario.clashes.prices import PRICE_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
 from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.concrete import MixTable, WeatherTable
@@ -327,6 +328,7 @@ _EVERY = (
     *PLAN_CHECKS,
     *SITE_CHECKS,
     *PEOPLE_CHECKS,
+    *PRICE_CHECKS,
     *CONCRETE_CHECKS,
     *HEAT_CHECKS,
 )

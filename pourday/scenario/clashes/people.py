@@ -8,7 +8,6 @@ from pourday.scenario.base.faults import Fault, join
 from pourday.scenario.clashes.site import fronts_of
 from pourday.scenario.tables.concrete import FinishingTable
 from pourday.scenario.tables.deck import DeckTable, SlabTable
-from pourday.scenario.tables.file import PricesTable
 from pourday.scenario.tables.site import CrewTable, PlanTable, PumpTable
 
 DEEPEST_FOR_BEAM = 150.0
@@ -95,15 +94,8 @@ def _machines_have_people(
         yield Fault(path, str(finishing.machines), "", "", advice, "warning")
 
 
-def _longest_shift(prices: PricesTable) -> Iterator[Fault]:
-    if prices.longest_shift_h < prices.shift_h:
-        rule = f"at least the paid shift, prices.shift_h, {prices.shift_h:g}"
-        yield Fault("prices.longest_shift_h", f"{prices.longest_shift_h:g}", rule, "h")
-
-
 Check = Callable[..., Iterator[Fault]]
 PEOPLE_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("crews", "pumps", "plans", "slab", "deck"), _pokers_keep_up),
     (("finishing", "crews"), _machines_have_people),
-    (("prices",), _longest_shift),
 )

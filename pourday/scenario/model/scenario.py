@@ -24,6 +24,7 @@ from pourday.scenario.model.deck import (
     Slab,
     Stack,
 )
+from pourday.scenario.model.prices import Prices
 from pourday.scenario.model.site import (
     Break,
     Crew,
@@ -106,27 +107,6 @@ class FloorPlan:
     stop_ends_x: tuple[float, ...]
     low_x_overhang: float = 0.0
     high_x_overhang: float = 0.0
-
-
-@dataclass(frozen=True)
-class Prices:
-    """Money per m³, per person and second, per second of waiting, per metre of edge gone wrong.
-
-    ``shift`` (s) is paid at the plain rate; after ``longest_shift`` (s) somebody else takes over.
-    """
-
-    currency: str
-    concrete: float
-    returned: float
-    labour: float
-    shift: float
-    least_paid: float
-    longest_shift: float
-    overtime_factor: float
-    waiting: float
-    free_wait: float
-    cold_joint: float
-    stiff_edge: float
 
 
 @dataclass(frozen=True)

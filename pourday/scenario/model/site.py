@@ -133,7 +133,9 @@ class Pump:
     another place. ``pipe`` (N/m) and ``skip_landing`` (N) load the deck, None for those of
     ``Loads``. A stand longer than ``stand_free`` (s) blocks the line with a chance that grows with
     mean ``stand_to_block`` (s), None for never; ``longest_stand`` (s) is how old the concrete in
-    the line may get, None for the mix's open time.
+    the line may get, None for the mix's open time. ``hire`` and ``standing`` are money per second,
+    the latter of standing beyond ``standing_free`` (s); ``hire_least`` (s) is paid at least;
+    ``extra_pipe`` is money per metre of line beyond ``pipe_free`` (m).
     """
 
     name: str
@@ -172,6 +174,12 @@ class Pump:
     call_out: float
     hire: float
     pumped: float
+    hire_least: float = 0.0
+    priming_charge: float = 0.0
+    pipe_free: float = 0.0
+    extra_pipe: float = 0.0
+    standing_free: float = 0.0
+    standing: float = 0.0
 
 
 @dataclass(frozen=True)

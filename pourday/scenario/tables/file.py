@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from pourday.scenario.base.quantities import Pair, Place, Price, Share, Table
+from pourday.scenario.base.quantities import Pair, Place, Share, Table
 from pourday.scenario.tables.batch import BatchTable
 from pourday.scenario.tables.call_off import CallOffTable
 from pourday.scenario.tables.concrete import (
@@ -23,6 +23,7 @@ from pourday.scenario.tables.concrete import (
 )
 from pourday.scenario.tables.day_to_day import DayToDayTable
 from pourday.scenario.tables.deck import BeamsTable, DeckTable, LoadsTable, PropsTable, SlabTable
+from pourday.scenario.tables.prices import PricesTable
 from pourday.scenario.tables.site import (
     CrewTable,
     PlanTable,
@@ -56,23 +57,6 @@ class FloorTable(Table):
     stop_ends_x_m: list[Place] = []
     low_x_overhang_m: Annotated[float, Field(ge=0, le=1.5)] = 0.0
     high_x_overhang_m: Annotated[float, Field(ge=0, le=1.5)] = 0.0
-
-
-class PricesTable(Table):
-    """Money. Any currency; the name is only printed."""
-
-    currency: Annotated[str, Field(min_length=1, max_length=8)] = "EUR"
-    concrete_per_m3: Price = 0.0
-    returned_per_m3: Price = 0.0
-    labour_per_person_h: Price = 0.0
-    shift_h: Annotated[float, Field(gt=0, le=24)] = 8.0
-    least_paid_h: Annotated[float, Field(ge=0, le=24)] = 4.0
-    longest_shift_h: Annotated[float, Field(ge=1, le=24)] = 12.0
-    overtime_factor: Annotated[float, Field(ge=1, le=5)] = 1.5
-    waiting_per_min: Price = 0.0
-    free_wait_min: Annotated[float, Field(ge=0, le=240)] = 30.0
-    cold_joint_per_m: Price = 0.0
-    stiff_edge_per_m: Price = 0.0
 
 
 class LimitsTable(Table):

@@ -168,6 +168,12 @@ class PumpTable(Table):
     call_out: Price = 0.0
     hire_per_h: Price = 0.0
     pumped_per_m3: Price = 0.0
+    hire_least_h: Annotated[float, Field(ge=0, le=24)] = 0.0
+    priming_charge: Price = 0.0
+    pipe_free_m: Annotated[float, Field(ge=0, le=400)] = 0.0
+    extra_pipe_per_m: Price = 0.0
+    standing_free_min: Annotated[float, Field(ge=0, le=600)] = 0.0
+    standing_per_h: Price = 0.0
 
 
 class RolesTable(Table):

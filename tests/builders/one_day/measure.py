@@ -25,7 +25,7 @@ from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.concrete.cold import Cold, cold
 from pourday.outcome.concrete.drying import surface_rate
 from pourday.outcome.concrete.finishing import Finishing
-from pourday.outcome.cost import Cost, Hours, cost_of
+from pourday.outcome.cost import Cost, Harm, Hours, cost_of
 from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, group_peaks, strip_times
 from pourday.outcome.edges.edge_pairs import EdgeOutcome
 from pourday.outcome.measure import PumpTimes
@@ -136,7 +136,15 @@ def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None
         evaporation_peak=rate,
         evaporation_time=when,
         cost=cost_of(
-            basis, log, hours, float(edges.cold_length.sum()), float(edges.stiff_length.sum())
+            basis,
+            log,
+            hours,
+            Harm(
+                float(edges.cold_length.sum()),
+                float(edges.stiff_length.sum()),
+                int(np.sum(edges.ratio > 1.0)),
+                finish.missed_area,
+            ),
         ),
     )
 

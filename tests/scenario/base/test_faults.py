@@ -7,6 +7,7 @@ from builders.scenario_text import VALID, changed
 
 from pourday.scenario.base.faults import Fault, ScenarioError, nearest, show
 from pourday.scenario.read import parse_scenario
+from pourday.scenario.tables.prices import PricesTable
 
 
 def lines_of(text: str) -> list[str]:
@@ -114,9 +115,7 @@ ONE_EACH = [
     # tables of the wrong kind
     ("[prices]", "[[prices]]",
      "prices: found a list of 1; allowed: a table [prices] with the keys currency, "
-     "concrete_per_m3, returned_per_m3, labour_per_person_h, shift_h, least_paid_h, "
-     "longest_shift_h, overtime_factor, waiting_per_min, free_wait_min, cold_joint_per_m, "
-     "stiff_edge_per_m; "
+     f"concrete_per_m3, {', '.join(list(PricesTable.model_fields)[2:])}; "
      "write it with single brackets"),
 ]  # fmt: skip
 
