@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.measure import Outcome
+from pourday.outcome.days import DaysOutcome
 from pourday.outcome.price.items import CONCRETE, HOUR, Item, item_of
 from pourday.outcome.price.labour import labour, overtime_keys
 from pourday.outcome.price.lines import keys_of
@@ -124,10 +124,14 @@ class PricedPlan:
         return sum(hours for (_, key), hours in self.hours.items() if key in keys)
 
 
-def price_row(outcome: Outcome) -> tuple[float, ...]:
-    """A day as a row of figures, in the order of :func:`columns`."""
-    basis, log = outcome.basis, outcome.log
-    people = labour(basis, outcome.hours)
+def price_rows(outcome: DaysOutcome) -> NDArray[np.float64]:
+    """Days as rows of figures (D, columns), in the order of :func:`columns`."""
+    return np.array([_row(outcome, day) for day in range(outcome.basis.days)])
+
+
+def _row(outcome: DaysOutcome, day: int) -> tuple[float, ...]:
+    basis, log, cost = outcome.basis, outcome.logs[day], outcome.cost[day]
+    people = labour(basis, outcome.hours[day])
     bays = defaultdict[str, list[float]](lambda: [0.0, 0.0])
     for s in log.stretches:
         if s.strip >= 0:
@@ -136,19 +140,19 @@ def price_row(outcome: Outcome) -> tuple[float, ...]:
             mine[1] += (s.end - s.start) / HOUR
     own = [v for v in log.visits if plants_own(basis, v)]
     figures = {
-        "total": outcome.cost.total,
-        "pour_h": outcome.duration / HOUR,
+        "total": cost.total,
+        "pour_h": (log.end - log.start) / HOUR,
         "placed_m3": log.placed,
         "unfinished_m3": log.unfinished,
         "relief_h": people.reliefs,
         "over_age": sum(v.rejected for v in log.visits) - sum(v.rejected for v in own),
         "surplus": sum(v.returned for v in log.visits),
-        "sag": outcome.deck.ponding,
+        "sag": basis.layout.ponding,
         "line": log.held,
         "plants_own": sum(v.rejected for v in own),
     }
     return (
-        *(value for line in outcome.cost.lines for value in (line.quantity, line.amount)),
+        *(value for line in cost.lines for value in (line.quantity, line.amount)),
         *(float(figures[name]) for name in _SUMS),
         *(people.by_job.get(each, 0.0) for each in _jobs(basis)),
         *(value for bay in _bays(basis) for value in bays[bay]),
@@ -171,7 +175,7 @@ def price_study(basis: Basis, days: int, first_seed: int = 0) -> Study:
     Raises:
         TooManyDaysError: where its rows would take more than 1 GB.
     """
-    work = work_on((basis,), price_row)
+    work = work_on((basis,), price_rows)
     return Study(work, Ledger(work, first_seed, days, len(columns(basis))))
 
 

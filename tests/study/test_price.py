@@ -10,7 +10,7 @@ from builders.pours import basis_of, exponential, pour
 from scipy.stats import binom
 
 from pourday.study.days import one_day
-from pourday.study.price import EIGHT, columns, price_row, price_study, priced, priced_days
+from pourday.study.price import EIGHT, columns, price_rows, price_study, priced, priced_days
 from pourday.study.quantiles import beyond_mean, order_interval, order_places
 
 PRICES = {
@@ -104,7 +104,7 @@ def found(basis):
 
 
 def test_a_row_has_a_figure_for_every_column(basis):
-    assert len(price_row(one_day(basis, 0))) == len(columns(basis)) == len(set(columns(basis)))
+    assert len(price_rows(one_day(basis, 0).days)[0]) == len(columns(basis)) == len(set(columns(basis)))
 
 
 def test_means_of_lines_hours_and_bays_add_up(basis, found):

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 import pourday
 from pourday.report.text.price import _cells, added_up, how_often
 from pourday.report.words import percent
-from pourday.study.price import PriceLine, price_row
+from pourday.study.price import PriceLine, price_rows
 
 PRICES = {
     "concrete_per_m3": 101.37,
@@ -114,7 +114,7 @@ def test_a_study_of_prices_is_taken_up_again_and_one_of_plans_is_not(file, tmp_p
     assert again.stdout == called(*ask).stdout
     refused = called("compare", file, "--days", 3, "--workers", 1, "--resume", kept)
     assert refused.exit_code == 2
-    assert price_row.__qualname__ == "price_row"  # by which the file knows whose rows they are
+    assert price_rows.__qualname__ == "price_rows"  # by which the file knows whose rows they are
 
 
 def test_bands_that_go_backwards_are_a_fault(tmp_path):
