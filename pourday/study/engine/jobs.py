@@ -21,7 +21,7 @@ from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
 from pourday.outcome.base.basis import Basis, basis
-from pourday.outcome.base.weather import same_weather, weather_of
+from pourday.outcome.base.weather import Weather, same_weather, weather_of
 from pourday.outcome.days import DaysOutcome, measure_days
 from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
@@ -65,6 +65,12 @@ def _made_ready(basis: Basis) -> _Ready:
     return _Ready(basis, plan, envelope(basis))
 
 
+def _measured(plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None) -> DaysOutcome:
+    """Days of a plan, played one after another and measured in one go."""
+    logs = [play_ready(plan.plan, seed) for seed in seeds]
+    return measure_days(plan.basis, logs, plan.deck, weather)
+
+
 @dataclass(frozen=True, eq=False)
 class Work:
     """What all jobs of a study share: plans of a scenario, and the figures wanted of a day.
@@ -100,9 +106,8 @@ class Work:
         values, cold, first = [], [], self._ready[0].basis
         weather = weather_of(first, seeds)
         for each in self._ready:
-            logs = [play_ready(each.plan, seed) for seed in seeds]
             its = weather if same_weather(first, each.basis) else None
-            outcome = measure_days(each.basis, logs, each.deck, its)
+            outcome = _measured(each, seeds, its)
             values.append(self.row(outcome))
             cold.append((outcome.by_pair(outcome.edges.ratio) > 1.0).sum(axis=0, dtype=np.int64))
         return Rows(np.array(values), tuple(cold))
