@@ -28,11 +28,13 @@ from pourday.outcome.base.tables import (
 from pourday.outcome.base.weather import Weather, of_days
 from pourday.outcome.concrete.cold_days import cold_areas
 from pourday.outcome.concrete.drying import rate_off
-from pourday.outcome.concrete.finishing import FinishingDays, finishing_of_days
+from pourday.outcome.concrete.finishing import FinishingDays, finishing_of_days, past_curfew
 from pourday.outcome.cost import Cost, Harm, Hours, cost_of
 from pourday.outcome.deck.envelope import DeckDays, Envelope
 from pourday.outcome.deck.peaks import heap_factors, strip_times
 from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
+
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,24 @@ class DaysOutcome:
     def cold(self) -> tuple[Floats, Floats]:
         """Area (m²) of each day that comes below 5 °C and below 0 °C; worked out when asked."""
         return cold_areas(self.basis, self.fronts, self.finishing.covered)
+
+    @property
+    def pump_past_curfew(self) -> Flags:
+        """On which days wash-out ended after the curfew of the site, (D,)."""
+        curfew = self.basis.scenario.site.curfew
+        ends = np.array([log.wash_out_end for log in self.logs])
+        return np.asarray(ends > (np.inf if curfew is None else curfew))
+
+    @property
+    def finishing_past_curfew(self) -> Flags:
+        """On which days finishers left after it, (D,)."""
+        return past_curfew(self.basis, self.finishing.leave)
+
+    @property
+    def past_curfew(self) -> Flags:
+        """On which days anybody whom the curfew of the site is for worked after it, (D,)."""
+        everybody = self.basis.scenario.site.curfew_for == "all"
+        return self.pump_past_curfew | (self.finishing_past_curfew & everybody)
 
     def by_pair(self, values: Floats) -> Floats:
         """Values of the edge pairs (D, P), day by day."""

@@ -131,14 +131,12 @@ class Outcome:
     @property
     def past_curfew(self) -> bool:
         """Whether anybody whom the curfew of the site is for worked after it."""
-        everybody = self.basis.scenario.site.curfew_for == "all"
-        return self.pump_past_curfew or (everybody and self.finishing.past_curfew)
+        return bool(self.days.past_curfew[0])
 
     @property
     def pump_past_curfew(self) -> bool:
         """Whether wash-out ended after the curfew of the site."""
-        curfew = self.basis.scenario.site.curfew
-        return curfew is not None and self.log.wash_out_end > curfew
+        return bool(self.days.pump_past_curfew[0])
 
     @property
     def reliefs(self) -> tuple[Relief, ...]:

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pourday.outcome.base.tables import greatest, totals
-from pourday.outcome.concrete.finishing import past_curfew
 from pourday.outcome.days import DaysOutcome
 from pourday.outcome.deck.envelope import DeckDays
 from pourday.outcome.measure import Outcome
@@ -71,21 +70,6 @@ def _deck(o: DaysOutcome) -> DeckDays:
     return o.deck
 
 
-def _pump_late(o: DaysOutcome) -> NDArray[np.bool_]:
-    curfew = o.basis.scenario.site.curfew
-    return _each(o.logs, "wash_out_end") > (np.inf if curfew is None else curfew)
-
-
-def _finishers_late(o: DaysOutcome) -> NDArray[np.bool_]:
-    return past_curfew(o.basis, o.finishing.leave)
-
-
-def _anybody_late(o: DaysOutcome) -> NDArray[np.bool_]:
-    """Whether anybody whom the curfew of the site is for worked after it, (D,)."""
-    everybody = o.basis.scenario.site.curfew_for == "all"
-    return _pump_late(o) | (_finishers_late(o) & everybody)
-
-
 METRICS: dict[str, Callable[[DaysOutcome], ArrayLike]] = {
     "duration_h": lambda o: (_each(o.logs, "end") - _each(o.logs, "start")) / HOUR,
     "end_h": lambda o: _each(o.logs, "end") / HOUR,
@@ -146,9 +130,9 @@ METRICS: dict[str, Callable[[DaysOutcome], ArrayLike]] = {
     "stiff": _stiff,
     "below_5_C": lambda o: o.cold[0] > 0,
     "frost": lambda o: o.cold[1] > 0,
-    "past_curfew": _anybody_late,
-    "pump_past_curfew": _pump_late,
-    "finishing_past_curfew": _finishers_late,
+    "past_curfew": lambda o: o.past_curfew,
+    "pump_past_curfew": lambda o: o.pump_past_curfew,
+    "finishing_past_curfew": lambda o: o.finishing_past_curfew,
     "unfinished": lambda o: _each(o.logs, "unfinished") > 0,
 }
 """Name (with unit) -> the figure of each day, (D,). The last eight are 1 on days where it

@@ -67,6 +67,12 @@ def _made_ready(basis: Basis) -> _Ready:
     return _Ready(basis, plan, envelope(basis))
 
 
+def _measured(plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None) -> DaysOutcome:
+    """Days of a plan, played one after another and measured in one go."""
+    logs = [play_ready(plan.plan, seed) for seed in seeds]
+    return measure_days(plan.basis, logs, plan.deck, weather)
+
+
 @dataclass(frozen=True, eq=False)
 class Work:
     """What all jobs of a study share: plans of a scenario, and the figures wanted of a day.
