@@ -24,6 +24,7 @@ from pourday.scenario.model.deck import (
     Slab,
     Stack,
 )
+from pourday.scenario.model.pours import FloorPart, Pour
 from pourday.scenario.model.site import (
     Break,
     Crew,
@@ -48,6 +49,7 @@ __all__ = [
     "Deck",
     "DesignedFor",
     "Finishing",
+    "FloorPart",
     "FloorPlan",
     "FrontPlan",
     "Limits",
@@ -57,6 +59,7 @@ __all__ = [
     "Opening",
     "Plan",
     "Plant",
+    "Pour",
     "Prices",
     "Props",
     "Pump",
@@ -92,6 +95,7 @@ class FloorPlan:
 
     Beyond the outer supports the deck reaches by ``low_x_overhang`` and ``high_x_overhang`` (m).
     ``cut_at_primary_beams`` says whether strips end at the primary beams inside the floor.
+    ``part`` is the part of it that is poured on this day, None for all of it.
     """
 
     supports: tuple[float, ...]
@@ -105,6 +109,7 @@ class FloorPlan:
     stop_ends_x: tuple[float, ...]
     low_x_overhang: float = 0.0
     high_x_overhang: float = 0.0
+    part: FloorPart | None = None
 
 
 @dataclass(frozen=True)
@@ -126,6 +131,7 @@ class Prices:
     free_wait: float
     cold_joint: float
     stiff_edge: float
+    stop_end: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -178,6 +184,7 @@ class Scenario:
     upsets: tuple[Upset, ...]
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
+    pours: tuple[Pour, ...] = ()
 
     @property
     def bare_weight(self) -> float:

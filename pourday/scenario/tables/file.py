@@ -22,6 +22,7 @@ from pourday.scenario.tables.concrete import (
     WeatherTable,
 )
 from pourday.scenario.tables.deck import BeamsTable, DeckTable, LoadsTable, PropsTable, SlabTable
+from pourday.scenario.tables.pours import PourTable
 from pourday.scenario.tables.site import (
     CrewTable,
     PlanTable,
@@ -72,6 +73,7 @@ class PricesTable(Table):
     free_wait_min: Annotated[float, Field(ge=0, le=240)] = 30.0
     cold_joint_per_m: Price = 0.0
     stiff_edge_per_m: Price = 0.0
+    stop_end_per_m: Price = 0.0
 
 
 class LimitsTable(Table):
@@ -114,4 +116,5 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
 # Tables of named things: key -> model of each; and the list of plans.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}
 PLAN = PlanTable
+POUR = PourTable
 PLAIN_KEYS: dict[str, type] = {"title": str, "date": date}
