@@ -101,12 +101,12 @@ def cuts(places: Sequence[StopPlace], parts: int) -> Iterator[tuple[StopPlace, .
 
 
 def bays_words(floor: FloorPlan, part: FloorPart) -> str:
-    """The sheet runs that lie in a part for the most of them: "1 to 3", "4"."""
+    """The sheet runs that lie in a part for the most of them: "1-3", "4"."""
     runs = [
         run.number
         for run in floor_cut(floor).runs
         if part.low < (run.supports[0] + run.supports[-1]) / 2 < part.high
     ]
     if not runs:
-        return "part of one"
-    return f"{runs[0]}" if len(runs) == 1 else f"{runs[0]} to {runs[-1]}"
+        return "-"
+    return f"{runs[0]}" if len(runs) == 1 else f"{runs[0]}-{runs[-1]}"

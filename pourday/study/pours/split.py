@@ -156,7 +156,9 @@ def find_split(
 
 
 def given_split(scenario: Scenario, play: Play, plan: Plan | None = None) -> SplitStudy:
-    """The pours of the file, and beside them the long day of ``plan``, the first pour's unless told.
+    """The pours of the file, and beside them one long day of ``plan``.
+
+    That is the plan of the first pour unless told.
 
     Raises:
         ValueError: where the file has no pours.
