@@ -67,7 +67,7 @@ def split_figure(scenario: Scenario, found: SplitStudy, split: Split) -> Figure:
 
 def _stop_end(axes: Axes, end: StopPlace, deep: float) -> None:
     words: dict[str, Any] = {"ha": "center", "color": INK, "zorder": 7}
-    axes.plot([end.x, end.x], [-0.03 * deep, 1.03 * deep], color=INK, lw=2.6, ls="--", zorder=6)
+    axes.plot([end.x, end.x], [-0.03 * deep, 1.03 * deep], color=INK, lw=2.6, ls="--", zorder=3.5)
     where = f"stop end x = {end.x:.2f} m"
     axes.text(end.x, 1.045 * deep, where, size=8.5, weight="bold", va="bottom", **words)
     off = f"{abs(end.offset) * 1e3:.0f} mm from the beam\nat x = {end.beam:.2f} m ({end.kind})"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date
 
@@ -77,9 +78,15 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
         rest = f" within the limits: {cost}, last concrete about {about}, by {by} on 9 days in 10."
         console.print(marked((held, "bold"), rest))
     if best is None:
+        found_places = (
+            f"So many parts do not go: there is room for {len(found.places)} stop end"
+            f"{'s' * (len(found.places) > 1)} by the rule, at "
+            f"{', '.join(f'x = {end.x:.2f} m' for end in found.places)}."
+            if found.places
+            else "No place for a stop end: the floor has no beam inside it, or too little beyond."
+        )
         console.print(
-            "No place for a stop end: the floor has no beam inside it, or too little beyond it. "
-            "A stop end along the sheets is not looked at: ask the engineer."
+            f"{found_places} A stop end along the sheets is not looked at: ask the engineer."
         )
         return
     where = ", ".join(f"x = {end.x:.2f} m" for end in best.ends)
@@ -95,15 +102,20 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
         console.print(
             marked(("No split that was tried keeps the limits.", "bold"), f" The nearest: {parts}.")
         )
+    if found.not_mended:
+        kinds = ", ".join(_ON_DAYS.get(kind, f"limit {kind!r}") for kind in found.not_mended)
+        console.print(
+            f"Fewer square metres a day do not mend this: {kinds} (every part breaks it)."
+        )
     _price(console, best, currency)
 
 
 def _price(console: Console, best: Split, currency: str) -> None:
     """What the parts cost against the long day, and which kinds of cost make the difference."""
     gap = best.against
-    word = "more" if gap.value >= 0 else "less"
-    low, high = sorted((abs(gap.low), abs(gap.high)))
-    sure = f"{money(low)} to {money(high)}" if gap.low * gap.high > 0 else "could be none"
+    word, sign = ("more", 1) if gap.value >= 0 else ("less", -1)
+    low, high = sorted((sign * gap.low, sign * gap.high))
+    sure = f"{money(low)} to {money(high)}" if math.isfinite(low) else "one day says no more"
     kinds = sorted(best.by_kind.items(), key=lambda item: -abs(item[1]))
     said = [
         f"{_KINDS[kind]} {'+' if value > 0 else '-'}{money(abs(value))}"

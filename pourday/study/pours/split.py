@@ -110,6 +110,13 @@ class SplitStudy:
     given: bool
 
     @property
+    def not_mended(self) -> tuple[str, ...]:
+        """Kinds of limit that every pour of every split breaks: less floor does not help."""
+        pours = [pour for split in self.splits for pour in split.pours]
+        kinds = [{breach.kind for breach in pour.breaches} for pour in pours]
+        return tuple(sorted(set.intersection(*kinds))) if kinds else ()
+
+    @property
     def best(self) -> Split | None:
         """The split to prefer; None where there is none at all."""
         return self.splits[0] if self.splits else None
@@ -144,10 +151,10 @@ def find_split(
         ways = [(ends, parts_of(scenario.floor, ends, forward)) for ends in cuts(places, count)]
         needed = dict.fromkeys([whole, *(part for _, each in ways for part in each)])
         _play_missing(scenario, plan, list(needed), known, play)
-        found = [
+        found += [
             split_of(scenario, known[whole], [known[part] for part in each], ends)
             for ends, each in ways
-        ] or found
+        ]
         if any(split.holds for split in found):
             break
     days = known[whole].days.days
