@@ -122,7 +122,7 @@ def _price(console: Console, best: Split, currency: str) -> None:
         for kind, value in kinds
         if abs(value) >= 0.5
     ]
-    why = f": {', '.join(said)}" if said else ""
+    why = f": {'; '.join(said)}" if said else ""
     console.print(
         f"{money(best.cost.mean)} {currency} in all, {money(abs(gap.value))} {word} than the long "
         f"day ({sure}, 95 %){why}.",
