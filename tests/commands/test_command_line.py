@@ -162,7 +162,7 @@ def test_help_says_what_each_command_does_within_80_columns():
     assert done.returncode == 0
     assert "..." not in done.stdout.replace("[ARGS]...", "")
     assert max(map(len, done.stdout.splitlines())) <= 80
-    for command in ("check", "deck", "day", "rehearse", "starts", "compare", "keys"):
+    for command in ("check", "deck", "day", "rehearse", "starts", "compare", "split", "keys"):
         assert f"\n  {command} " in done.stdout
         assert run(command, "--help").returncode == 0
 

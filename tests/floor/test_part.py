@@ -11,6 +11,7 @@ from pourday.floor.cut import floor_cut
 from pourday.floor.layout import lay_out
 from pourday.floor.part import part_of, part_plan, part_scenario
 from pourday.outcome.base.basis import basis
+from pourday.outcome.deck.checks import deck_checks
 from pourday.scenario.model.scenario import FloorPart
 from pourday.scenario.read import read_scenario
 from pourday.study.days import one_day
@@ -165,3 +166,15 @@ def test_fronts_without_a_bay_in_the_part_stay_at_home():
         names = {bay.name for bay in floor_cut(own.floor).bays}
         assert 1 <= len(fronts) <= 2
         assert all(set(front.bays) <= names for front in fronts)
+
+
+def test_a_span_in_which_nothing_is_placed_is_not_judged_for_sag():
+    """Two spans of one sheet, the first hard already: the sag limit is asked of the second only.
+
+    Before: a span without a cell could be the worst one, and its ponding had nothing to average.
+    """
+    scenario = pour(floor={"spans_m": [SPAN, 2.0, SPAN], "sheet_runs": [3]})
+    own = part_scenario(scenario, FloorPart(5.6, 8.0, low_hardened=True))
+    plan = part_plan(own, scenario.plans[0])
+    checks = deck_checks(basis(own, plan, lay_out(own, plan)))
+    assert (checks.span_low, checks.span_high) == (5.0, 8.0)
