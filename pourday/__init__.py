@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pourday.api.day import Day, play
     from pourday.api.deck import DeckPeaks, deck_peaks
     from pourday.api.read import ScenarioWarning, read
+    from pourday.api.split import FloorSplit, split
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
 
@@ -25,6 +26,7 @@ __all__ = [
     "DeckUse",
     "EdgePairs",
     "Fault",
+    "FloorSplit",
     "Scenario",
     "ScenarioError",
     "ScenarioWarning",
@@ -35,6 +37,7 @@ __all__ = [
     "deck_peaks",
     "play",
     "read",
+    "split",
 ]
 
 _HOMES = {
@@ -43,6 +46,7 @@ _HOMES = {
     "pourday.api.day": ("Day", "play"),
     "pourday.api.deck": ("DeckPeaks", "deck_peaks"),
     "pourday.api.read": ("ScenarioWarning", "read"),
+    "pourday.api.split": ("FloorSplit", "split"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),
 }
