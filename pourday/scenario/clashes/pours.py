@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 from pourday.scenario.base.faults import Fault, clock, listed, nearest, show, unknown
-from pourday.scenario.base.trade import STOP_END_OFFSET
+from pourday.scenario.base.trade import LEAST_PART, STOP_END_OFFSET
 from pourday.scenario.presets import weather_samples
 from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.parts import ends_of_runs, extents, runs_named
@@ -18,8 +18,7 @@ from pourday.scenario.tables.pours import PourTable
 from pourday.scenario.tables.supports import bay_name, between_lanes, sheet_joints, supports_of
 
 Pours = Mapping[int, PourTable]
-LEAST_PART = 1.2
-"""Narrowest part, m: nobody calls a pump for less (chosen here, no source)."""
+_YEARS = (2000, 2199)
 _NEAR = 1e-6
 _SAME = 0.005
 
@@ -46,6 +45,10 @@ def _plan_is_there(pours: Pours, raw_plans: Mapping[int, Mapping[str, Any]]) -> 
 
 
 def _days_in_order(pours: Pours) -> Iterator[Fault]:
+    for number, pour in pours.items():
+        if not _YEARS[0] <= pour.date.year <= _YEARS[1]:
+            rule = f"a date from {_YEARS[0]} to {_YEARS[1]}"
+            yield Fault(_at(number, pour, "date"), pour.date.isoformat(), rule)
     for (_, before), (number, pour) in pairwise(pours.items()):
         if pour.date <= before.date:
             rule = f"a day after that of the pour before it, {before.date.isoformat()}"

@@ -12,11 +12,9 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from pourday.floor.cut import floor_cut
-from pourday.scenario.base.trade import STOP_END_OFFSET
+from pourday.scenario.base.trade import LEAST_PART, STOP_END_OFFSET
 from pourday.scenario.model.scenario import FloorPart, FloorPlan
 
-LEAST_PART = 1.2
-"""Narrowest part, m: nobody calls a pump for less (chosen here, no source)."""
 SHEET_JOINT, INNER_BEAM, ON_BEAM, IN_SPAN = (
     "sheet joint",
     "inner beam",
@@ -50,8 +48,11 @@ class StopPlace:
 def stop_places(floor: FloorPlan, forward: bool) -> tuple[StopPlace, ...]:
     """Every good place, from low to high x, for a floor poured from low x (``forward``) or high.
 
-    At the sheet joints; where there is none, at the inner beams.
+    Where the file plans stop ends, those; else at the sheet joints, and where there is none at the
+    inner beams.
     """
+    if floor.stop_ends_x:
+        return tuple(stop_place(floor, x) for x in sorted(set(floor.stop_ends_x)))
     joints = floor_cut(floor).joints
     step = STOP_END_OFFSET if forward else -STOP_END_OFFSET
     low, high = floor.supports[0], floor.supports[-1]

@@ -52,6 +52,8 @@ def x(low, high, **more):
         ((x(0, 6.6), x(6.6, 12, plan='"plane"')), 'did you mean "plain"?'),
         ((x(0, 6.6), x(6.6, 12, sample='"mold"')), 'did you mean "mild"?'),
         ((x(0, 6.6), x(6.6, 12, date='"soon"')), "a date without quotes"),
+        ((x(0, 6.6), x(6.6, 12, date="9999-12-31")), "a date from 2000 to 2199"),
+        ((x(0, 6.6), x(6.6, 12, date="2027-03-05T07:00:00")), "a date without quotes or time"),
     ],
 )  # fmt: skip
 def test_a_fault_of_the_pours_says_where_and_what(pours, said):

@@ -43,6 +43,11 @@ def test_without_a_sheet_joint_the_inner_beams_are_named_for_what_they_are():
     assert {end.kind for end in ends} == {INNER_BEAM}
 
 
+def test_stop_ends_that_the_file_plans_are_the_only_ones_tried():
+    ends = stop_places(floor_of(**SIX, stop_ends_x_m=[12.6, 4.5]), True)
+    assert [(end.x, end.kind) for end in ends] == [(4.5, IN_SPAN), (12.6, SHEET_JOINT)]
+
+
 def test_a_single_span_has_no_place():
     assert stop_places(floor_of(), True) == ()
 
