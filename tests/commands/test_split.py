@@ -60,7 +60,9 @@ def test_the_answer_comes_first(file):
 def test_a_day_too_long_is_said_with_its_reason(file):
     words = said(file(site={"curfew": "08:30"}))
     assert "One day does not hold it: past the curfew on 100 % of days (limit 10 %)." in words
-    assert "Split it: 2 pours, stop end at x = 6.60 m. Each day keeps the limits." in words
+    assert (
+        "Split it: 2 pours, stop end at x = 6.60 m. Each day keeps the limits as played." in words
+    )
 
 
 def test_where_no_split_helps_it_says_so(file):

@@ -42,7 +42,7 @@ def split_figure(scenario: Scenario, found: SplitStudy, split: Split) -> Figure:
     facts = (
         f"{len(split.pours)} pours, {money(split.cost.mean)} {currency} in all; the long day "
         f"{money(found.long.summary.figures['cost_total'].mean)} {currency}. Means over "
-        f"{found.days} days of each.",
+        f"{found.days} day{'s' * (found.days > 1)} of each.",
         "Double lines: sheets join there. Thick broken lines: stop ends. Their place is the "
         "engineer's.",
     )

@@ -54,7 +54,8 @@ def split_report(console: Console, scenario: Scenario, found: SplitStudy) -> Non
     console.print(
         marked(
             (scenario.title, "bold"),
-            f"   plan {found.plan!r}, {found.days} days of every part, the same seeds for all",
+            f"   plan {found.plan!r}, {found.days} day{'s' * (found.days > 1)} of every part, "
+            "the same seeds for all",
         )
     )
     console.print()
@@ -95,9 +96,11 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
         kept = "keep the limits" if best.holds else "do not keep the limits"
         console.print(marked((f"The file's {parts}", "bold"), f", {kept}."))
     elif best.holds and long.breaches:
-        console.print(marked((f"Split it: {parts}", "bold"), ". Each day keeps the limits."))
+        console.print(
+            marked((f"Split it: {parts}", "bold"), ". Each day keeps the limits as played.")
+        )
     elif best.holds:
-        console.print(f"If it is split: {parts}. Each day keeps the limits too.")
+        console.print(f"If it is split: {parts}. Each day keeps the limits too, as played.")
     else:
         console.print(
             marked(("No split that was tried keeps the limits.", "bold"), f" The nearest: {parts}.")
