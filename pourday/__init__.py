@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pourday.api.deck import DeckPeaks, deck_peaks
     from pourday.api.price import Price, price
     from pourday.api.read import ScenarioWarning, read
+    from pourday.api.split import FloorSplit, split
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
 
@@ -26,6 +27,7 @@ __all__ = [
     "DeckUse",
     "EdgePairs",
     "Fault",
+    "FloorSplit",
     "Price",
     "Scenario",
     "ScenarioError",
@@ -38,6 +40,7 @@ __all__ = [
     "play",
     "price",
     "read",
+    "split",
 ]
 
 _HOMES = {
@@ -47,6 +50,7 @@ _HOMES = {
     "pourday.api.deck": ("DeckPeaks", "deck_peaks"),
     "pourday.api.price": ("Price", "price"),
     "pourday.api.read": ("ScenarioWarning", "read"),
+    "pourday.api.split": ("FloorSplit", "split"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),
 }

@@ -20,6 +20,7 @@ from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
+from pourday.commands.split import split
 from pourday.commands.starts import starts
 
 app = typer.Typer(
@@ -38,6 +39,7 @@ _LISTED: dict[Callable[..., None], str] = {
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
     price: "One plan priced line by line, and what to allow for risk.",
+    split: "The floor on several days: stop ends, parts, days, cost.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

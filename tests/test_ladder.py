@@ -63,7 +63,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("base",), ("columns",), ("read", "day", "compare", "deck", "price")),
+    "api": (("base",), ("columns",), ("read", "day", "compare", "deck", "price", "split")),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

@@ -44,6 +44,7 @@ def compare(
     """Play many days of every plan and say which plan to prefer, and why."""
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
+    from pourday.report.text.split import pours_words
     from pourday.study.choice import choose, of_the_deck, struck_off
     from pourday.study.compare import compare as side_by_side
     from pourday.study.days import study_of
@@ -81,5 +82,7 @@ def compare(
         say_stopped(out, study.ledger, stop)
     moves.report(out)
     compare_report(out, scenario, plans, comparison, choice, warnings)
+    if scenario.pours:
+        out.print(pours_words([pour.name for pour in scenario.pours]), highlight=False)
     leave_stopped(stop or moves.stop, json_path, figures)
     leave(whole)

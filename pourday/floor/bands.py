@@ -91,14 +91,43 @@ def _from_high(
 def _pours(cut: FloorCut, plan: Plan, of_bay: Mapping[str, int]) -> Iterator[list[_Span]]:
     """Spans that one front takes together, in the order of the bays."""
     group: list[_Span] = []
+    every = []
     for bay in cut.sequence(plan.begin_at, plan.lanes, plan.begin_y):
         spans = [_Span(bay, n, a, b) for n, (a, b) in enumerate(cut.run_of(bay).spans, start=1)]
-        for span in reversed(spans) if plan.begin_at == "high_x" else spans:
-            if group and not _goes_on(group, span, plan, of_bay):
-                yield group
-                group = []
-            group.append(span)
+        every += list(reversed(spans)) if plan.begin_at == "high_x" else spans
+    for span in _in_part(cut, every, plan.least_strip):
+        if group and not _goes_on(group, span, plan, of_bay):
+            yield group
+            group = []
+        group.append(span)
     yield group
+
+
+def _in_part(cut: FloorCut, spans: list[_Span], least: float) -> list[_Span]:
+    """Spans as far as they lie in the part of the floor.
+
+    What is left of one beside a stop end, if narrower than ``least`` (m), goes with the next span.
+    """
+    part = cut.floor.part
+    if part is None:
+        return spans
+    inside = [replace(s, low=max(s.low, part.low), high=min(s.high, part.high)) for s in spans]
+    inside = [s for s in inside if s.high - s.low > 1e-6]
+    out = list(inside)
+    for piece in inside:
+        cut_off = piece.low == part.low or piece.high == part.high
+        beside = [
+            s
+            for s in out
+            if s.bay.lane == piece.bay.lane
+            and (abs(s.high - piece.low) < 1e-6 or abs(s.low - piece.high) < 1e-6)
+        ]
+        if cut_off and piece.high - piece.low < least - 1e-6 and beside:
+            into = beside[0]
+            at = out.index(into)
+            out[at] = replace(into, low=min(into.low, piece.low), high=max(into.high, piece.high))
+            out.remove(piece)
+    return out
 
 
 def _goes_on(group: Sequence[_Span], span: _Span, plan: Plan, of_bay: Mapping[str, int]) -> bool:

@@ -46,7 +46,8 @@ class FloorCut:
     """The floor as the deck and its beams cut it; made once by :func:`floor_cut`.
 
     ``runs`` go from low to high x, ``lanes`` (y0, y1) from low to high y, ``bays`` run by run and
-    in a run lane by lane. ``opening_marks`` are all y at which an opening begins or ends, rising.
+    in a run lane by lane; of a part of the floor those that it touches. ``opening_marks`` are all y
+    at which an opening begins or ends, rising.
     """
 
     floor: FloorPlan
@@ -147,8 +148,17 @@ def floor_cut(floor: FloorPlan) -> FloorCut:
         )
         for index, run in enumerate(runs)
         for lane, (y0, y1) in enumerate(lanes)
+        if _is_poured(floor, run)
     )
     return FloorCut(floor, runs, lanes, bays, marks)
+
+
+def _is_poured(floor: FloorPlan, run: SheetRun) -> bool:
+    """Whether any of a sheet run lies in the part of the floor that is poured."""
+    part = floor.part
+    if part is None:
+        return True
+    return min(run.supports[-1], part.high) - max(run.supports[0], part.low) > 1e-6
 
 
 def _sheet_runs(floor: FloorPlan) -> tuple[SheetRun, ...]:

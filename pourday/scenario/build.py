@@ -15,8 +15,8 @@ from pourday.scenario.materials import materials
 from pourday.scenario.model import scenario as model
 from pourday.scenario.model.call_off import AgeRule, CallOff, DayToDay
 from pourday.scenario.model.prices import Overtime, Prices, RolePrices
-from pourday.scenario.presets import age_rule
-from pourday.scenario.tables.concrete import WeatherTable
+from pourday.scenario.presets import age_rule, weather_sample
+from pourday.scenario.tables.concrete import Hour, WeatherTable
 from pourday.scenario.tables.deck import (
     BeamData,
     BeamLine,
@@ -26,6 +26,8 @@ from pourday.scenario.tables.deck import (
     SlabTable,
 )
 from pourday.scenario.tables.file import FloorTable
+from pourday.scenario.tables.parts import extents
+from pourday.scenario.tables.pours import PourTable
 from pourday.scenario.tables.prices import PricesTable
 from pourday.scenario.tables.site import (
     DEFAULT_AGE_RULE,
@@ -80,6 +82,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         upsets=given,
         upset_rates=rates,
         plans=tuple(_plan(plan, tables) for plan in tables["plans"].values()),
+        pours=_pours(tables),
     )
 
 
@@ -216,6 +219,22 @@ def _plan(table: PlanTable, tables: Mapping[str, Any]) -> model.Plan:
     values["stages"] = tuple(model.Stage(**si(stage)) for stage in table.stages)
     values["strike"] = table.strike or tables["slab"].strike
     return model.Plan(**values)
+
+
+def _pours(tables: Mapping[str, Any]) -> tuple[model.Pour, ...]:
+    """The pours with their ends; one with weather of its own has no rain, which is that day's."""
+    pours: Mapping[int, PourTable] = tables["pours"]
+    out = []
+    for number, (low, high) in extents(pours, tables["floor"]).items():
+        pour, weather = pours[number], tables["weather"]
+        own = None
+        rows = pour.hours or [
+            Hour.model_validate(row) for row in (weather_sample(pour.sample) if pour.sample else [])
+        ]
+        if rows:
+            own = _weather(weather.model_copy(update={"hours": rows, "rain": []}))
+        out.append(model.Pour(pour.name, pour.date, pour.plan, low, high, own))
+    return tuple(out)
 
 
 def _begins(table: PlanTable, tables: Mapping[str, Any]) -> dict[str, str]:

@@ -32,7 +32,7 @@ from pourday.scenario.changed import set_at
 from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.presets import KIND_OF, preset, preset_names
-from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, TABLES
+from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, POUR, TABLES
 from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -126,6 +126,9 @@ def _scenario(
         names = raw.get(key)
         tables[f"{key.removesuffix('s')}_names"] = tuple(names) if isinstance(names, dict) else ()
     tables["plans"] = _plans(raw.get("plan"), faults)
+    pours = _pours(raw.get("pour", []), faults)
+    if pours is not None:  # else what they pour together cannot be looked at
+        tables["pours"] = pours
     written = raw.get("plan")
     tables["raw_plans"] = {
         number: plan
@@ -176,7 +179,7 @@ def _texts(raw: dict[str, Any]) -> dict[str, Any]:
 
 
 def _unknown_tables(raw: Mapping[str, Any]) -> list[Fault]:
-    known = [*PLAIN_KEYS, *TABLES, *NAMED, "plan"]
+    known = [*PLAIN_KEYS, *TABLES, *NAMED, "plan", "pour"]
     return [
         Fault(
             name_key(key), "no key or table of that name", advice=nearest(key, known, "there are")
@@ -275,3 +278,14 @@ def _plans(raw: object, faults: list[Fault]) -> dict[int, Table]:
         return {}
     plans = {n: _table(item, PLAN, f"plan[{n}]", faults) for n, item in enumerate(raw, start=1)}
     return {number: plan for number, plan in plans.items() if plan is not None}
+
+
+def _pours(raw: object, faults: list[Fault]) -> dict[int, Table] | None:
+    """The pours by their number in the file; None where any could not be read."""
+    if not isinstance(raw, list):
+        advice = "write it with double brackets" if isinstance(raw, dict) else ""
+        faults.append(Fault("pour", show(raw), "tables [[pour]]", advice=advice))
+        return None
+    pours = {n: _table(item, POUR, f"pour[{n}]", faults) for n, item in enumerate(raw, start=1)}
+    found = {number: pour for number, pour in pours.items() if pour is not None}
+    return found if len(found) == len(pours) else None

@@ -63,13 +63,14 @@ def file_schema() -> Schema:
         for key in NAMED
     }
     plans = {"plan": {"type": "array", "items": _ref("plan"), "minItems": 1}}
+    pours = {"pour": {"type": "array", "items": _ref("pour")}}
     needed = [key for key, (_, must) in TABLES.items() if must]
     return {
         "$schema": DIALECT,
         "title": "pourday scenario",
         "description": _ABOUT,
         "type": "object",
-        "properties": plain | {key: _ref(key) for key in TABLES} | named | plans,
+        "properties": plain | {key: _ref(key) for key in TABLES} | named | plans | pours,
         "required": ["date", *needed, *named, *plans],
         "additionalProperties": False,
         "$defs": {CLOCK: _CLOCK, DISTRIBUTION: _distribution()}
@@ -99,7 +100,7 @@ def _ready_names(path: str, said: Mapping[str, str]) -> Schema:
     if path in KIND_OF:
         names = list(preset_names(KIND_OF[path]))
         return {"preset": {"enum": names, "description": said["preset"]}}
-    if path == WEATHER:
+    if path in (WEATHER, "pour"):
         return {"sample": {"enum": list(weather_samples()), "description": said["sample"]}}
     return {}
 
@@ -139,6 +140,8 @@ def _value(path: str, hint: Any, meta: list[Any]) -> Schema:
         return {"type": "array", "items": items} | _limits(meta, "Items")
     if issubclass(hint, Table):
         return _ref(path)
+    if hint is date:
+        return _PLAIN[date]
     return {"type": _TYPES[hint]} | _limits(meta, "Length")
 
 

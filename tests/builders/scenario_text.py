@@ -168,6 +168,16 @@ def every_table() -> dict[str, Any]:
     values["prices"]["overtime"] = [{"after_h": 9, "factor": 1.25}]
     values["plan"][0]["fronts"] = [{"pump": "own_line", "crew": "four"}]
     values["plan"][0]["stages"] = [{"until_share": 1.0, "spacing_min": 12}]
+    values["pour"] = [
+        {
+            "name": "all of it",
+            "date": values["date"],
+            "plan": values["plan"][0]["name"],
+            "from_x_m": 0.0,
+            "to_x_m": 12.0,
+            "hours": [{"at": "12:00", "air_C": 20, "humidity": 0.5, "wind_km_h": 10}],
+        }
+    ]
     for left_out in ("batch", "call_off", "finishing", "measures", "curing", "limits", "upsets"):
         values[left_out] = {}
     return values

@@ -48,7 +48,12 @@ def place_of(path: str) -> Place:
     """Where the table at a path stands in ``every_table()``."""
     parent, _, key = path.rpartition(".")
     if not parent:
-        named = {"pumps": ("pumps", "own_line"), "crews": ("crews", "four"), "plan": ("plan", 0)}
+        named = {
+            "pumps": ("pumps", "own_line"),
+            "crews": ("crews", "four"),
+            "plan": ("plan", 0),
+            "pour": ("pour", 0),
+        }
         return named.get(path, (path,))
     hint, _ = hint_at(MODELS[parent], (key,))
     return (*place_of(parent), key, *([0] if get_origin(hint) is list else []))

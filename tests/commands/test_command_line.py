@@ -178,7 +178,9 @@ def test_help_says_what_each_command_does_within_80_columns():
     assert done.returncode == 0
     assert "..." not in done.stdout.replace("[ARGS]...", "")
     assert max(map(len, done.stdout.splitlines())) <= 80
-    for command in ("check", "deck", "day", "rehearse", "starts", "compare", "price", "keys"):
+    for command in (
+        "check", "deck", "day", "rehearse", "starts", "compare", "price", "split", "keys",
+    ):  # fmt: skip
         assert f"\n  {command} " in done.stdout
         assert run(command, "--help").returncode == 0
 

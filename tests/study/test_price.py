@@ -104,7 +104,11 @@ def found(basis):
 
 
 def test_a_row_has_a_figure_for_every_column(basis):
-    assert len(price_rows(one_day(basis, 0).days)[0]) == len(columns(basis)) == len(set(columns(basis)))
+    assert (
+        len(price_rows(one_day(basis, 0).days)[0])
+        == len(columns(basis))
+        == len(set(columns(basis)))
+    )
 
 
 def test_means_of_lines_hours_and_bays_add_up(basis, found):

@@ -23,7 +23,7 @@ from pourday.floor.cut import Bay, FloorCut
 from pourday.floor.lines.frame import Station
 from pourday.floor.lines.working import Gear, WorkingLoads, places_of, working_loads
 from pourday.floor.strips import Strip
-from pourday.scenario.model.scenario import Scenario
+from pourday.scenario.model.scenario import FloorPart, Scenario
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +48,10 @@ class BayDeck:
 
     In the order "across" it is one band of a bay. ``along`` is the way of the fronts. ``cells`` are
     strips within spans; ``fine`` (C, 2) cuts them further at heaps, working zones and stacks;
-    ``owner`` (C,) is the cell of each fine cell. ``coarse`` and ``unit`` are the influence of cells
+    ``owner`` (C,) is the cell of each fine cell, -1 beyond the part of the floor that is poured;
+    ``hardened`` (C,) is 1 on fine cells with concrete of an earlier day, ``beyond`` (cells,) m the
+    mean sag of the cells under 1 Pa of bare deck and under 1 Pa of old concrete beyond the part.
+    ``coarse`` and ``unit`` are the influence of cells
     and fine cells, ``coarse_settled`` and ``settled`` what settling supports do.
     """
 
@@ -65,6 +68,8 @@ class BayDeck:
     unit: Influence
     coarse_settled: Settlement
     settled: Settlement
+    hardened: Floats
+    beyond: tuple[Floats, Floats]
 
     def middle(self, strip: Strip) -> float:
         """Middle of the part of a strip that lies on this sheet run (m)."""
@@ -160,7 +165,9 @@ def bay_deck(
     middles = {i: sum(reach) / 2 for i, reach in reaches.items()}
     working = working_loads(scenario, supports, middles, gear)
     fine = _fine_cells(scenario, supports, cells, reaches, working, gear)
-    owner = np.array([_owner(cells, x) for x in fine.mean(axis=1)], dtype=np.intp)
+    part = cut.floor.part
+    middle = fine.mean(axis=1)
+    owner = np.array([_owner(cells, x) if _within(part, x) else -1 for x in middle], dtype=np.intp)
     stiffness = scenario.deck.bending_stiffness
     points = [middles[i] for i in crossing] if working.has_lines else []
     coarse = influence(supports, stiffness, [(c.low, c.high) for c in cells])
@@ -180,7 +187,38 @@ def bay_deck(
         unit=unit,
         coarse_settled=settlement(supports, stiffness, bounds),
         settled=settlement(supports, stiffness, fine, unit.stations),
+        hardened=np.array([1.0 if _hardened(part, x) else 0.0 for x in middle]),
+        beyond=_sag_by_beyond(supports, stiffness, bounds, part),
     )
+
+
+def _within(part: FloorPart | None, x: float) -> bool:
+    return part is None or part.low - _APART < x < part.high + _APART
+
+
+def _hardened(part: FloorPart | None, x: float) -> bool:
+    """Whether concrete of an earlier day lies at ``x``."""
+    if part is None or _within(part, x):
+        return False
+    return part.low_hardened if x < part.low else part.high_hardened
+
+
+def _sag_by_beyond(
+    supports: tuple[float, ...],
+    stiffness: float,
+    bounds: list[tuple[float, float]],
+    part: FloorPart | None,
+) -> tuple[Floats, Floats]:
+    """Mean sag (C,) of cells by 1 Pa on all deck beyond the part, and on what is hardened of it."""
+    bare, old = np.zeros(len(bounds)), np.zeros(len(bounds))
+    if part is not None:
+        for a, b in pairwise(supports):
+            for low, high in ((a, min(b, part.low)), (max(a, part.high), b)):
+                if high - low > _APART:
+                    by = influence(supports, stiffness, [*bounds, (low, high)]).mean_deflection
+                    bare += by[:-1, -1]
+                    old += by[:-1, -1] * _hardened(part, (low + high) / 2)
+    return bare, old
 
 
 def crosses(strip: Strip, bay: Bay) -> bool:

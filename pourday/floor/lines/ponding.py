@@ -104,6 +104,20 @@ def loaded_thickness(scenario: Scenario, deck: BayDeck, struck: Struck, how: str
     return np.maximum(struck.thickness, least)
 
 
+def old_weight(scenario: Scenario) -> float:
+    """Weight (Pa) of what an earlier day has poured: the slab as designed, no fill in its sag."""
+    return (scenario.slab.depth - scenario.deck.void_volume) * scenario.slab.wet_density
+
+
+def before_the_pour(scenario: Scenario, deck: BayDeck) -> Floats:
+    """Mean sag (C,) m of the cells by the deck beyond the part that is poured, and what lies there.
+
+    Zero where all of the floor is poured on one day.
+    """
+    bare, old = deck.beyond
+    return bare * scenario.bare_weight + old * old_weight(scenario)
+
+
 def _steps(
     decks: Sequence[BayDeck], places: Sequence[LinePlace], upward: Sequence[bool]
 ) -> tuple[tuple[int, tuple[int, ...]], ...]:
@@ -139,7 +153,7 @@ def _bay_alone(scenario: Scenario, deck: BayDeck, way: Striking) -> Struck:
         for strip in deck.strips
     ]
     sag = deck.coarse.mean_deflection
-    bare = sag @ np.full(cells, scenario.bare_weight)
+    bare = sag @ np.full(cells, scenario.bare_weight) + before_the_pour(scenario, deck)
     neighbours = [_beside(n, cells) for n in range(cells)]
     alone = _levelled(scenario, sag, bare, None)
     spots = np.array([(c.low, c.high) for c in deck.cells])
@@ -205,6 +219,7 @@ def _whole_floor(
     for n, place in enumerate(places):
         deck, mine = decks[place.deck], slice(first[n], first[n + 1])
         sag[mine, mine] = deck.coarse.mean_deflection
+        presag[mine] = before_the_pour(scenario, deck)
         cells = len(deck.cells)
         neighbours += [[int(first[n]) + m for m in _beside(c, cells)] for c in range(cells)]
         if frame is None:
@@ -215,7 +230,7 @@ def _whole_floor(
         pinned[mine, nodes] += between_beams(scenario, deck.supports, _middles(deck))
         camber = frame.camber_of(deck.supports, place.station.y)
         # The deck lies on the bent beam as it comes: straight between supports.
-        presag[mine] = -np.interp(_middles(deck), deck.supports, camber)
+        presag[mine] -= np.interp(_middles(deck), deck.supports, camber)
     pins, later = None, np.zeros((0, total))
     if frame is not None:
         moved = frame.move @ push

@@ -10,7 +10,7 @@ import numpy as np
 from pourday.deck.loads import WorkingLoad
 from pourday.floor.lines.bounds import Loading, Moving
 from pourday.floor.lines.lines import BayDeck, Floats
-from pourday.floor.lines.ponding import FloorStruck, loaded_thickness
+from pourday.floor.lines.ponding import FloorStruck, loaded_thickness, old_weight
 from pourday.floor.lines.stacks import Stacked
 from pourday.floor.lines.working import ZONE, places_of
 from pourday.floor.strips import Strip
@@ -70,6 +70,7 @@ def rows_of(
     none = np.zeros(deck.unit.reaction.shape[1])
     on_line = np.array([stack.on.get(line, none) for stack in stacks]).reshape(-1, len(none))
     permanent = np.where(np.arange(len(none)) < len(deck.fine), scenario.bare_weight, 0.0)
+    permanent[: len(deck.fine)] += deck.hardened * old_weight(scenario)
     loading = Loading(
         permanent=permanent,
         concrete=np.array([row.concrete for row in rows]),
@@ -147,7 +148,7 @@ def _states(
     """The states of a bay in order, its cells (C,) m thick; what is stacked on it is left out."""
     fine, count = len(deck.fine), len(deck.fine) + len(deck.unit.points)
     weight = thickness[deck.owner] * scenario.slab.wet_density
-    strip_of = np.array([deck.cells[n].strip for n in deck.owner])
+    strip_of = np.array([deck.cells[n].strip if n >= 0 else -1 for n in deck.owner])
     none = np.zeros(count)
     on_deck = np.arange(count) < fine
     placed = none

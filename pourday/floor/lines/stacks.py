@@ -13,6 +13,7 @@ from pourday.floor.lines.lines import BayDeck, LinePlace
 from pourday.scenario.model.scenario import Scenario, Stack
 
 Floats = NDArray[np.float64]
+_STAYS = 10**9
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,8 +57,9 @@ def _stacked(
         row = np.zeros(deck.unit.reaction.shape[1])
         row[: len(deck.fine)] = np.where(inside, stack.weight / area, 0.0)
         on[n] = row
-        under |= {deck.cells[c].strip for c in deck.owner[inside]}
+        under |= {deck.cells[c].strip for c in deck.owner[inside] if c >= 0}
         if frame is not None:
             nodes = frame.nodes_of(deck.supports, station.y)
             moved += frame.move[:, nodes] @ (deck.unit.reaction @ row * width)
-    return Stacked(min(under), on, moved) if on else None
+    # On deck that is not poured this day a stack lies on.
+    return Stacked(min(under, default=_STAYS), on, moved) if on else None

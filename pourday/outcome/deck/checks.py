@@ -55,7 +55,7 @@ def deck_checks(basis: Basis) -> DeckChecks:
     lines = basis.layout.lines
     spans = [(line, found) for line in lines for found in _sags(basis, line)]
     line, (_, low, high, sag) = max(spans, key=lambda each: each[1][0])
-    in_span = [n for n, c in enumerate(line.cells) if c.low >= low - 1e-6 and c.high <= high + 1e-6]
+    in_span = _cells_in(line, low, high)
     widths = [line.cells[n].high - line.cells[n].low for n in in_span]
     nominal = _nominal_sag(basis, line, low, high)
     limit, words = _limit(basis, high - low, nominal)
@@ -85,7 +85,7 @@ def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float
     """(sag over its limit, span from, to, sag) of every span of a line when all is placed.
 
     A span is judged between neighbouring supports, and also between those that are no props: a
-    prop that gives does not halve a span.
+    prop that gives does not halve a span. A span in which nothing is placed this day is not judged.
     """
     full = next(k for k, state in enumerate(line.states) if state.stage == FULL)
     at = line.deck.unit.stations
@@ -96,10 +96,17 @@ def _sags(basis: Basis, line: DeckLine) -> list[tuple[float, float, float, float
     for ends in (line.supports, firm):
         straight = np.interp(at, ends, np.interp(ends, line.supports, down))
         for a, b in pairwise(ends):
+            if not _cells_in(line, a, b):
+                continue
             sag = float((whole - straight)[(at >= a) & (at <= b)].max())
             limit, _ = _limit(basis, b - a, _nominal_sag(basis, line, a, b))
             out.append((sag / limit, a, b, sag))
     return out
+
+
+def _cells_in(line: DeckLine, low: float, high: float) -> list[int]:
+    """Cells of a line between two supports."""
+    return [n for n, c in enumerate(line.cells) if c.low >= low - 1e-6 and c.high <= high + 1e-6]
 
 
 def rule_of(basis: Basis) -> SagRule:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from pourday.deck.beam import influence
 from pourday.deck.settlement import settlement
 from pourday.floor.lines.lines import BayDeck
-from pourday.floor.lines.ponding import between_beams
+from pourday.floor.lines.ponding import between_beams, old_weight
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.basis import Basis, Floats
 
@@ -52,13 +52,17 @@ class LineSurface:
 
 @dataclass(frozen=True, eq=False)
 class _Bent:
-    """Points of a deck and how it bends there: for 1 Pa on each cell, 1 m down of each support."""
+    """Points of a deck and how it bends there: for 1 Pa on each cell, 1 m down of each support.
+
+    ``beyond`` is the sag by what lies beyond the part of the floor that is poured (m).
+    """
 
     x: Floats
     cell: NDArray[np.intp]
     length: Floats
     shape: Floats
     settled: Floats
+    beyond: Floats
 
 
 def surfaces(basis: Basis, points: int = POINTS) -> list[LineSurface]:
@@ -98,14 +102,26 @@ def _bent(basis: Basis, deck: BayDeck, points: int) -> _Bent:
         length=np.array(length),
         shape=influence(deck.supports, stiffness, bounds, stations=x).deflection,
         settled=settlement(deck.supports, stiffness, stations=x).deflection,
+        beyond=_by_beyond(basis, deck, x),
     )
+
+
+def _by_beyond(basis: Basis, deck: BayDeck, x: list[float]) -> Floats:
+    """Sag (len(x),) m by the deck beyond the part that is poured, and what lies there."""
+    out = deck.owner < 0
+    if not out.any():
+        return np.zeros(len(x))
+    scenario, pieces = basis.scenario, deck.fine[out]
+    weight = scenario.bare_weight + deck.hardened[out] * old_weight(scenario)
+    stiffness = scenario.deck.bending_stiffness
+    return influence(deck.supports, stiffness, pieces, stations=x).deflection @ weight
 
 
 def _surface(basis: Basis, line: DeckLine, bent: _Bent) -> LineSurface:
     scenario, layout, struck = basis.scenario, basis.layout, line.struck
     theory = scenario.slab.depth - scenario.deck.void_volume
     when = struck.struck_in[bent.cell]
-    bare = bent.shape.sum(axis=1) * scenario.bare_weight
+    bare = bent.shape.sum(axis=1) * scenario.bare_weight + bent.beyond
     soffit = bare + bent.shape @ (scenario.slab.wet_density * struck.thickness)
     then = bare + (bent.shape * struck.load_then[when]).sum(axis=1)
     pins = np.zeros(len(bent.x))

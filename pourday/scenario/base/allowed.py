@@ -6,6 +6,7 @@ Walks the type hints of a table: one place for the limits, so messages and docs 
 from __future__ import annotations
 
 import types
+from datetime import date
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from annotated_types import Ge, Gt, Le, Lt, MaxLen, MinLen
@@ -82,6 +83,8 @@ def _words(hint: Any, meta: list[Any]) -> str:
         return _list_words(get_args(hint)[0], meta)
     if isinstance(hint, type) and issubclass(hint, Table):
         return "a table with the keys " + ", ".join(hint.model_fields)
+    if hint is date:
+        return "a date without quotes or time, such as 2027-05-12"
     if hint is bool:
         return "true or false"
     if hint is str:

@@ -18,6 +18,7 @@ from pourday.scenario.clashes.deck import DECK_CHECKS
 from pourday.scenario.clashes.heat import HEAT_CHECKS
 from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
+from pourday.scenario.clashes.pours import POUR_CHECKS
 from pourday.scenario.clashes.prices import PRICE_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
 from pourday.scenario.presets import age_rule
@@ -331,4 +332,5 @@ _EVERY = (
     *PRICE_CHECKS,
     *CONCRETE_CHECKS,
     *HEAT_CHECKS,
+    *POUR_CHECKS,
 )

@@ -64,6 +64,7 @@ class Prices:
     free_wait: float
     cold_joint: float
     stiff_edge: float
+    stop_end: float = 0.0
     roles: RolePrices = RolePrices()
     overtime: tuple[Overtime, ...] = ()
     night_begins: float = 22 * 3600.0

@@ -24,6 +24,7 @@ from pourday.scenario.model.deck import (
     Slab,
     Stack,
 )
+from pourday.scenario.model.pours import FloorPart, Pour
 from pourday.scenario.model.prices import Prices
 from pourday.scenario.model.site import (
     Break,
@@ -50,6 +51,7 @@ __all__ = [
     "Deck",
     "DesignedFor",
     "Finishing",
+    "FloorPart",
     "FloorPlan",
     "FrontPlan",
     "Limits",
@@ -59,6 +61,7 @@ __all__ = [
     "Opening",
     "Plan",
     "Plant",
+    "Pour",
     "Prices",
     "Props",
     "Pump",
@@ -94,6 +97,7 @@ class FloorPlan:
 
     Beyond the outer supports the deck reaches by ``low_x_overhang`` and ``high_x_overhang`` (m).
     ``cut_at_primary_beams`` says whether strips end at the primary beams inside the floor.
+    ``part`` is the part of it that is poured on this day, None for all of it.
     """
 
     supports: tuple[float, ...]
@@ -107,6 +111,7 @@ class FloorPlan:
     stop_ends_x: tuple[float, ...]
     low_x_overhang: float = 0.0
     high_x_overhang: float = 0.0
+    part: FloorPart | None = None
 
 
 @dataclass(frozen=True)
@@ -160,6 +165,7 @@ class Scenario:
     upsets: tuple[Upset, ...]
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
+    pours: tuple[Pour, ...] = ()
 
     @property
     def bare_weight(self) -> float:

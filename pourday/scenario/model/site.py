@@ -88,7 +88,7 @@ class Site:
     says whose work must be over by the curfew: the "pump" alone, or "all". ``working_zone`` and
     ``crews_apart`` (m) keep crews from each other, the second on one sheet run. Above
     ``heat_from`` (°C) a crew loses ``heat_loss_share`` of its pace with every degree, where
-    ``heat_slows`` is set.
+    ``heat_slows`` is set. A floor in parts is poured every ``days_between_pours`` days.
     """
 
     positions: int
@@ -119,6 +119,7 @@ class Site:
     heat_slows: bool
     heat_from: float
     heat_loss_share: float
+    days_between_pours: int = 1
 
     def set_up(self, name: str) -> SetUp:
         """The set-up place of that name; the reader of the file has seen to it that it is there."""

@@ -23,6 +23,7 @@ from pourday.scenario.tables.concrete import (
 )
 from pourday.scenario.tables.day_to_day import DayToDayTable
 from pourday.scenario.tables.deck import BeamsTable, DeckTable, LoadsTable, PropsTable, SlabTable
+from pourday.scenario.tables.pours import PourTable
 from pourday.scenario.tables.prices import PricesTable
 from pourday.scenario.tables.site import (
     CrewTable,
@@ -100,4 +101,5 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
 # Tables of named things: key -> model of each; and the list of plans.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}
 PLAN = PlanTable
+POUR = PourTable
 PLAIN_KEYS: dict[str, type] = {"title": str, "date": date}

@@ -47,6 +47,7 @@ class PricesTable(Table):
     free_wait_min: Annotated[float, Field(ge=0, le=240)] = 30.0
     cold_joint_per_m: Price = 0.0
     stiff_edge_per_m: Price = 0.0
+    stop_end_per_m: Price = 0.0
     roles: RolePricesTable | None = None
     overtime: list[OvertimeTable] = []
     night_begins: Clock = 22 * 3600.0

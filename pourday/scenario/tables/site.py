@@ -120,6 +120,7 @@ class SiteTable(Table):
     heat_slows: bool = False
     heat_from_C: Annotated[float, Field(ge=10, le=50)] = 28.0
     heat_loss_share_per_C: Annotated[float, Field(ge=0, le=0.2)] = 0.02
+    days_between_pours: Annotated[int, Field(ge=1, le=60)] = 1
 
     @field_validator("round_the_block_min", mode="before")
     @classmethod

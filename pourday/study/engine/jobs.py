@@ -67,7 +67,9 @@ def _made_ready(basis: Basis) -> _Ready:
     return _Ready(basis, plan, envelope(basis))
 
 
-def _measured(plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None) -> DaysOutcome:
+def _measured(
+    plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None = None
+) -> DaysOutcome:
     """Days of a plan, played one after another and measured in one go."""
     logs = [play_ready(plan.plan, seed) for seed in seeds]
     return measure_days(plan.basis, logs, plan.deck, weather)
@@ -79,7 +81,7 @@ class Work:
 
     Where it is sent to another process only this goes there, and the plans are laid out there,
     once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
-    with other clock times, so that they share its layouts.
+    with other clock times, so that they share its layouts, or parts of a floor, each laid out.
 
     ``again`` says as what each day is played once more, after it was played: a day with the same
     number and other chance, or ``None`` where that would be the same day. Its figures stand behind
@@ -95,9 +97,13 @@ class Work:
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
         """The plans prepared, when first asked."""
-        found = prepare(self.scenario, self.plans)
         if not self.scenarios:
-            return found
+            return prepare(self.scenario, self.plans)
+        floor = self.scenario.floor
+        if any(own.floor != floor for own in self.scenarios):
+            pairs = zip(self.scenarios, self.plans, strict=True)
+            return tuple(prepare(own, (plan,))[0] for own, plan in pairs)
+        found = prepare(self.scenario, self.plans)
         return tuple(
             each if own == self.scenario else basis(own, each.plan, each.layout)
             for own, each in zip(self.scenarios, found, strict=True)
@@ -137,15 +143,8 @@ class Work:
         return tuple(map(_made_ready, self.bases))
 
 
-def _measured(
-    plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None = None
-) -> DaysOutcome:
-    logs = [play_ready(plan.plan, seed) for seed in seeds]
-    return measure_days(plan.basis, logs, plan.deck, weather)
-
-
 def work_on(bases: Sequence[Basis], row: Row) -> Work:
-    """The work on plans that are prepared already; all of one floor."""
+    """The work on plans that are prepared already; all of one floor, or of parts of it."""
     own = tuple(each.scenario for each in bases)
     scenarios = own if any(each != own[0] for each in own) else ()
     work = Work(own[0], tuple(each.plan for each in bases), row, scenarios)
