@@ -19,6 +19,7 @@ from pourday.commands.keys import keys
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
+from pourday.commands.sheet import sheet
 from pourday.commands.starts import starts
 
 app = typer.Typer(
@@ -36,6 +37,7 @@ _LISTED: dict[Callable[..., None], str] = {
     rehearse: "Step through a day in the terminal; let things go wrong.",
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
+    sheet: "Paper for the site: a plan as pages to print (PDF).",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

@@ -43,12 +43,20 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
     "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("*",)),
-    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
+    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*"), ("sheet",)),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
         ("words", "progress", "screen"),
         ("basis",),
         ("text", "figures", "records", "rehearsal"),
+        ("sheet",),
+    ),
+    "report.sheet": (
+        ("paper", "amounts"),
+        ("words",),
+        ("strip_plan",),
+        ("*",),
+        ("save",),
     ),
     "report.figures": (
         ("png",),

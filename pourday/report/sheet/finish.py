@@ -15,13 +15,13 @@ _NOTE = (
     "days in 10. The foot decides, not the paper: a footprint of 6 mm and no bleed water."
 )
 _COLUMNS = (
-    Column("work", 130.0),
-    Column("began", 56.0),
-    Column("+ from", 50.0),
-    Column("= from", 56.0),
-    Column("+ until", 50.0),
-    Column("= until", 56.0),
-    Column("done at", 56.0),
+    Column("work", 192.0),
+    Column("began", 48.0),
+    Column("+ from", 48.0),
+    Column("= from", 48.0),
+    Column("+ until", 48.0),
+    Column("= until", 48.0),
+    Column("done", 48.0),
 )
 
 
@@ -41,14 +41,14 @@ def finish(book: Book, sheet: Sheet) -> None:
 
 def _bay(bay: FinishRow) -> Iterator[Row]:
     strips = f"strips {bay.first} to {bay.last}" if bay.last > bay.first else f"strip {bay.first}"
-    damp = f"; keep damp to {amounts.day(bay.cure_to)}" if bay.cure_to else ""
-    yield Row((f"Bay {bay.bay}, {strips}{damp}",), rule=True, bold=True)
-    yield Row(("bull float through", "", "", "", amounts.plus(bay.bull_float), "", ""))
+    damp = f", damp to {amounts.day(bay.cure_to)}" if bay.cure_to else ""
+    floated = f"bull float through at began {amounts.plus(bay.bull_float)}"
+    yield Row((f"Bay {bay.bay}, {strips}: {floated}",), rule=True, bold=True)
     for number, each in enumerate(bay.passes, start=1):
         tight = ": TIGHT, strip by strip" if each.begins >= each.ends else ""
         what = f"power float, pass {number}{tight}"
         yield Row((what, "", amounts.plus(each.begins), "", amounts.plus(each.ends), "", ""))
-    yield Row(("cover it", "", amounts.plus(bay.covered), "", "", "", ""))
+    yield Row((f"cover{damp}", "", amounts.plus(bay.covered), "", "", "", ""))
 
 
 def _dates(sheet: Sheet) -> list[str]:

@@ -22,21 +22,21 @@ def if_it_stops(book: Book, sheet: Sheet) -> None:
     for place in sheet.letters:
         y = page.paragraph(y, f"Stop end {end_words(sheet, place)}.")
     columns = (
-        Column("stopped in strip", 112.0),
-        Column("before it is too late", 124.0),
-        Column("stopped at", 56.0),
-        Column("+", 46.0),
-        Column("= decide by", 56.0),
-        Column("or", 130.0),
+        Column("stopped in strip", 132.0),
+        Column("do this", 130.0),
+        Column("stopped +", 68.0),
+        Column("or", 190.0),
     )
     rows = [row for part in sheet.stops for row in _part(sheet, part)]
     tables(book, page, y + 6.0, columns, rows, (SUBJECT, False))
 
 
 def _at_once(sheet: Sheet) -> list[str]:
+    blank = amounts.BLANK + "__"
     spares = [*sheet.spares, "________"]
     return [
-        f"Stopped at {amounts.BLANK}   in strip {amounts.BLANK}   why {amounts.BLANK * 3}",
+        *[f"Stopped at {blank} in strip {blank} + {blank} (below) = decide by {blank} why {blank}"]
+        * 2,
         "Nobody under the deck. Spread the heap. Trucks: give up at loaded "
         f"{amounts.plus(sheet.age_limit)}.",
         f"Pump dead? What is missing can be placed with: {', or '.join(spares)}.",
@@ -55,14 +55,14 @@ def _part(sheet: Sheet, part: StopPart) -> list[Row]:
 def _row(sheet: Sheet, row: StopRow) -> Row:
     name = strip_words(row.number, row.name)
     if not row.ways:
-        return Row((name, "no stop end here: ring the engineer", "", "-", "", ""))
+        return Row((name, "no stop end: ring the engineer", "-", ""))
     first, *others = row.ways
     other = ""
     if others:
         late = others[0].decide
         other = f"{_way(sheet, others[0])}, {f'within {amounts.span(late)}' if late else 'at once'}"
     when = amounts.plus(first.decide) if first.decide > 0 else "at once"
-    return Row((name, _way(sheet, first), "", when, "", other))
+    return Row((name, _way(sheet, first), when, other))
 
 
 def _way(sheet: Sheet, way: WayOut) -> str:

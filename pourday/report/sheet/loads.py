@@ -8,7 +8,8 @@ from pourday.report.sheet.words import strip_named
 from pourday.study.sheet.says import LoadRow, Sheet
 
 SUBJECT = "Loads: for whoever telephones"
-_SPARE = 2
+_LOW = 19.0
+_SPARE = 1
 """Empty rows for loads that nobody planned."""
 
 
@@ -38,7 +39,7 @@ def loads(book: Book, sheet: Sheet) -> None:
         Column(f"loaded {amounts.plus(sheet.age_limit)} = give up", 62.0),
     ]
     rows = [_row(sheet, load, several) for load in sheet.loads]
-    empty = Row(("",) * len(columns))
+    empty = Row(("",) * len(columns), height=_LOW)
     tables(book, page, y + 4.0, columns, [*rows, *[empty] * _SPARE], (SUBJECT, True))
 
 
@@ -77,4 +78,4 @@ def _row(sheet: Sheet, load: LoadRow, several: bool) -> Row:
         "" if load.balance else amounts.cubic(load.volume),
         "" if load.balance else amounts.cubic(load.so_far),
     )
-    return Row(cells + ("",) * 9)
+    return Row(cells + ("",) * 9, height=_LOW)

@@ -27,8 +27,8 @@ PAPERS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 INK = "black"
 LINE = 13.0
 """From one line of text to the next (pt)."""
-ROW = 21.0
-"""Least height of a row that somebody writes in (pt): 7.4 mm."""
+ROW = 20.0
+"""Least height of a row that somebody writes in (pt): 7 mm."""
 FAMILY = "DejaVu Sans"
 _POINTS = 72.0
 _PAD = 3.0
@@ -63,6 +63,7 @@ class Row:
 class Page:
     """One page: draws in points from its top left corner, inside left, right, top and bottom."""
 
+    subject: str
     figure: Figure
     axes: Axes
     left: float
@@ -124,10 +125,10 @@ class Page:
     def boxed(self, y: float, head: str, words: Sequence[str]) -> float:
         """A heavy box with a head and paragraphs in it; y below it."""
         begin, inside = y, (self.left + 8.0, self.right - 8.0)
-        for line in wrapped(head, inside[1] - inside[0], 12.0, bold=True):
-            self.text(inside[0], y + 17.0, line, size=12.0, bold=True)
+        for line in wrapped(head, inside[1] - inside[0], 11.5, bold=True):
+            self.text(inside[0], y + 16.0, line, size=11.5, bold=True)
             y += 15.0
-        y += 6.0
+        y += 4.0
         for each in words:
             y = self.paragraph(y, each, inside=inside)
         self.box(self.left, begin, self.right, y + 6.0, thick=True)
@@ -170,7 +171,7 @@ class Book:
         axes.set_autoscale_on(False)
         axes.axis("off")
         edges = (MARGIN, width - MARGIN, MARGIN + _HEAD, height - MARGIN - _FOOT)
-        page = Page(figure, axes, *edges)
+        page = Page(subject, figure, axes, *edges)
         room = page.width - 90.0
         page.text(page.left, MARGIN + 15.0, cut(subject, room, 15.0, bold=True), 15.0, bold=True)
         of = f"{self.heading.title}, {self.heading.pour}"

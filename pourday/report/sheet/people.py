@@ -41,23 +41,29 @@ def people(book: Book, sheet: Sheet) -> None:
     rows = [_look(sheet, each) for each in sorted(shown, key=lambda e: (e.strip, e.kind))]
     page, y = tables(book, page, y + 2.0, _LOOK, rows, again)
     more = len(sheet.look_out) - len(shown)
-    if more and y + 16.0 < page.bottom:
-        page.paragraph(y, f"The {len(shown)} highest; {more} more: pourday day --full")
+    words = [f"Do: {do}." for do in dict.fromkeys(moment.do for moment in shown)]
+    if more:
+        words.append(f"These are the {len(shown)} highest; {more} more: pourday day --full")
+    if y + 14.0 * 2 * len(words) > page.bottom:
+        page = book.page(f"{SUBJECT}, continued")
+        y = page.top
+    for each in words:
+        y = page.paragraph(y + 2.0, each)
 
 
 _GAUGE = (
-    Column("gauge in bay", 66.0),
-    Column("at", 120.0),
-    Column("most when placing", 130.0),
+    Column("bay", 34.0),
+    Column("gauge at", 124.0),
+    Column("most as it is placed", 140.0),
     Column("STOP above", 60.0),
     Column("zero", 45.0),
     Column("read", 60.0),
 )
 _LOOK = (
-    Column("as the front enters", 120.0),
-    Column("where", 74.0),
-    Column("what to see", 150.0),
-    Column("what to do", 170.0),
+    Column("as the front enters", 136.0),
+    Column("where", 122.0),
+    Column("in use", 48.0),
+    Column("what to see", 210.0),
 )
 
 
@@ -93,7 +99,7 @@ def _gauges(sheet: Sheet) -> list[Row]:
             (
                 gauge.bay,
                 f"x {amounts.place(gauge.x)}, y {amounts.length(gauge.y)}",
-                f"strip {strip_words(gauge.strip + 1, sheet.strips[gauge.strip].name)}",
+                strip_words(gauge.strip + 1, sheet.strips[gauge.strip].name),
                 amounts.reading(gauge.sag),
                 "",
                 "",
@@ -114,12 +120,12 @@ def _where(sheet: Sheet, x: float) -> str:
 def _look(sheet: Sheet, moment: LookOut) -> Row:
     value = amounts.reading(moment.value)
     if moment.kind == "use":
-        value = f"{amounts.share(moment.value)} of what it resists"
+        value = amounts.share(moment.value)
     return Row(
         (
             strip_named(sheet, moment.strip + 1),
             _where(sheet, moment.x),
-            f"{moment.look_at} ({value})",
-            moment.do,
+            value,
+            moment.look_at,
         )
     )

@@ -5,6 +5,7 @@ Import this module only where a sheet is written: it brings matplotlib with it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -47,13 +48,12 @@ def sheet_pages(sheet: Sheet, paper: str = "a4") -> tuple[Page, ...]:
     return book.bound()
 
 
-def save_sheet(sheet: Sheet, path: Path, paper: str = "a4") -> int:
-    """Write the sheet as PDF, the same bytes for the same sheet; how many pages it has.
+def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path) -> Path:
+    """Write the pages of a sheet as PDF, the same bytes for the same sheet; ``path``.
 
     Raises:
         OSError: where the file cannot be written.
     """
-    pages = sheet_pages(sheet, paper)
     title = f"{sheet.basis.scenario.title}: {sheet.basis.plan.name}"
     about = _METADATA | {"Title": title, "Creator": "pourday"}
     with (
@@ -63,4 +63,4 @@ def save_sheet(sheet: Sheet, path: Path, paper: str = "a4") -> int:
     ):
         for page in pages:
             pdf.savefig(page.figure)
-    return len(pages)
+    return path

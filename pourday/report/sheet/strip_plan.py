@@ -16,6 +16,8 @@ _ROUND = 30.0
 """Border round the floor for letters and names (pt)."""
 _ARROW = 14.0
 _MARK = 3.6
+_SHARE = 0.55
+"""Of the width of a number what its strip needs: in the next one it stands a line lower."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,13 +120,13 @@ def _numbers(floor_map: _Map, sheet: Sheet) -> None:
 
 
 def _fits(floor_map: _Map, strip: Strip, number: int) -> bool:
-    """Whether number and arrow have room in a strip."""
+    """Whether number and arrow have room in a strip; narrow ones have their numbers staggered."""
     wide = (strip.x1 - strip.x0) * floor_map.scale
     deep = (strip.y1 - strip.y0) * floor_map.scale
     needs = measured(str(number), LEAST, bold=True) + 2.0
     if strip.along == "x":
         return deep >= 11.0 and wide >= needs + _ARROW
-    return wide >= needs and deep >= 12.0 + _ARROW
+    return wide >= _SHARE * needs and deep >= 24.0 + _ARROW
 
 
 def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
@@ -135,17 +137,28 @@ def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
     if strip.along == "x":
         middle, ends = (y0 + y1) / 2, (x0 + half + 2.0, x1 - half - 2.0)
         x = ends[0] if rising else ends[1]
-        tail, head = (x0 + 2 * half + 4.0, x1 - 3.0), (x1 - 2 * half - 4.0, x0 + 3.0)
-        begin, end = tail if rising else head
+        begin, end = (x0 + 2 * half + 4.0, x1 - 3.0)
+        if not rising:
+            begin, end = (x1 - 2 * half - 4.0, x0 + 3.0)
         floor_map.page.text(x, middle + 3.6, words, bold=True, align="center")
         _arrow(floor_map, (begin, middle), (end, middle))
         return
     x = _clear_of_lines(floor_map, sheet, (x0, x1), half)
-    base = y0 - 3.0 if rising else y1 + 11.0
+    narrow = x1 - x0 < 2 * half + 2.0
+    off = 12.0 if narrow and _staggered(sheet, number) else 0.0
+    base = y0 - 3.0 - off if rising else y1 + 11.0 + off
+    begin, end = (base - 11.0, y1 + 3.0) if rising else (base + 3.0, y0 - 3.0)
+    if narrow:
+        _clear(floor_map, x, base - 3.6, words)
     floor_map.page.text(x, base, words, bold=True, align="center")
-    _arrow(
-        floor_map, (x, y0 - 14.0 if rising else y1 + 14.0), (x, y1 + 3.0 if rising else y0 - 3.0)
-    )
+    _arrow(floor_map, (x, begin), (x, end))
+
+
+def _staggered(sheet: Sheet, number: int) -> bool:
+    """Whether a strip is an even one of its lane, counted along x."""
+    strips = sheet.basis.layout.strips
+    mine = strips[number - 1]
+    return sum(each.y0 == mine.y0 and each.x0 < mine.x0 for each in strips) % 2 == 1
 
 
 def _clear_of_lines(

@@ -62,7 +62,7 @@ def _row(sheet: Sheet, strip: StripRow, rule: bool, several: bool) -> Row:
         amounts.plus(strip.cover_within),
         "" if math.isfinite(strip.cover_within) else "-",
     )
-    return Row(cells, rule=rule)
+    return Row(cells, rule=rule, height=19.5)
 
 
 _ARROWS = {("y", True): "↑", ("y", False): "↓", ("x", True): "→", ("x", False): "←"}
