@@ -48,18 +48,9 @@ def draw_strip_plan(page: Page, sheet: Sheet, top: float) -> None:
     basis = sheet.basis
     floor, layout = basis.scenario.floor, basis.layout
     places = places_of(basis.scenario, basis.plan, layout)
-    show = bounds_of(floor, places)
-    legend = legend_words(sheet, bool(places))
-    below = page.bottom
-    for line in reversed(wrapped(legend, page.width)):
-        page.text(page.left, below - 3.0, line)
-        below -= 13.0
-    room = (page.width - 2 * _ROUND, below - top - 2 * _ROUND)
-    wide, deep = show.x1 - show.x0, show.y1 - show.y0
-    scale = min(room[0] / wide, room[1] / deep)
-    left = page.left + (page.width - wide * scale) / 2
-    low = top + _ROUND + (room[1] + deep * scale) / 2
-    floor_map = _Map(page, scale, left - show.x0 * scale, low + show.y0 * scale)
+    floor_map, legend = _laid(page, sheet, top)
+    for n, line in enumerate(reversed(legend)):
+        page.text(page.left, page.bottom - 3.0 - 13.0 * n, line)
     for strip in layout.strips:
         floor_map.box((strip.x0, strip.x1), (strip.y0, strip.y1))
     for opening in floor.openings:
@@ -73,6 +64,28 @@ def draw_strip_plan(page: Page, sheet: Sheet, top: float) -> None:
         _triangle(floor_map, gauge.x, gauge.y)
     for place in places:
         _pump(floor_map, place)
+
+
+def numbers_fit(page: Page, sheet: Sheet, top: float) -> bool:
+    """Whether every strip has room for its number on a plan between ``top`` and the foot."""
+    floor_map = _laid(page, sheet, top)[0]
+    strips = enumerate(sheet.basis.layout.strips, start=1)
+    return floor_map.scale > 0 and all(_fits(floor_map, strip, k) for k, strip in strips)
+
+
+def _laid(page: Page, sheet: Sheet, top: float) -> tuple[_Map, list[str]]:
+    """The floor laid between ``top`` and the foot of a page, and the lines of its legend."""
+    basis = sheet.basis
+    places = places_of(basis.scenario, basis.plan, basis.layout)
+    show = bounds_of(basis.scenario.floor, places)
+    legend = wrapped(legend_words(sheet, bool(places)), page.width)
+    below = page.bottom - 13.0 * len(legend)
+    room = (page.width - 2 * _ROUND, below - top - 2 * _ROUND)
+    wide, deep = show.x1 - show.x0, show.y1 - show.y0
+    scale = min(room[0] / wide, room[1] / deep)
+    left = page.left + (page.width - wide * scale) / 2
+    low = top + _ROUND + (room[1] + deep * scale) / 2
+    return _Map(page, scale, left - show.x0 * scale, low + show.y0 * scale), legend
 
 
 def legend_words(sheet: Sheet, places: bool) -> str:
@@ -213,6 +226,12 @@ def _clear(floor_map: _Map, x: float, y: float, words: str) -> None:
     """White below words that stand on lines; ``x``, ``y`` their middle."""
     half = measured(words, LEAST, bold=True) / 2 + 1.5
     patch = Rectangle(
-        (x - half, y - 6.5), 2 * half, 13.0, facecolor="white", edgecolor="none", zorder=4.5
+        (x - half, y - 6.5),
+        2 * half,
+        13.0,
+        facecolor="white",
+        edgecolor="white",
+        linewidth=0.0,
+        zorder=4.5,
     )
     floor_map.page.axes.add_patch(patch)

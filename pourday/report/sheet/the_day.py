@@ -5,7 +5,7 @@ from __future__ import annotations
 from pourday.report.figures.set_ups import places_of
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, table
-from pourday.report.sheet.strip_plan import draw_strip_plan
+from pourday.report.sheet.strip_plan import draw_strip_plan, numbers_fit
 from pourday.report.sheet.words import ABOUT_BY
 from pourday.report.words import CAUTION
 from pourday.scenario.model.site import AFTER_POUR, IN_TURN
@@ -17,7 +17,7 @@ _LEFT = 0.57
 
 
 def the_day(book: Book, sheet: Sheet) -> None:
-    """The day on one page."""
+    """The day on one page; the strip plan on its own where its numbers would not fit there."""
     page = book.page("The day on one page")
     y = page.boxed(page.top + 4.0, _STOP, [CAUTION])
     for words in _facts(sheet):
@@ -27,6 +27,9 @@ def the_day(book: Book, sheet: Sheet) -> None:
     times, _ = table(page, y, _TIMES, _times(sheet), (page.left, middle - 6.0))
     people, _ = table(page, y, _PEOPLE, _ring(sheet), (middle + 6.0, page.right))
     y = page.paragraph(max(times, people) + 1.0, f"{ABOUT_BY}, {sheet.days} days played.")
+    if not numbers_fit(page, sheet, y):
+        page = book.page("The strip plan")
+        y = page.top
     draw_strip_plan(page, sheet, y)
 
 
@@ -76,7 +79,7 @@ def _times(sheet: Sheet) -> list[Row]:
         head = f"pump {number + 1}: " if several else ""
         rows += [
             _row(f"{head}set up from", amounts.clock(front.set_up), rule=several),
-            _row(f"{head}primed, first truck", amounts.clock(front.start)),
+            _row(f"{head}first truck", amounts.clock(front.start)),
             *_breaks(sheet, number, front),
             _row(
                 f"{head}last concrete",

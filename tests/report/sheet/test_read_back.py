@@ -12,6 +12,7 @@ from functools import cache
 import numpy as np
 import pytest
 from builders.shipped import shipped
+from matplotlib.backends.backend_pdf import PdfFile, RendererPdf
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
@@ -242,8 +243,9 @@ def test_no_text_lies_over_another_nor_outside_the_margins(name, paper):
 
 def nothing_over_anything(pages):
     for page in pages:
-        renderer = page.figure.canvas.get_renderer()
         width, height = page.figure.bbox.width, page.figure.bbox.height
+        # As the file is written: a renderer for screens would round the width of every letter.
+        renderer = RendererPdf(PdfFile(io.BytesIO()), 72, height / 72, width / 72)
         found = [t for t in page.axes.texts if t.get_text()]
         boxes = [text.get_window_extent(renderer) for text in found]
         for text, box in zip(found, boxes, strict=True):
@@ -274,7 +276,7 @@ def test_a_sheet_is_black_on_white_and_nothing_else(name, paper):
                 seen |= values
         for each in page["/Resources"].get("/ExtGState", {}).values():
             state = each.get_object()
-            assert (state.get("/ca", 1), state.get("/CA", 1)) == (1, 1)
+            assert {state.get("/ca", 1), state.get("/CA", 1)} <= {0, 1}  # seen or not, never half
     assert 0.0 in seen
 
 
