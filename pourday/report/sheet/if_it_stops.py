@@ -60,8 +60,8 @@ def _row(sheet: Sheet, row: StopRow) -> Row:
     other = ""
     if others:
         late = others[0].decide
-        other = f"{_way(sheet, others[0])}, {f'within {amounts.span(late)}' if late else 'at once'}"
-    when = amounts.plus(first.decide) if first.decide > 0 else "at once"
+        other = f"{_way(sheet, others[0])}, {f'within {amounts.span(late)}' if late else 'no time'}"
+    when = amounts.plus(first.decide) if first.decide > 0 else "no time"
     return Row((name, _way(sheet, first), when, other))
 
 

@@ -161,7 +161,8 @@ def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
     off = 12.0 if narrow and _staggered(sheet, number) else 0.0
     base = y0 - 3.0 - off if rising else y1 + 11.0 + off
     begin, end = (base - 11.0, y1 + 3.0) if rising else (base + 3.0, y0 - 3.0)
-    if narrow:
+    holes = sheet.basis.scenario.floor.openings
+    if narrow or any(h.x[0] < strip.x1 and h.x[1] > strip.x0 for h in holes):
         _clear(floor_map, x, base - 3.6, words)
     floor_map.page.text(x, base, words, bold=True, align="center")
     _arrow(floor_map, (x, begin), (x, end))

@@ -187,7 +187,7 @@ def test_the_pages_of_loads_and_stops_say_what_the_study_says(name, paper):
                 for volume in (way.needed, way.removed):
                     assert volume < 0.05 or f"{volume:.1f}m³" in stops
                 hours = f"{int(way.decide // 3600)}:{round(way.decide % 3600 / 60):02d}"
-                assert hours in stops if way.decide else "atonce" in stops
+                assert hours in stops if way.decide else "notime" in stops
     for place in sheet.letters:
         assert f"atx{place.x:.2f}m" in stops
 
