@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.edge_clock import EdgeClock, edge_clock
@@ -16,6 +17,7 @@ from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.edges.end_places import Progress, StopEnd, stop_ends
 from pourday.outcome.edges.stop_end import Judged
 
+Bools = NDArray[np.bool_]
 _NEAR = 1e-6
 _BEGUN = 1e-3
 
@@ -40,7 +42,7 @@ def lasting(outcome: Judged) -> Lasting:
     count = len(basis.layout.strips)
     begun = strip_begun(found, count)
     clock = edge_clock(basis, found)
-    older, newer, cold = _sides(basis, clock, begun)
+    older, newer, cold, met = _sides(basis, clock, begun)
     own = np.array([_cold(clock, strip, -np.inf, np.inf) for strip in range(count)])
     front = np.asarray(basis.layout.front_of)
     cover, left = np.full(count, np.inf), np.full(count, np.nan)
@@ -48,6 +50,7 @@ def lasting(outcome: Judged) -> Lasting:
     for strip in np.flatnonzero(np.isfinite(begun)):
         now = begun[strip]
         bare = ~(begun[newer] < now) & (front[newer] == front[strip])
+        bare &= ~(met & (newer == strip))  # where it begins, that side is covered at once
         waits = cold[(begun[older] < now) & bare]
         left[strip] = min(float(waits.min(initial=np.inf)), own[strip]) - now
     return Lasting(np.where(np.isfinite(begun), cover, np.nan), left)
@@ -60,8 +63,11 @@ def strip_begun(found: Fronts, count: int) -> Floats:
     return np.where(np.isfinite(begun), begun, np.nan)
 
 
-def _sides(basis: Basis, clock: EdgeClock, begun: Floats) -> tuple[Ints, Ints, Floats]:
-    """Of each side with concrete: the strip begun first, the other, when the first is cold (s)."""
+def _sides(basis: Basis, clock: EdgeClock, begun: Floats) -> tuple[Ints, Ints, Floats, Bools]:
+    """Of each side with concrete: the strip begun first, the other, when the first is cold (s).
+
+    Last whether the other begins right there, at a side across its way.
+    """
     rows = []
     for one, other, low, high in zip(
         basis.pair_first.tolist(),
@@ -73,9 +79,12 @@ def _sides(basis: Basis, clock: EdgeClock, begun: Floats) -> tuple[Ints, Ints, F
         turned = begun[other] < begun[one] or not np.isfinite(begun[one])
         older, newer = (other, one) if turned else (one, other)
         if np.isfinite(begun[older]):
-            rows.append((older, newer, _cold(clock, older, low, high)))
-    older, newer, cold = np.array(rows).reshape(-1, 3).T
-    return older.astype(np.intp), newer.astype(np.intp), cold
+            shape = basis.layout.strips[newer]
+            begins = shape.low if basis.layout.upward[newer] else shape.high
+            met = low == high and abs(begins - low) < _NEAR
+            rows.append((older, newer, _cold(clock, older, low, high), met))
+    older, newer, cold, met = np.array(rows, dtype=float).reshape(-1, 4).T
+    return older.astype(np.intp), newer.astype(np.intp), cold, met.astype(bool)
 
 
 def _cold(clock: EdgeClock, strip: int, low: float, high: float) -> float:

@@ -8,7 +8,6 @@ from builders.shipped import day_of, shipped
 
 from pourday.floor.layout import lay_out
 from pourday.outcome.edges.if_stopped import ends_from, lasting, open_length
-from pourday.outcome.edges.open_edges import open_edges
 from pourday.outcome.edges.stop_end import long_stops
 from pourday.outcome.scene import scene
 from pourday.scenario.base.upsets import parse_upset
@@ -65,7 +64,3 @@ def test_open_sides_are_those_with_concrete_on_one_side():
     # Strip 1 of the clinic lies between 2 and 3: two sides over the whole length of 24 m.
     assert open_length(basis, 1) == pytest.approx(48.0)
     assert open_length(basis, len(basis.layout.strips)) == 0.0
-
-
-def test_open_edges_is_another_piece_of_code():
-    assert open_edges.__module__ != lasting.__module__
