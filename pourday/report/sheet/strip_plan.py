@@ -156,8 +156,8 @@ def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
         floor_map.page.text(x, middle + 3.6, words, bold=True, align="center")
         _arrow(floor_map, (begin, middle), (end, middle))
         return
-    x = _clear_of_lines(floor_map, sheet, (x0, x1), half)
-    narrow = x1 - x0 < 2 * half + 2.0
+    narrow = _narrow_lane(floor_map, sheet, strip)
+    x = (x0 + x1) / 2 if narrow else _clear_of_lines(floor_map, sheet, (x0, x1), half)
     off = 12.0 if narrow and _staggered(sheet, number) else 0.0
     base = y0 - 3.0 - off if rising else y1 + 11.0 + off
     begin, end = (base - 11.0, y1 + 3.0) if rising else (base + 3.0, y0 - 3.0)
@@ -166,6 +166,15 @@ def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
         _clear(floor_map, x, base - 3.6, words)
     floor_map.page.text(x, base, words, bold=True, align="center")
     _arrow(floor_map, (x, begin), (x, end))
+
+
+def _narrow_lane(floor_map: _Map, sheet: Sheet, strip: Strip) -> bool:
+    """Whether any strip beside this one is narrower than its number: then all are staggered."""
+    return any(
+        (each.x1 - each.x0) * floor_map.scale < measured(str(k), LEAST, bold=True) + 2.0
+        for k, each in enumerate(sheet.basis.layout.strips, start=1)
+        if each.y0 == strip.y0
+    )
 
 
 def _staggered(sheet: Sheet, number: int) -> bool:
