@@ -67,10 +67,10 @@ def draw_strip_plan(page: Page, sheet: Sheet, top: float) -> None:
 
 
 def numbers_fit(page: Page, sheet: Sheet, top: float) -> bool:
-    """Whether every strip has room for its number on a plan between ``top`` and the foot."""
+    """Whether no number is wider than its strip on a plan between ``top`` and the foot."""
     floor_map = _laid(page, sheet, top)[0]
     strips = enumerate(sheet.basis.layout.strips, start=1)
-    return floor_map.scale > 0 and all(_fits(floor_map, strip, k) for k, strip in strips)
+    return floor_map.scale > 0 and all(_fits(floor_map, strip, k, 1.0) for k, strip in strips)
 
 
 def _laid(page: Page, sheet: Sheet, top: float) -> tuple[_Map, list[str]]:
@@ -132,14 +132,14 @@ def _numbers(floor_map: _Map, sheet: Sheet) -> None:
         floor_map.page.text(x, y - 8.4, words, bold=True, align="center")
 
 
-def _fits(floor_map: _Map, strip: Strip, number: int) -> bool:
+def _fits(floor_map: _Map, strip: Strip, number: int, share: float = _SHARE) -> bool:
     """Whether number and arrow have room in a strip; narrow ones have their numbers staggered."""
     wide = (strip.x1 - strip.x0) * floor_map.scale
     deep = (strip.y1 - strip.y0) * floor_map.scale
     needs = measured(str(number), LEAST, bold=True) + 2.0
     if strip.along == "x":
         return deep >= 11.0 and wide >= needs + _ARROW
-    return wide >= _SHARE * needs and deep >= 24.0 + _ARROW
+    return wide >= share * needs and deep >= 24.0 + _ARROW
 
 
 def _number(floor_map: _Map, sheet: Sheet, number: int) -> None:
