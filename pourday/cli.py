@@ -20,6 +20,7 @@ from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
+from pourday.commands.sheet import sheet
 from pourday.commands.split import split
 from pourday.commands.starts import starts
 
@@ -40,6 +41,7 @@ _LISTED: dict[Callable[..., None], str] = {
     compare: "Many days of every plan; which to prefer, and why.",
     price: "One plan priced line by line, and what to allow for risk.",
     split: "The floor on several days: stop ends, parts, days, cost.",
+    sheet: "Paper for the site: a plan as pages to print (PDF).",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

@@ -48,12 +48,20 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("labour", "plant", "supply", "risk"),
         ("lines",),
     ),
-    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
+    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*"), ("sheet",)),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
         ("words", "progress", "screen"),
         ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),
+        ("sheet",),
+    ),
+    "report.sheet": (
+        ("paper", "amounts"),
+        ("words",),
+        ("strip_plan",),
+        ("*",),
+        ("save",),
     ),
     "report.figures": (
         ("png",),

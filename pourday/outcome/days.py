@@ -61,11 +61,13 @@ class PumpTimes:
 class DaysOutcome:
     """D days of one plan, measured. Times in s since midnight, volumes in m³.
 
-    ``basis`` is that of all of them, and so are ``fronts`` and ``edges``, end to end.
+    ``plan`` is the basis of the plan, of no day yet; ``basis`` that of all days, and so are
+    ``fronts`` and ``edges``, end to end.
     ``strip_start``, ``strip_end`` are (D, strips), ``evaporation_peak`` (kg/m²/h) and
     ``evaporation_time`` (D,); ``pump``, ``hours`` and ``cost`` one a day.
     """
 
+    plan: Basis
     basis: Basis
     logs: tuple[DayLog, ...]
     fronts: Fronts
@@ -127,7 +129,7 @@ def measure_days(
         deck: the plan's envelope; without it nothing is said of the deck.
         weather: that of these days where it is known already.
     """
-    basis = of_days(basis, logs, weather)
+    plan, basis = basis, of_days(basis, logs, weather)
     found = fronts(basis, *logs)
     shape = (basis.days, basis.strips)
     begin, end = (times.reshape(shape) for times in strip_times(basis, found))
@@ -143,6 +145,7 @@ def measure_days(
     )
     heaps = () if deck is None else [heap_factors(basis, log.seed) for log in logs]
     return DaysOutcome(
+        plan=plan,
         basis=basis,
         logs=tuple(logs),
         fronts=found,

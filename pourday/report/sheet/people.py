@@ -1,0 +1,131 @@
+"""People and look-out: who stands where, what to look at, the reading that means stop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pourday.outcome.deck.look_out import LookOut
+from pourday.report.sheet import amounts
+from pourday.report.sheet.paper import Book, Column, Row, tables
+from pourday.report.sheet.words import strip_named, strip_words
+from pourday.study.sheet.says import Sheet
+
+SUBJECT = "People and look-out"
+_MOST = 12
+"""Moments to look out for that still make a list somebody reads."""
+
+
+def people(book: Book, sheet: Sheet) -> None:
+    """Posts, then gauges with their reading, then what to look at."""
+    page = book.page(SUBJECT)
+    y = page.top + 4.0
+    posts = (Column("post", 150.0), Column("name", 170.0), Column("in / out", 90.0))
+    again = (SUBJECT, False)
+    page, y = tables(book, page, y, posts, list(_posts(sheet)), again)
+    if sheet.gauges:
+        y = page.heading(y, "Sag gauges")
+        y = page.paragraph(
+            y,
+            "String line, laser or marks on the beams, read from outside the loaded area, zero "
+            "before the pour. More than the reading: STOP, clear the deck, prop, ask the engineer.",
+        )
+        page, y = tables(book, page, y + 3.0, _GAUGE, _gauges(sheet), again)
+    shown = sorted(sheet.look_out, key=lambda each: -each.value / each.limit)[:_MOST]
+    y = page.heading(y, "Look out")
+    if not shown:
+        judged = "No strip takes the deck past the share at which the file wants somebody to look."
+        if sheet.basis.scenario.deck.sag_moment_resistance is None:
+            judged = "Shares of resistance are not judged: the file has no resistances."
+        page.paragraph(y, judged)
+        return
+    rows = [_look(sheet, each) for each in sorted(shown, key=lambda e: (e.strip, e.kind))]
+    page, y = tables(book, page, y + 2.0, _LOOK, rows, again)
+    more = len(sheet.look_out) - len(shown)
+    words = [f"Do: {do}." for do in dict.fromkeys(moment.do for moment in shown)]
+    if more:
+        words.append(f"These are the {len(shown)} highest; {more} more: pourday day --full")
+    if y + 14.0 * 2 * len(words) > page.bottom:
+        page = book.page(f"{SUBJECT}, continued")
+        y = page.top
+    for each in words:
+        y = page.paragraph(y + 2.0, each)
+
+
+_GAUGE = (
+    Column("bay", 34.0),
+    Column("gauge at", 124.0),
+    Column("most as it is placed", 140.0),
+    Column("STOP above", 60.0),
+    Column("zero", 45.0),
+    Column("read", 60.0),
+)
+_LOOK = (
+    Column("as the front enters", 136.0),
+    Column("where", 122.0),
+    Column("in use", 48.0),
+    Column("what to see", 210.0),
+)
+
+
+def _posts(sheet: Sheet) -> Iterator[Row]:
+    scenario, plan = sheet.basis.scenario, sheet.basis.plan
+    for number, front in enumerate(plan.fronts):
+        crew = scenario.crews[front.crew]
+        if len(plan.fronts) > 1:
+            yield Row((f"Pump {number + 1}: {front.pump}, crew {front.crew}",), True, True)
+        if crew.roles is None:
+            yield Row((f"placers: {crew.placers}", "", ""))
+        else:
+            for words, count in (
+                ("foreman", crew.roles.foreman),
+                ("hose or skip", crew.roles.hose),
+                ("vibrator", crew.roles.vibrator),
+                ("rakers", crew.roles.rakers),
+                ("screed", crew.roles.screed),
+                ("more placers", crew.placers - crew.roles.needed),
+            ):
+                if count > 0:
+                    yield Row((f"{words}: {count}", "", ""))
+        for words, count in (("finishers", crew.finishers), ("others", crew.others)):
+            if count:
+                yield Row((f"{words}: {count}", "", ""))
+    yield Row(("look-out, beside the deck: 1", "", ""), rule=True)
+    yield Row(("telephone and tickets: 1", "", ""))
+
+
+def _gauges(sheet: Sheet) -> list[Row]:
+    return [
+        Row(
+            (
+                gauge.bay,
+                f"x {amounts.place(gauge.x)}, y {amounts.length(gauge.y)}",
+                strip_words(gauge.strip + 1, sheet.strips[gauge.strip].name),
+                amounts.reading(gauge.sag),
+                "",
+                "",
+            )
+        )
+        for gauge in sheet.gauges
+    ]
+
+
+def _where(sheet: Sheet, x: float) -> str:
+    """A place along the sheets, by the support it stands on where there is one."""
+    for number, support in enumerate(sheet.basis.scenario.floor.supports, start=1):
+        if abs(support - x) < 0.05:
+            return f"support {number}, x {amounts.place(x)}"
+    return f"x {amounts.place(x)}"
+
+
+def _look(sheet: Sheet, moment: LookOut) -> Row:
+    value = amounts.reading(moment.value)
+    if moment.kind == "use":
+        value = amounts.share(moment.value)
+    return Row(
+        (
+            strip_named(sheet, moment.strip + 1),
+            _where(sheet, moment.x),
+            value,
+            moment.look_at,
+        )
+    )

@@ -1,0 +1,68 @@
+"""Page two: the strips in order, with boxes for when they really began and were full."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from pourday.report.sheet import amounts
+from pourday.report.sheet.paper import Book, Column, Row, tables
+from pourday.report.sheet.words import ABOUT_BY, strip_words
+from pourday.study.sheet.says import Sheet, StripRow
+
+SUBJECT = "Strips, in order"
+_NOTE = (
+    "Write down when a strip begins. Its open edge lasts, on 9 days in 10, the time in the last "
+    "columns: began + that = cover it by. Later it is cold: ring the engineer before placing."
+)
+
+
+def strips(book: Book, sheet: Sheet) -> None:
+    """Strips in order, a row each, a heavy line where a bay or a band ends."""
+    page = book.page(SUBJECT)
+    y = page.paragraph(page.top + 2.0, f"{_NOTE} ({ABOUT_BY}.)") + 4.0
+    several = len(sheet.fronts) > 1
+    columns = [
+        Column("strip", 124.0),
+        *([Column("pump", 42.0)] if several else []),
+        Column("way", 32.0),
+        Column(amounts.VOLUME, 29.0, right=True),
+        Column("so far", 33.0, right=True),
+        Column("about", 72.0),
+        Column("by", 40.0),
+        Column("began", 43.0),
+        Column("full", 38.0),
+        Column("+ cover", 43.0),
+        Column("= cover by", 43.0),
+    ]
+    rules = [False, *(_ends(a, b) for a, b in pairwise(sheet.strips))]
+    rows = [
+        _row(sheet, strip, rule, several) for strip, rule in zip(sheet.strips, rules, strict=True)
+    ]
+    tables(book, page, y, columns, rows, (SUBJECT, False))
+
+
+def _ends(before: StripRow, after: StripRow) -> bool:
+    """Whether a bay is over between two strips; with bands that cross the bays, never."""
+    return before.bay != after.bay and before.way == "y"
+
+
+def _row(sheet: Sheet, strip: StripRow, rule: bool, several: bool) -> Row:
+    way = f"{strip.way} {_ARROWS[strip.way, strip.rising]}"
+    cells = (
+        strip_words(strip.number, strip.name),
+        *([str(strip.front + 1)] if several else []),
+        way,
+        amounts.cubic(strip.volume),
+        amounts.cubic(strip.so_far),
+        amounts.from_to(strip.begins.about, strip.full.about),
+        amounts.clock(strip.full.by),
+        "",
+        "",
+        amounts.plus(strip.cover_within),
+        "" if math.isfinite(strip.cover_within) else "-",
+    )
+    return Row(cells, rule=rule, height=19.5)
+
+
+_ARROWS = {("y", True): "↑", ("y", False): "↓", ("x", True): "→", ("x", False): "←"}
