@@ -1,4 +1,4 @@
-"""Sixteen plans of a scenario against a stored reference of many thousand days of each.
+"""Sixteen plans of a scenario against a stored reference of thousands of days of each.
 
 ``reference/play.py`` plays and stores them. A race meets days drawn from the stored ones, so that
 their means are the truth: costs as skewed, and plans as alike, as real days make them.
@@ -106,7 +106,7 @@ def test_metres_of_cold_edge_are_held_by_their_interval(stored):
 
 @pytest.mark.slow
 def test_the_reference_is_of_days_as_they_are_played_now(stored):
-    # Where this fails and the change was meant, play it anew: reference/play.py, an hour.
+    # Where this fails and the change was meant, delete it and play it anew: reference/play.py.
     scenario, _ = read_scenario(HERE / "sixteen_plans.toml")
     plans = prepare(scenario)
     assert len(plans) == len(stored.cost)
