@@ -42,7 +42,8 @@ def beforehand(limits: Sequence[Undecidable], days: int) -> list[str]:
     """What so many days cannot decide, to be said before they are played."""
     return [
         f"{days:,} day{'' if days == 1 else 's'} cannot show that the limit on "
-        f"{HAPPENS[each.kind]} (at most {exact(each.limit)} of days) is kept: that takes {each.needed:,} days without one."
+        f"{HAPPENS[each.kind]} (at most {exact(each.limit)} of days) is kept: "
+        f"that takes {each.needed:,} days without one."
         for each in limits
     ]
 
