@@ -9,12 +9,16 @@ from typing import Any
 
 from pourday.api.base import Bools, Floats, fixed, prepared, whole
 from pourday.scenario.model.scenario import Scenario
-from pourday.study.choice import Choice, choose, of_the_deck, struck_off
+from pourday.study.choice import Choice, choose, of_the_deck, on_fresh_days, struck_off
 from pourday.study.compare import CHANCES
 from pourday.study.compare import Comparison as Summary
 from pourday.study.compare import compare as side_by_side
+from pourday.study.compare import on_fresh_days as with_fresh
 from pourday.study.days import PlanDays, study_plans
 from pourday.study.metrics import NAMES
+from pourday.study.verdict.final import FRESH_AFTER, FRESH_DAYS
+from pourday.study.verdict.limits import known_of
+from pourday.study.verdict.rounds import FIRST_LOOK
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -104,7 +108,8 @@ class Comparison:
     """Plans over the same days.
 
     ``plans`` has the days of each plan by its name, in the order asked for. ``choice`` says which
-    to prefer and why not the others, ``summary`` has spreads, chances and paired differences.
+    to prefer, how surely (``choice.verdict``) and why not the others, ``summary`` has spreads,
+    chances and paired differences.
     """
 
     scenario: Scenario = field(repr=False)
@@ -130,6 +135,9 @@ def compare(
 ) -> Comparison:
     """Play the same days of every plan, as ``pourday compare`` does.
 
+    From 50 days on the plans of the choice are played on 1,000 fresh days as well, which had no
+    part in choosing; what ``choice`` and ``summary`` say of them is of those.
+
     Args:
         scenario: from ``read``.
         days: how many of each plan, 1 or more.
@@ -148,12 +156,18 @@ def compare(
     workers = None if workers is None else whole("workers", workers, 1)
     scenario, bases = prepared(scenario, plans, upsets)
     played = study_plans(bases, days, seed, workers)
+    known = {each.plan.name: known_of(each) for each in bases}
+    choice = choose(played, scenario.limits, struck_off(bases), of_the_deck(bases), known)
     summary = side_by_side(played)
+    if days >= FIRST_LOOK and choice.finalists:
+        last = [each for each in bases if each.plan.name in choice.finalists]
+        again = study_plans(last, FRESH_DAYS, seed + FRESH_AFTER, workers)
+        summary, choice = with_fresh(summary, again), on_fresh_days(choice, again)
     return Comparison(
         scenario=scenario,
         plans={each.plan: _days_of(each) for each in played},
         summary=summary,
-        choice=choose(summary, played, scenario.limits, struck_off(bases), of_the_deck(bases)),
+        choice=choice,
     )
 
 

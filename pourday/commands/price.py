@@ -55,7 +55,7 @@ def price(
         whole = save((json_path, record), (csv_path, partial(save_price, basis=basis, found=found)))
     out = console()
     if stop is not None:
-        say_stopped(out, study.ledger, stop)
+        say_stopped(out, study.ledger.complete_days, days, stop)
     price_report(out, basis, found, warnings, full)
     leave_stopped(stop, json_path, csv_path)
     leave(whole)

@@ -139,6 +139,8 @@ METRICS: dict[str, Callable[[DaysOutcome], ArrayLike]] = {
 happened."""
 
 NAMES = tuple(METRICS)
+COST_PARTS = tuple(name for name in NAMES if name.startswith("cost_") and name != "cost_total")
+"""The parts of the cost, which add up to its total on every day."""
 
 
 def day_rows(outcome: DaysOutcome) -> Floats:

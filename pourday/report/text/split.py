@@ -36,9 +36,12 @@ _KINDS = {
     "pump": "pump",
     "labour": "labour, plain hours",
     "overtime": "labour, overtime",
-    "waiting": "trucks waiting",
+    "waiting": "trucks past free minutes",
     "cold_joints": "cold joints",
     "stiff_edges": "stiff edges",
+    "trucks": "truck and plant charges",
+    "curing": "curing",
+    "late": "a late finish",
     "stop_ends": "stop ends",
 }
 _PLACES = {

@@ -18,14 +18,18 @@ from pourday.floor.part import part_plan, part_scenario
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.level import AT_COLUMNS
 from pourday.scenario.model.scenario import FloorPart, Plan, Scenario
-from pourday.study.choice import Breach, breaches_of, of_the_deck, struck_off
+from pourday.study.choice import Breach, of_the_deck, struck_off
 from pourday.study.compare import PlanSummary, summarise
 from pourday.study.days import PlanDays
+from pourday.study.metrics import COST_PARTS
 from pourday.study.pours.places import StopPlace, cuts, parts_of, stop_place, stop_places
 from pourday.study.prepare import prepare
 from pourday.study.statistics import Interval, Spread, paired_difference, spread
+from pourday.study.verdict.evidence import BEYOND
+from pourday.study.verdict.limits import known_of
+from pourday.study.verdict.verdict import looked_at, race_of, verdict_of
 
-COSTS = ("concrete", "pump", "labour", "overtime", "waiting", "cold_joints", "stiff_edges")
+COSTS = tuple(name.removeprefix("cost_") for name in COST_PARTS)
 """Kinds of cost of a day, as the metrics name them."""
 STOP_ENDS = "stop_ends"
 
@@ -273,12 +277,24 @@ def _played(pourings: Sequence[Pouring], play: Play) -> list[Poured]:
 
 def _judged(pouring: Pouring, days: PlanDays) -> Poured:
     summary = summarise(days)
-    return Poured(pouring, days, summary, limits_broken(pouring.basis, summary))
+    return Poured(pouring, days, summary, limits_broken(pouring.basis, days))
 
 
-def limits_broken(basis: Basis, summary: PlanSummary) -> tuple[Breach, ...]:
-    """Limits of the scenario that a day does not keep: those over days, and those of the deck."""
-    name = basis.plan.name
+def limits_broken(basis: Basis, days: PlanDays) -> tuple[Breach, ...]:
+    """Limits of the scenario that a day does not keep: those over days, and those of the deck.
+
+    A limit over days is taken as found on the days played: a split is chosen of dozens, each of
+    which would ask for days of its own to be decided.
+    """
+    name, limits = basis.plan.name, basis.scenario.limits
+    race = race_of([name], limits, {name: known_of(basis)})
+    looked_at(race, [days], limits)
+    standing = verdict_of(race, [name], limits).plans[0]
+    found = tuple(
+        Breach(each.kind, 1.0 if each.known else each.share.value, each.limit)
+        for each in standing.limits
+        if each.standing == BEYOND or (not each.known and each.share.value > each.limit)
+    )
     off = struck_off([basis])[name]
     level = (Breach("level", off, AT_COLUMNS),) if off > AT_COLUMNS else ()
-    return (*breaches_of(summary, basis.scenario.limits), *level, *of_the_deck([basis])[name])
+    return (*found, *level, *of_the_deck([basis])[name])
