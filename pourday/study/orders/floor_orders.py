@@ -26,6 +26,7 @@ from pourday.outcome.deck.peaks import DeckOutcome, deck_outcome, mean_peaks, pe
 from pourday.outcome.measure import measure
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.faults import Fault, ScenarioError
+from pourday.scenario.model.call_off import DayToDay
 from pourday.scenario.model.scenario import Plan, Scenario
 
 ORDERS = ("thirds", "across", "spread")
@@ -214,7 +215,8 @@ def _strips(layout: Layout) -> tuple[float, float]:
 def open_time(plan: Basis) -> float:
     """Longest time (s) that an edge between two strips stands open on the plan's mean day."""
     scenario = mean_of(plan.scenario)
-    calm = replace(scenario, upsets=(), weather=replace(scenario.weather, rain=()))
+    dry = replace(scenario.weather, rain=())
+    calm = replace(scenario, upsets=(), weather=dry, day_to_day=DayToDay())
     never: dict[str, Any] = {
         each.name: None for each in fields(calm.upset_rates) if each.name.endswith("_every")
     }
