@@ -70,6 +70,9 @@ class DaysOfPlan:
     missed_area_m2: Floats
     area_below_5_C_m2: Floats
     area_below_0_C_m2: Floats
+    crew_pace_factor: Floats
+    plant_pace_factor: Floats
+    travel_factor: Floats
     cost_concrete: Floats
     cost_pump: Floats
     cost_labour: Floats

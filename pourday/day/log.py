@@ -91,6 +91,21 @@ class PhoneCall(NamedTuple):
     front: int = 0
 
 
+class DayFactors(NamedTuple):
+    """What kind of day it is; 1 is an ordinary one.
+
+    ``crew`` multiplies the rate at which crews place, ``plant`` the rate of batching, ``travel``
+    the time of every trip, out and back.
+    """
+
+    crew: float = 1.0
+    plant: float = 1.0
+    travel: float = 1.0
+
+
+ORDINARY = DayFactors()
+
+
 @dataclass(frozen=True)
 class FrontLog:
     """One front's day: pump ready, last concrete, wash-out; m³ left in pump and line, and missing.
@@ -116,7 +131,7 @@ class DayLog:
     """One played day of one plan.
 
     ``strip_volumes`` is what each strip took in this day (planned volume times the day's use).
-    ``upsets`` is what went wrong, in order of time.
+    ``upsets`` is what went wrong, in order of time; ``factors`` what kind of day it was.
     """
 
     plan: str
@@ -128,6 +143,7 @@ class DayLog:
     fronts: tuple[FrontLog, ...]
     upsets: tuple[Upset, ...] = ()
     calls: tuple[PhoneCall, ...] = ()
+    factors: DayFactors = ORDINARY
 
     @property
     def start(self) -> float:

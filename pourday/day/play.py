@@ -11,7 +11,7 @@ from pourday.day.clock import tell
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
 from pourday.day.front.ready import Ready, ready
-from pourday.day.log import EPS, DayLog, FrontLog
+from pourday.day.log import EPS, DayFactors, DayLog, FrontLog
 from pourday.day.placing import placing
 from pourday.day.site_day import SiteDay
 from pourday.day.state import DayState
@@ -54,9 +54,14 @@ def play_ready(
     seed: int,
     upsets: tuple[Upset, ...] | None = None,
     begin: DayState | None = None,
+    factors: DayFactors | None = None,
 ) -> DayLog:
-    """As :func:`play`, of a plan made ready already: for those who play many days of it."""
-    day = _opened(plan, seed, upsets, begin)
+    """As :func:`play`, of a plan made ready already: for those who play many days of it.
+
+    ``factors`` say what kind of day it is; those of the state that it begins with, else those of
+    the day's own chance, unless told.
+    """
+    day = _opened(plan, seed, upsets, begin, factors)
     run_out(day)
     return day_log(day)
 
@@ -78,11 +83,18 @@ def open_day(
 
 
 def _opened(
-    plan: Ready, seed: int, upsets: tuple[Upset, ...] | None, begin: DayState | None
+    plan: Ready,
+    seed: int,
+    upsets: tuple[Upset, ...] | None,
+    begin: DayState | None,
+    factors: DayFactors | None = None,
 ) -> SiteDay:
     if upsets is None:
         upsets = upsets_of_day(plan.scenario, plan.plan, seed)
-    day = SiteDay(plan, seed, upsets, 0.0 if begin is None else begin.at)
+    if begin is None:
+        day = SiteDay(plan, seed, upsets, factors=factors)
+    else:
+        day = SiteDay(plan, seed, upsets, begin.at, factors or begin.factors)
     if begin is not None:
         take_up(day, begin)
     stories = [(load.order, truck(day, load)) for load in day.loads.values()]
@@ -110,6 +122,7 @@ def day_log(day: SiteDay) -> DayLog:
         fronts=tuple(_front_log(front) for front in day.fronts),
         upsets=day.upsets,
         calls=tuple(day.calls),
+        factors=day.factors,
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import simpy
 
 from pourday.day import log
-from pourday.day.chance.factors import DayFactors
+from pourday.day.chance.factors import day_factors
 from pourday.day.chance.rain import rain_windows
 from pourday.day.chance.streams import Stream
 from pourday.day.chance.upset_plan import UpsetPlan
@@ -18,7 +18,7 @@ from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause, down_pauses, other_lifts
 from pourday.day.front.people import break_times
 from pourday.day.front.ready import Ready
-from pourday.day.log import PhoneCall, Stop, Stretch, Visit
+from pourday.day.log import DayFactors, PhoneCall, Stop, Stretch, Visit
 from pourday.day.site.ground import Ground
 from pourday.day.site.load import Load
 from pourday.day.site.places import Places
@@ -40,7 +40,9 @@ class SiteDay:
         seed: int,
         upsets: tuple[Upset, ...],
         at: float = 0.0,
+        factors: DayFactors | None = None,
     ) -> None:
+        """A day before anything has happened; its factors are drawn unless told."""
         scenario, plan, layout = ready.scenario, ready.plan, ready.layout
         self.env = simpy.Environment(initial_time=at)
         self.ready = ready
@@ -50,7 +52,7 @@ class SiteDay:
         self.seed = seed
         self.upsets = upsets
         self.upset_plan = UpsetPlan(upsets, plan, scenario)
-        self.factors = DayFactors()
+        self.factors = factors or day_factors(scenario.day_to_day, seed)
         supply, site = scenario.supply, scenario.site
         self.phones = not scenario.call_off.nobody_phones
         self.load_volume = plan.load or supply.load
@@ -92,6 +94,7 @@ class SiteDay:
                     self.upset_plan.plant_stops(plant.name),
                     self.upset_plan.road_closures(plant.name),
                     self.factors.travel,
+                    self.factors.plant,
                 ),
             )
             for number, (plant, trucks) in enumerate(
@@ -106,8 +109,7 @@ class SiteDay:
         missing = self.upset_plan.short(number)
         front.breaks = self._breaks(front)
         in_turn = break_times(self.scenario.site, front.plan.start)
-        front.pace = Pace(self.scenario, front.crew, in_turn, missing, self.seed, self.factors.pace)
-        front.output *= self.factors.pace
+        front.pace = Pace(self.scenario, front.crew, in_turn, missing, self.seed, self.factors.crew)
         front.pauses = self._pauses(front)
         between = front.chance.between_blockages
         front.work.until_blocked = between(0) if between else math.inf

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from pourday.day.front.pauses import Pause
 from pourday.day.front.work import Wake
-from pourday.day.log import PhoneCall, Stop, Stretch, Visit
+from pourday.day.log import ORDINARY, DayFactors, PhoneCall, Stop, Stretch, Visit
 from pourday.day.supply.mixer import Queue
 
 if TYPE_CHECKING:
@@ -194,6 +194,7 @@ class DayState:
     loads wait for a place, in order; ``ground`` who waits for which shared ground (front, strip,
     part), in order. ``order`` counts
     what was begun so far; ``breakdowns`` and ``rejections`` are upsets that have hit somebody.
+    ``factors`` say what kind of day it is; a state kept without them is of an ordinary one.
     """
 
     at: float
@@ -213,6 +214,7 @@ class DayState:
     order: int
     breakdowns: int
     rejections: int
+    factors: DayFactors = ORDINARY
 
     def to_json(self) -> str:
         """As JSON text; numbers that JSON lacks are written as "inf" and "nan"."""

@@ -63,6 +63,7 @@ def snapshot(day: SiteDay) -> DayState:
         order=day.orders,
         breakdowns=day.upset_plan.breakdowns,
         rejections=day.upset_plan.rejections,
+        factors=day.factors,
     )
 
 

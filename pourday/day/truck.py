@@ -326,7 +326,7 @@ def _rate(day: SiteDay, load: Load) -> float:
     full_discharge = day.fronts[load.called_by].chance.discharge(load.turn)
     if not full_discharge:
         return math.inf
-    return day.load_volume / full_discharge * day.factors.pace
+    return day.load_volume / full_discharge
 
 
 _THEN: dict[str, Callable[[SiteDay, Load], None]] = {

@@ -13,7 +13,7 @@ from pourday.scenario.base.upsets import Upset, UpsetRates, fitted, parse_upset
 from pourday.scenario.concrete_mix import mix_of
 from pourday.scenario.materials import materials
 from pourday.scenario.model import scenario as model
-from pourday.scenario.model.call_off import AgeRule, CallOff
+from pourday.scenario.model.call_off import AgeRule, CallOff, DayToDay
 from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.concrete import WeatherTable
 from pourday.scenario.tables.deck import (
@@ -67,6 +67,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         supply=model.Supply(**supply),
         site=_site(tables["site"]),
         call_off=CallOff(**si(tables["call_off"])),
+        day_to_day=DayToDay(**si(tables["day_to_day"])),
         pumps={name: model.Pump(name=name, **si(t)) for name, t in tables["pumps"].items()},
         crews={name: _crew(name, t) for name, t in tables["crews"].items()},
         finishing=model.Finishing(**si(tables["finishing"])),

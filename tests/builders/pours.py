@@ -61,6 +61,8 @@ PLAIN: dict[str, Any] = {
     },
     # What the people do by themselves is left out where a test is about something else.
     "call_off": {"nobody_phones": True},
+    # One day is as the other: what a test works out by hand knows of no slow crew.
+    "day_to_day": {"crew_pace_sd": 0, "plant_pace_sd": 0, "travel_sd": 0},
     "pumps": {"pump": {"output_m3_h": 60, "move_min": 0, "setup_min": 30, "prime_min": 10}},
     "crews": {
         "crew": {

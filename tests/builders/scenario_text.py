@@ -150,6 +150,7 @@ def every_table() -> dict[str, Any]:
         "columns_x_m": [0.0, 12.0],
         "lines": [{"x_m": 3.0, "I_cm4": 9000}],
     }
+    values["day_to_day"] = {"crew_pace_sd": 0.2}
     values["mix"] = {
         "open_time_min": 150,
         "initial_set_h": 5,

@@ -17,13 +17,15 @@ class Going(NamedTuple):
     """How a plant and its road go on a day.
 
     In ``stops`` it batches nothing, in ``closed`` its road is closed, in ``rush`` slow; ``slower``
-    is the day's factor on every trip.
+    is the day's factor on every trip, ``pace`` that on the rate of batching. Nobody knows them
+    beforehand: loads are called by what is usual.
     """
 
     rush: Sequence[Rush] = ()
     stops: Sequence[Window] = ()
     closed: Sequence[Window] = ()
     slower: float = 1.0
+    pace: float = 1.0
 
 
 class PlantYard:
@@ -54,7 +56,7 @@ class PlantYard:
         self.mixer = Mixer(
             plant.name,
             seed,
-            plant.batch,
+            plant.batch * going.pace,
             Hours(plant.opens, plant.closes),
             Customers(plant.others_every, plant.others),
             going.stops,

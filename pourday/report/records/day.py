@@ -49,6 +49,7 @@ def day_record(
         "plan": outcome.log.plan,
         "seed": outcome.log.seed,
         "pour": _pour(outcome),
+        "kind_of_day": _kind_of_day(outcome.log),
         "trucks": _trucks(outcome.log),
         "water": WATER,
         "samples": samples_record(outcome),
@@ -94,6 +95,14 @@ _COSTS = (
     "stiff_edges",
     "total",
 )
+
+
+def _kind_of_day(log: DayLog) -> dict[str, Any]:
+    return {
+        "crew_pace_factor": number(log.factors.crew),
+        "plant_pace_factor": number(log.factors.plant),
+        "travel_factor": number(log.factors.travel),
+    }
 
 
 def _pour(outcome: Outcome) -> dict[str, Any]:

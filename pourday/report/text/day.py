@@ -16,6 +16,7 @@ from pourday.report.basis import share_cell, share_head, share_words, why_not_ju
 from pourday.report.text.check import caution_in_heat
 from pourday.report.text.cold import cold_head, cold_look_out, delivered_words
 from pourday.report.text.concrete import concrete_report
+from pourday.report.text.day_to_day import kind_of_day
 from pourday.report.text.deck import over_resistance, peak_rows, share_lines
 from pourday.report.text.deck_supports import released_lines
 from pourday.report.text.deliveries import samples_section
@@ -88,6 +89,9 @@ def _summary(console: Console, outcome: Outcome) -> None:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
         what = ("NOTHING WAS PLACED:", "bold")
         console.print(marked(what, f" every load ended so: {found}"))
+    kind = kind_of_day(outcome)
+    if kind:
+        rows.add_row("against a usual day", kind)
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""

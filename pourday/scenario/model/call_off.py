@@ -1,4 +1,4 @@
-"""The telephone and the age of loads, as the program uses them. Frozen values, SI inside."""
+"""Telephone, days and the age of loads, as the program uses them. Frozen values, SI inside."""
 
 from __future__ import annotations
 
@@ -37,6 +37,15 @@ class CallOff:
     wider_loads: int
     hold_quantity_loads: float
     beyond_booking: Distribution
+
+
+@dataclass(frozen=True)
+class DayToDay:
+    """How much days differ: the sd of each factor of a day, whose mean is 1; 0 for none."""
+
+    crew_pace_sd: float = 0.0
+    plant_pace_sd: float = 0.0
+    travel_sd: float = 0.0
 
 
 @dataclass(frozen=True)

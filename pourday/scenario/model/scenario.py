@@ -12,7 +12,7 @@ from datetime import date
 from pourday.concrete.cooling import CoolingSlab
 from pourday.concrete.mix_temperature import Batch
 from pourday.scenario.base.upsets import Upset, UpsetRates
-from pourday.scenario.model.call_off import CallOff
+from pourday.scenario.model.call_off import CallOff, DayToDay
 from pourday.scenario.model.concrete import Curing, Finishing, Measures, Mix, Rain, Weather
 from pourday.scenario.model.deck import (
     BeamData,
@@ -45,6 +45,7 @@ __all__ = [
     "Break",
     "Crew",
     "Curing",
+    "DayToDay",
     "Deck",
     "DesignedFor",
     "Finishing",
@@ -168,6 +169,7 @@ class Scenario:
     supply: Supply
     site: Site
     call_off: CallOff
+    day_to_day: DayToDay
     pumps: dict[str, Pump]
     crews: dict[str, Crew]
     finishing: Finishing

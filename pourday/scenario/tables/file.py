@@ -21,6 +21,7 @@ from pourday.scenario.tables.concrete import (
     MixTable,
     WeatherTable,
 )
+from pourday.scenario.tables.day_to_day import DayToDayTable
 from pourday.scenario.tables.deck import BeamsTable, DeckTable, LoadsTable, PropsTable, SlabTable
 from pourday.scenario.tables.site import (
     CrewTable,
@@ -104,6 +105,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "supply": (SupplyTable, True),
     "site": (SiteTable, False),
     "call_off": (CallOffTable, False),
+    "day_to_day": (DayToDayTable, False),
     "finishing": (FinishingTable, False),
     "measures": (MeasuresTable, False),
     "curing": (CuringTable, False),
