@@ -15,7 +15,9 @@ from pourday.commands.check import check
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
+from pourday.commands.forecast import forecast
 from pourday.commands.keys import keys
+from pourday.commands.note import note
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
@@ -36,6 +38,8 @@ _LISTED: dict[Callable[..., None], str] = {
     rehearse: "Step through a day in the terminal; let things go wrong.",
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
+    note: "One line about a pour under way, stamped, written down.",
+    forecast: "A pour under way: what to do next, and when it ends.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

@@ -20,7 +20,7 @@ from pourday.study.forecast.past import Past, ToldStop
 from pourday.study.forecast.rests import LOADS, Floats, Rest, play_rests, rest
 from pourday.tickets.read import Tickets
 
-RESTS, PLAN_DAYS = 200, 40
+RESTS, PLAN_DAYS = 200, 25
 BY = 0.9
 """What comes "by" a time comes by it in 9 rests of 10; "about" is the middle one."""
 LONG_WAIT = 20 * 60.0
