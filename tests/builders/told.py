@@ -52,6 +52,9 @@ def told(log: DayLog, basis: Basis, step: float = 60.0) -> list[tuple[float, str
         leaves = v.batched + v.volume / batch
         of = f" from {v.plant}" if names else ""
         volume = f"{v.volume:g}m3"
+        notice = basis.scenario.call_off.hold_notice
+        due = clock(leaves + plants[v.plant].travel.mean, step)
+        _say(v.batched - notice, f"call {volume} for {due}", v.front)
         _say(leaves, f"{n} left {clock(leaves, step)} {volume}{of}", v.front)
         loaded = clock(v.batched, step)
         _say(v.arrived, f"{n} in {clock(v.arrived, step)} loaded {loaded} {volume}{of}", v.front)

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 # The clock of the hut is believed where it is no more than so long after the last line (s).
 _STALE = 3 * 3600.0
+# Before the first line all of the plan is to come, its first calls too (s).
+_BEFORE = 3 * 3600.0
 _LOOK_S, _REPAINT_S = 0.3, 60.0
 _HALF_DAY = 12 * 3600.0
 
@@ -63,7 +65,7 @@ def moment(tickets: Tickets, asked: str | None, start: float, now: float) -> flo
     if asked is not None:
         return _asked(asked, last)
     if not known:
-        return start
+        return start - _BEFORE
     today = now + DAY * round((last - now) / DAY)
     return today if last <= today <= last + _STALE else last
 

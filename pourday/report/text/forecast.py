@@ -73,9 +73,9 @@ def _head(found: Forecast) -> Text:
     scenario, past = found.basis.scenario, found.past
     off = sum(load.off is not None for load in past.loads)
     told = f"{len(past.loads)} loads told, {off} gone" if past.loads else "no load told"
+    when = "before the pour" if past.empty else clock(found.at)
     return marked(
-        (f"{scenario.title}   plan {found.basis.plan.name!r}   {clock(found.at)}", "bold"),
-        f"   {told}",
+        (f"{scenario.title}   plan {found.basis.plan.name!r}   {when}", "bold"), f"   {told}"
     )
 
 

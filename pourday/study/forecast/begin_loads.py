@@ -19,6 +19,10 @@ from pourday.study.forecast.known import Known
 from pourday.study.forecast.laid import Laid
 from pourday.tickets.loads import LoadTicket
 
+# A load comes within so long (s) of the time it was called for, or it is another one; one that is
+# overdue for longer than this (s) is held (both chosen here).
+_ANSWERS, _HELD = 1800.0, 600.0
+
 
 @dataclass(frozen=True)
 class Draw:
@@ -285,21 +289,47 @@ def _ahead(known: Known, now: LoadsNow, number: int) -> tuple[int, list[tuple[fl
     front, names = known.past.fronts[number], plan.fronts[number].plants
     plants = scenario.supply.plants
     plant = next((k for k, p in enumerate(plants) if not names or p.name in names), 0)
-    if len(known.past.fronts) == 1 and known.past.booked:
-        under_way = sum(load.off is None and load.arrived is None for _, load in front.loads)
-        ahead = [each for each in known.past.booked if each[0] > at][under_way:]
-        if ahead:
-            return plant, ahead
-    tells = any(load.left is not None for load in known.past.loads)
-    if tells or front.stop is not None or front.held is not None:
+    if any(each[2] == number for each in known.past.called):
+        return plant, _called(known, number)
+    if front.stop is not None or front.held is not None:
         return plant, []
     full = plan.load or scenario.supply.load
-    due, lead = next_due(known, number), plants[plant].travel.mean + full / plants[plant].batch
+    road, batch = plants[plant].travel.mean, full / plants[plant].batch
+    due = next_due(known, number)
+    if any(load.left is not None for load in known.past.loads):
+        # What has left is told: one may be under the mixer, unless he holds it.
+        under_way = at - _HELD < due - road - batch < at
+        return plant, [(max(due, at + road), full)] if under_way else []
     ahead = []
-    while due - lead < at and now.out[plant] + len(ahead) < known.plan.trucks[plant]:
+    while due - road - batch < at and now.out[plant] + len(ahead) < known.plan.trucks[plant]:
         ahead.append((due, full))
         due += max(60.0, plan.fronts[number].spacing.mean)
     return plant, ahead
+
+
+def _called(known: Known, number: int) -> list[tuple[float, float]]:
+    """Calls that no load has answered yet: the load that comes nearest to its time answers one."""
+    calls = [(due, volume) for due, volume, front in known.past.called if front == number]
+    plants = known.basis.scenario.supply.plants
+    comes = []
+    for _, load in known.past.fronts[number].loads:
+        plant = plants[load.plant]
+        leaves = load.left if load.left is not None else load.loaded + load.volume / plant.batch
+        comes.append(leaves + plant.travel.mean)
+    pairs = sorted(
+        (abs(due - time), k, n)
+        for k, (due, _) in enumerate(calls)
+        for n, time in enumerate(comes)
+        if abs(due - time) < _ANSWERS
+    )
+    answered: set[int] = set()
+    used: set[int] = set()
+    for _, k, n in pairs:
+        if k not in answered and n not in used:
+            answered.add(k)
+            used.add(n)
+    late = known.past.at - _ANSWERS
+    return [each for k, each in enumerate(calls) if k not in answered and each[0] > late]
 
 
 def next_due(known: Known, number: int) -> float:

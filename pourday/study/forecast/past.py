@@ -61,11 +61,11 @@ class FrontPast:
 
 @dataclass(frozen=True)
 class Past:
-    """A pour up to ``at`` (s): its fronts, loads booked ahead (time due, m³), and remarks."""
+    """A pour up to ``at`` (s): fronts, loads called (for when, m³, for which front), remarks."""
 
     at: float
     fronts: tuple[FrontPast, ...]
-    booked: tuple[tuple[float, float], ...]
+    called: tuple[tuple[float, float, int], ...]
     remarks: tuple[Remark, ...]
     loads: tuple[LoadTicket, ...]
     lines: int
@@ -90,8 +90,10 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
         lines = [n for n in known.in_order if _is_of(n, number, basis)]
         own = tuple((k, load) for k, load in enumerate(loads) if load.front == number)
         fronts.append(_front(basis, number, mine, lines, own, remarks))
-    booked = tuple((n.time, float(n.volume or 0.0)) for n in known.in_order if n.kind == say.CALL)
-    found = Past(at, tuple(fronts), booked, (), loads, len(known.lines))
+    called = tuple(
+        (n.time, float(n.volume or 0.0), n.front) for n in known.in_order if n.kind == say.CALL
+    )
+    found = Past(at, tuple(fronts), called, (), loads, len(known.lines))
     for mine, front in zip(ground, fronts, strict=True):
         _check_volumes(mine, front, found, remarks)
     unique = tuple(sorted(dict.fromkeys(remarks), key=lambda each: each.row))
