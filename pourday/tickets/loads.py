@@ -12,6 +12,8 @@ from pourday.tickets import line as say
 from pourday.tickets.line import Line, Remark, clock
 from pourday.tickets.read import Tickets
 
+# Trucks overtake each other by no more than this (s); common practice, no source.
+_LONG_BEFORE = 900.0
 _A_BIT = 1.001  # more than the truck carries, beyond rounding
 LOADED, LEFT, IN, ON, OFF, VOLUME = "loaded", "left", "in", "on", "off", "m3"
 
@@ -182,7 +184,7 @@ def _one_after_the_other(
     out: list[LoadTicket] = []
     change = scenario.site.change.mean
     for front in sorted({load.front for load in loads}):
-        mine = [load for load in loads if load.front == front]
+        mine = _overtaken([load for load in loads if load.front == front], remarks)
         out += [load for load in mine if load.away or (load.on is None and load.off is None)]
         at_pump = [load for load in mine if not load.away and (load.on or load.off) is not None]
         at_pump.sort(key=lambda load: (_first(load.on, load.off), _first(load.off, math.inf)))
@@ -202,6 +204,32 @@ def _one_after_the_other(
                 load = replace(load, on=begin, guessed=load.guessed | {ON})
             free = max(free, _first(load.off, math.inf))
             out.append(load)
+    return out
+
+
+def _overtaken(loads: list[LoadTicket], remarks: list[Remark]) -> list[LoadTicket]:
+    """A load that came long before one that is on was on before it, though nobody wrote it."""
+    out = []
+    for load in loads:
+        came = load.arrived
+        if came is None or load.on is not None or load.off is not None:
+            out.append(load)
+            continue
+        later = [
+            other.on
+            for other in loads
+            if other.on is not None
+            and other.arrived is not None
+            and other.arrived > came + _LONG_BEFORE
+        ]
+        if later:
+            said = (
+                f'load {load.ticket} has no "on", and one that came later is on: guessed off '
+                f'{clock(min(later))}; write "{load.ticket} away ..." if it was sent away'
+            )
+            remarks.append(Remark(max(load.rows), said))
+            load = replace(load, off=min(later), guessed=load.guessed | {OFF})
+        out.append(load)
     return out
 
 

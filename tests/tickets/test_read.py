@@ -1,4 +1,4 @@
-"""Files of tickets: days, order, what is wrong or missing; everything odd is named, none is fatal."""
+"""Files of tickets: days, order, what is wrong or missing; the odd is named, nothing is fatal."""
 
 from __future__ import annotations
 
@@ -188,8 +188,16 @@ def test_any_file_of_any_lines_gives_tickets_and_loads(lines):
         assert 0.0 <= load.back <= load.volume
 
 
-@given(st.lists(st.lists(st.sampled_from(
-    ("", "1", "06:35", "2027-03-01 06:35", "x", "9" * 30, "6.0", '"', "test")), max_size=6)))
+@given(
+    st.lists(
+        st.lists(
+            st.sampled_from(
+                ("", "1", "06:35", "2027-03-01 06:35", "x", "9" * 30, "6.0", '"', "test")
+            ),
+            max_size=6,
+        )
+    )
+)
 @settings(max_examples=100, deadline=None)
 def test_any_table_is_read(rows):  # fmt: skip
     head = "ticket;loading;arrival;unloading_begin;unloading_end;m3\n"

@@ -14,11 +14,14 @@ from pourday.day.log import DOWN, DayFactors, Stop
 from pourday.day.state import DayState, YardState
 from pourday.day.supply.mixer import Queue
 from pourday.day.supply.yard import Going, PlantYard
+from pourday.scenario.base.distribution import Distribution
 from pourday.study.forecast.begin_front import FrontNow, front_state
 from pourday.study.forecast.begin_loads import Draw, LoadsNow, load_states, loads_ahead
 from pourday.study.forecast.known import EVEN, Known
-from pourday.study.forecast.laid import Flow, Laid, lay
+from pourday.study.forecast.laid import Flow, Laid, Mark, lay
 from pourday.study.forecast.past import BLOCKED, hand_flows, in_hand
+
+_MINUTE = Distribution("uniform", (-30.0, 30.0))
 
 
 def draw_of(known: Known, seed: int) -> Draw:
@@ -92,6 +95,8 @@ def _laid(known: Known, draw: Draw, use: Stream, number: int) -> Laid:
     """Where the concrete of a front lies, with what this draw has of the load in hand."""
     ground, front = known.ground[number], known.past.fronts[number]
     flows: list[Flow] = list(known.flows[number])
+    minute = Stream(draw.seed, f"forecast: minute of strips {number}", _MINUTE)
+    marks = [_within(mark, minute, known.past.at) for mark in front.marks]
 
     def _takes(turn: int, inside: float) -> float:
         strip = ground.strips[turn]
@@ -101,9 +106,16 @@ def _laid(known: Known, draw: Draw, use: Stream, number: int) -> Laid:
         return max(inside * 1.001, planned * use.beyond(strip, inside / planned))
 
     if in_hand(front) is not None:
-        before = lay(ground, flows, front.marks, _takes)
+        before = lay(ground, flows, marks, _takes)
         flows += hand_flows(front, known.past.at, lambda seen: _share(known, draw, before, seen))
-    return lay(ground, flows, front.marks, _takes)
+    return lay(ground, flows, marks, _takes)
+
+
+def _within(mark: Mark, minute: Stream, at: float) -> Mark:
+    """A time noted to the minute is anywhere in it."""
+    if mark.time % 60.0:
+        return mark
+    return replace(mark, time=min(at, mark.time + minute(mark.turn)))
 
 
 def _share(known: Known, draw: Draw, before: Laid, seen: float) -> float:

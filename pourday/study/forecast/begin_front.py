@@ -103,12 +103,16 @@ def _calling(known: Known, now: FrontNow) -> CallingState:
     full = known.basis.plan.load or known.basis.scenario.supply.load
     last = [n.volume for n in now.loads.states if n.called_by == now.number]
     granted = now.loads.turns.get(now.number, 0) - len(front.loads)
-    due = next_due(known, now.number) + granted * known.basis.plan.fronts[now.number].spacing.mean
+    plan = known.basis.plan.fronts[now.number]
+    due = next_due(known, now.number) + granted * plan.spacing.mean
+    # What the plan wanted by now and did not get is sent a little closer, where it is of use.
+    lost = sum("old" in n.away or "test" in n.away for _, n in front.loads)
+    booked = plan.start + max(0, len(front.loads) + granted - lost) * plan.spacing.mean
     return CallingState(
         due=due,
         balance_called=bool(last) and last[-1] < full - 0.1,
         held=front.held is not None,
-        late=0.0,
+        late=max(0.0, due - booked),
         lost=0,
         wider=0,
         holding="" if front.held is None else "held",
@@ -148,7 +152,7 @@ def _work(known: Known, now: FrontNow) -> WorkState:
         pauses_taken=_lifts_taken(known, now),
     )
     if laid.finished:
-        return replace(work, step=do.OVER)
+        return replace(work, step=do.OVER, load=None)
     work = _in_strip(known, now, work)
     if front.stop is not None:
         return _stopped(known, now, work, front.stop)

@@ -98,6 +98,8 @@ def load_states(known: Known, draw: Draw, laid: Sequence[Laid]) -> LoadsNow:
         now.turns[number] = len(front.loads)
         now.in_flight[number] = sum(load.off is None for _, load in front.loads)
         _at_the_site(known, draw, now, on_site, free_at)
+        if laid[number].finished:
+            _let_go(known.past.at, now, number)
     return now
 
 
@@ -233,6 +235,14 @@ def _at_the_site(
         if on > at:
             now.waiting[front] = now.waiting.get(front, 0) + 1
         now.states.append(base)
+
+
+def _let_go(at: float, now: LoadsNow, front: int) -> None:
+    """Where the last strip is full, whoever stands at the pump or before it is told to go."""
+    for n, base in enumerate(now.states):
+        if base.front == front and base.stage == stage.READY:
+            now.states[n] = _with(base, stage=stage.READYING, since=at, until=at)
+    now.line[front] = []
 
 
 def _rate(draw: Draw, own: FrontChance, turn: int) -> float:

@@ -85,6 +85,11 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
     known = replace(tickets, lines=tuple(n for n in tickets.lines if n not in late))
     loads, odd = loads_of(known, basis.scenario, basis.plan, at)
     remarks += odd
+    strips = len(basis.layout.strips)
+    for line in known.lines:
+        if line.strip > strips or (line.kind.startswith("strip") and not line.strip):
+            said = f"the plan has no strip {line.strip}, they go from 1 to {strips}: not used"
+            remarks.append(Remark(line.row, said))
     fronts = []
     for number, mine in enumerate(ground):
         lines = [n for n in known.in_order if _is_of(n, number, basis)]
