@@ -6,8 +6,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from scipy.special import ndtr, ndtri
-
 from pourday.day.chance.streams import Stream
 from pourday.day.front.chance import FrontChance
 from pourday.day.log import DOWN, DayFactors, Stop
@@ -107,7 +105,9 @@ def _laid(known: Known, draw: Draw, use: Stream, number: int) -> Laid:
 
     if in_hand(front) is not None:
         before = lay(ground, flows, marks, _takes)
-        flows += hand_flows(front, known.past.at, lambda seen: _share(known, draw, before, seen))
+        flows += hand_flows(
+            front, known.past.at, lambda seen: _share(known, draw, number, before, seen)
+        )
     return lay(ground, flows, marks, _takes)
 
 
@@ -118,12 +118,13 @@ def _within(mark: Mark, minute: Stream, at: float) -> Mark:
     return replace(mark, time=min(at, mark.time + minute(mark.turn)))
 
 
-def _share(known: Known, draw: Draw, before: Laid, seen: float) -> float:
+def _share(known: Known, draw: Draw, number: int, before: Laid, seen: float) -> float:
     """Share of the load in hand that is out, given that it has taken so long (s) and is not empty.
 
     The time it takes is that of its strips with this day's crew and a truck of its own, and noise.
     """
-    number = next(n for n, f in enumerate(known.past.fronts) if in_hand(f) is not None)
+    from scipy.special import ndtr, ndtri
+
     hand = in_hand(known.past.fronts[number])
     assert hand is not None
     ground = known.ground[number]
