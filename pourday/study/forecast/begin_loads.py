@@ -218,7 +218,8 @@ def _at_the_site(
             )  # fmt: skip
             now.positions[front] = now.positions.get(front, 0) + 1
         elif now.positions.get(front, 0) < site.positions:
-            base = _in_position(own, base, at, free_at[ahead] if ahead >= 0 else -math.inf)
+            free = -math.inf if ahead < 0 else [*free_at, at][min(ahead, len(free_at))]
+            base = _in_position(own, base, at, free)
             if base.stage != stage.GATE:
                 now.positions[front] = now.positions.get(front, 0) + 1
             if base.stage == stage.READY:
