@@ -23,6 +23,7 @@ def forecast_record(found: Forecast) -> dict[str, Any]:
         "plan_finish_h": _band(found.plan_finish, _HOUR),
         "wash_out_end_h": _band(found.wash_out, _HOUR),
         "placed_m3": _number(found.placed),
+        "plan_placed_m3": _band(found.plan_placed),
         "total_m3": _number(found.total),
         "unfinished_share": found.unfinished_share,
         "edges": [

@@ -103,6 +103,8 @@ def _finish(found: Forecast) -> Row:
 
 def _placed(found: Forecast) -> str:
     text = f"{found.placed:.1f} of {found.total:.1f} m³"
+    if not (found.past.empty or found.finished):
+        text += f", plan {found.plan_placed.about:.0f} by now"
     there = [load for load in found.past.loads if load.off is None and not load.away]
     at_pump = [load.ticket for load in there if load.on is not None]
     wait = [n.ticket for n in there if n.on is None and n.arrived is not None]

@@ -15,6 +15,7 @@ from pourday.day.supply.yard import Going, PlantYard
 from pourday.scenario.base.distribution import Distribution
 from pourday.study.forecast.begin_front import FrontNow, front_state
 from pourday.study.forecast.begin_loads import Draw, LoadsNow, load_states, loads_ahead
+from pourday.study.forecast.ground import share_of_pace
 from pourday.study.forecast.known import EVEN, Known
 from pourday.study.forecast.laid import Flow, Laid, Mark, lay
 from pourday.study.forecast.past import BLOCKED, hand_flows, in_hand
@@ -130,7 +131,8 @@ def _share(known: Known, draw: Draw, number: int, before: Laid, seen: float) -> 
     ground = known.ground[number]
     turn = min(before.turn, len(ground.strips) - 1)
     line = max(0.0, ground.fill[turn] - before.line) if before.done == 0.0 else 0.0
-    mean = ground.emptying(turn, before.done, hand[1].volume - line, draw.crew)
+    crew = draw.crew * share_of_pace(known.pace[number], known.past.at - seen, known.past.at)
+    mean = ground.emptying(turn, before.done, hand[1].volume - line, crew)
     mean += line / ground.line
     noise = known.so_far.noise
     below = float(ndtr(math.log(seen / mean) / noise))

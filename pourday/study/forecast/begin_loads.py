@@ -311,7 +311,7 @@ def _ahead(known: Known, now: LoadsNow, number: int) -> tuple[int, list[tuple[fl
         # What has left is told: one may be under the mixer, unless he holds it.
         under_way = at - _HELD < due - road - batch < at
         return plant, [(max(due, at + road), full)] if under_way else []
-    ahead = []
+    ahead: list[tuple[float, float]] = []
     while due - road - batch < at and now.out[plant] + len(ahead) < known.plan.trucks[plant]:
         ahead.append((due, full))
         due += max(60.0, plan.fronts[number].spacing.mean)

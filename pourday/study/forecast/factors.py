@@ -14,12 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.day.front.pace import Pace
 from pourday.day.front.ready import Ready
 from pourday.day.supply.road import arrival
 from pourday.scenario.base.distribution import Distribution
-from pourday.study.forecast.ground import FrontGround
+from pourday.study.forecast.ground import FrontGround, share_of_pace
 from pourday.study.forecast.laid import LINE, Laid
-from pourday.study.forecast.past import FrontPast, Past, flows_of
+from pourday.study.forecast.past import Past, flows_of
 
 Floats = NDArray[np.float64]
 _POINTS, _REACH = 61, 3.5
@@ -74,8 +75,15 @@ class SoFar:
     noise: float
 
 
-def so_far(plan: Ready, ground: Sequence[FrontGround], past: Past, laid: Sequence[Laid]) -> SoFar:
-    """The factors after what was seen; ``laid`` is where the concrete of the loads off lies."""
+def so_far(
+    plan: Ready,
+    ground: Sequence[FrontGround],
+    past: Past,
+    laid: Sequence[Laid],
+    pace: Sequence[Pace],
+) -> SoFar:
+    """The factors after what was seen; ``laid`` is where the concrete of the loads off lies,
+    ``pace`` that of the crews as far as it is known (people on a break are no slow crew)."""
     days = plan.scenario.day_to_day
     travel = _travel(plan, past, days.travel_sd)
     grid, prior = _grid(days.crew_pace_sd)
@@ -84,7 +92,7 @@ def so_far(plan: Ready, ground: Sequence[FrontGround], past: Past, laid: Sequenc
     for number, mine in enumerate(ground):
         output = plan.scenario.pumps[plan.plan.fronts[number].pump].output
         levels.append(_levels(output))
-        times = _times_at_pump(past.fronts[number], past.at, mine, laid[number])
+        times = _times_at_pump(past, number, mine, laid[number], pace[number])
         seen += len(times)
         share = levels[-1] / output.mean
         logs.append(_log_of_times(plan, mine, times, grid, share))
@@ -173,30 +181,36 @@ def _levels(output: Distribution) -> Floats:
 
 @dataclass(frozen=True)
 class _AtPump:
-    """A load off: it took ``seen`` (s) for pieces (turn, m³), ``line`` m³ of it into the line."""
+    """A load off: it took ``seen`` (s) for pieces (turn, m³), ``line`` m³ of it into the line; its
+    crew had a ``share`` of its pace."""
 
     seen: float
     pieces: tuple[tuple[int, float], ...]
     line: float
+    share: float
 
 
-def _times_at_pump(front: FrontPast, at: float, ground: FrontGround, laid: Laid) -> list[_AtPump]:
+def _times_at_pump(
+    past: Past, number: int, ground: FrontGround, laid: Laid, pace: Pace
+) -> list[_AtPump]:
     turn_of = {strip: turn for turn, strip in enumerate(ground.strips)}
+    front, at = past.fronts[number], past.at
     told = {k: n for k, n in front.loads if not {"on", "off"} & n.guessed}
     spent: dict[int, float] = {}
     for flow in flows_of(front, at):
         spent[flow.load] = spent.get(flow.load, 0.0) + flow.end - flow.begin
     out = []
-    for number, seen in spent.items():
-        if number not in told or seen < 90.0:
+    for load, seen in spent.items():
+        if load not in told or seen < 90.0:
             continue
-        mine = [s for s in laid.stretches if s.truck == number]
+        mine = [s for s in laid.stretches if s.truck == load]
         pieces = tuple(
             (turn_of[s.strip], s.volume_end - s.volume_start) for s in mine if s.strip != LINE
         )
         line = sum(s.volume_end - s.volume_start for s in mine if s.strip == LINE)
-        if pieces and number not in laid.left_over:
-            out.append(_AtPump(seen, pieces, line))
+        if pieces and load not in laid.left_over:
+            share = share_of_pace(pace, mine[0].start, mine[-1].end)
+            out.append(_AtPump(seen, pieces, line, share))
     return out
 
 
@@ -218,7 +232,7 @@ def _log_of_times(
             last = turn
             through = np.minimum(
                 pump[turn] * share[:, None, None],
-                ground.crew[turn] * grid[None, :, None],
+                ground.crew[turn] * each.share * grid[None, :, None],
             )
             planned += volume / np.minimum(through, trucks[None, None, :])
         planned += moved + each.line / ground.line

@@ -70,9 +70,10 @@ class Money:
 class Forecast:
     """A pour at ``at`` (s since midnight), and what is to come. Times in s, volumes in m³.
 
-    ``total`` (m³) is what the strips take; ``granted`` loads were taken to be on the road though
-    nobody told of them. ``hold`` is the index into ``loads`` of the next to be held, None for
-    none. ``guessed`` are loads whose times were guessed: ticket and what.
+    ``plan_placed`` is what the plan has in by now, ``total`` (m³) what the strips take;
+    ``granted`` loads were taken to be on the road though nobody told of them. ``hold`` is the
+    index into ``loads`` of the next to be held, None for none. ``guessed`` are loads whose
+    times were guessed: ticket and what.
     """
 
     basis: Basis
@@ -83,6 +84,7 @@ class Forecast:
     plan_finish: Band
     plan_wash_out: Band
     placed: float
+    plan_placed: Band
     total: float
     scene: Scene
     granted: int
@@ -152,6 +154,7 @@ def forecast(
         plan_finish=band(plan.of("finish")),
         plan_wash_out=band(plan.of("wash_out_end")),
         placed=now.placed,
+        plan_placed=band(plan.of("by_now")),
         total=now.total,
         scene=now,
         granted=0 if past.empty else called - len(past.loads),

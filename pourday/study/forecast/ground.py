@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pourday.day.front.pace import Pace
+from pourday.day.front.people import break_times
 from pourday.day.front.ready import Ready
+
+_LOOKS = 8
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,22 @@ class FrontGround:
             if left > 0.0 and turn < len(self.strips):
                 time += self.before[turn]
         return time + (left / self.rate(len(self.strips) - 1, crew) if left > 0.0 else 0.0)
+
+
+def paces(plan: Ready, missing: Sequence[Sequence[tuple[float, float, int]]]) -> tuple[Pace, ...]:
+    """The crew's pace of every front as far as it is known: breaks in turn, who is ``missing``
+    (from, to (s), how many; front by front), heat in the air of the rows."""
+    scenario = plan.scenario
+    return tuple(
+        Pace(scenario, scenario.crews[f.crew], break_times(scenario.site, f.start), gone, 0)
+        for f, gone in zip(plan.plan.fronts, missing, strict=True)
+    )
+
+
+def share_of_pace(pace: Pace, begin: float, end: float) -> float:
+    """Mean share of its pace that a crew has from, to (s); never quite nothing."""
+    times = [begin + (k + 0.5) / _LOOKS * (end - begin) for k in range(_LOOKS)]
+    return max(0.05, sum(pace.at(time)[0] for time in times) / _LOOKS)
 
 
 def grounds(plan: Ready) -> tuple[FrontGround, ...]:

@@ -10,12 +10,13 @@ from functools import cached_property
 import numpy as np
 
 from pourday.day.chance.streams import Stream
+from pourday.day.front.pace import Pace
 from pourday.day.front.ready import Ready, ready
 from pourday.outcome.base.basis import Basis
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.forecast.factors import SoFar, so_far
-from pourday.study.forecast.ground import FrontGround, grounds
+from pourday.study.forecast.ground import FrontGround, grounds, paces
 from pourday.study.forecast.laid import Flow, Laid, Takes, lay
 from pourday.study.forecast.past import FrontPast, Past, flows_of, hand_flows, in_hand, past_of
 from pourday.tickets.line import Remark
@@ -35,7 +36,7 @@ class Known:
 
     ``plan`` is made ready of the scenario without the rain that had its time and did not come.
     ``flows`` are what is off the trucks, front by front; ``use`` multiplies what strips ahead take
-    as planned.
+    as planned, ``pace`` is that of the crews as far as it is known.
     """
 
     basis: Basis
@@ -45,6 +46,7 @@ class Known:
     flows: tuple[tuple[Flow, ...], ...]
     so_far: SoFar
     use: float
+    pace: tuple[Pace, ...]
 
     @cached_property
     def _plans(self) -> dict[tuple[int, ...], Ready]:
@@ -97,7 +99,18 @@ def known_of(basis: Basis, tickets: Tickets, at: float) -> Known:
     ]
     use, odd = _use(basis.scenario, ground, past, laid)
     past = replace(past, remarks=(*past.remarks, *odd))
-    return Known(basis, plain, ground, past, flows, so_far(plain, ground, past, laid), use)
+    pace = paces(plain, [_missing(basis, front, n) for n, front in enumerate(past.fronts)])
+    day = so_far(plain, ground, past, laid, pace)
+    return Known(basis, plain, ground, past, flows, day, use, pace)
+
+
+def _missing(basis: Basis, front: FrontPast, number: int) -> list[tuple[float, float, int]]:
+    """Who is missing in a crew, as told: from, to (s), how many."""
+    if front.people is None:
+        return []
+    crew = basis.scenario.crews[basis.plan.fronts[number].crew]
+    there, since = front.people
+    return [(since, math.inf, crew.placers - there)] if there < crew.placers else []
 
 
 def _as_planned(ground: FrontGround) -> Takes:

@@ -14,6 +14,7 @@ from pourday.day.log import DayLog
 from pourday.day.play import play_ready, upsets_of_day
 from pourday.day.state import DayState
 from pourday.deck.history import Peaks
+from pourday.outcome.base.fronts import volumes_at
 from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
 from pourday.scenario.base.upsets import CREW_SHORT, PLANT_STOPPED, ROAD_CLOSED, Upset
@@ -28,7 +29,7 @@ LOADS = 12
 """Loads still to call that are followed one by one."""
 _PLAIN = (
     "finish", "wash_out_end", "cost", "placed", "lost", "unfinished", "loads", "volume", "last",
-    "last_call", "holds",
+    "last_call", "holds", "by_now",
 )  # fmt: skip
 _EACH = ("call", "due", "size", "wait")
 _JOB = 20
@@ -82,7 +83,7 @@ class Rests(Work):
         found = []
         for seed in days:
             outcome, called = rest(self.known, seed, self.peaks)
-            found.append(_row(outcome, called))
+            found.append(_row(outcome, called, self.known.past.at))
         return Rows(np.array([found]), ())
 
 
@@ -123,7 +124,7 @@ def play_on(state: DayState, known: Known, seed: int) -> DayLog:
     return play_ready(known.plan, seed, None, state)
 
 
-def _row(outcome: Outcome, called: int) -> tuple[float, ...]:
+def _row(outcome: Outcome, called: int, at: float) -> tuple[float, ...]:
     log = outcome.log
     notice = outcome.basis.scenario.call_off.hold_notice
     ahead = [v for v in log.visits if v.number >= called]
@@ -139,6 +140,7 @@ def _row(outcome: Outcome, called: int) -> tuple[float, ...]:
         ahead[-1].volume if ahead else math.nan,
         ahead[-1].batched - notice if ahead else math.nan,
         float(sum(call.kind == "hold" for call in log.calls)),
+        float(volumes_at(log, at)[1].sum()),
     )
     loads = np.full((len(_EACH), LOADS), np.nan)
     for k, visit in enumerate(ahead[:LOADS]):
