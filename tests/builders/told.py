@@ -13,6 +13,7 @@ import numpy as np
 
 from pourday.day.log import DOWN, IDLE, RAIN, DayLog
 from pourday.outcome.base.basis import Basis
+from pourday.scenario.base.upsets import CREW_SHORT
 
 NEVER_PLACED = ("rejected: test", "rejected: age", "rejected: slump", "returned")
 WORDS = {"rejected: test": "test", "rejected: age": "too old", "rejected: slump": "slump lost"}
@@ -81,6 +82,16 @@ def told(log: DayLog, basis: Basis, step: float = 60.0) -> list[tuple[float, str
             _say(stop.start, words[stop.kind].format(clock(stop.start, step)), stop.front)
             over = "work" if stop.kind == IDLE else "go"
             _say(stop.end, f"{over} {clock(stop.end, step)}", stop.front)
+    for upset in log.upsets:
+        if upset.kind == CREW_SHORT:
+            for front, plan in enumerate(basis.plan.fronts):
+                if upset.who in ("", str(front + 1)):
+                    there = basis.scenario.crews[plan.crew].placers
+                    few = max(0, there - upset.number)
+                    _say(upset.at, f"people {few} {clock(upset.at, step)}", front)
+                    if math.isfinite(upset.length):
+                        back = upset.at + upset.length
+                        _say(back, f"people {there} {clock(back, step)}", front)
     return sorted(lines, key=lambda line: line[0])
 
 
