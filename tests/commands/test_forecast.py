@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import time
@@ -188,3 +189,31 @@ class _Seen:
                     assert word in self._text, self._text[-2000:]
             else:
                 assert self._process.poll() is None, self._text[-2000:]
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="needs a JavaScript engine")
+def test_the_script_of_the_page_says_old_by_the_reader_s_clock(tickets):
+    basis = prepare(read_scenario(CLINIC)[0])[0]
+    found = forecast(basis, parse_tickets(tickets[0].read_text()), 10 * 3600.0, 3, workers=1)
+    page = forecast_page(found, datetime(2027, 4, 20, 10, 0, tzinfo=UTC))
+    script = page.split("<script>")[1].split("</script>")[0]
+    # A page of a browser, as far as the script asks for one.
+    around = """
+var clock = %d, every = null, loads = 0, wait = null;
+var document = { body: { className: "" } }, location = { reload: function () { loads++; } };
+Date.now = function () { return clock; };
+function setInterval(f) { every = f; }
+function setTimeout(f, ms) { wait = [f, ms]; }
+"""
+    after = """
+var seen = [document.body.className];
+[599, 601].forEach(function (s) { clock = made + s * 1000; every();
+  seen.push(document.body.className); });
+wait[0]();
+console.log(JSON.stringify([seen, loads, wait[1]]));
+"""
+    made = int(datetime(2027, 4, 20, 10, 0, tzinfo=UTC).timestamp() * 1000)
+    done = subprocess.run(
+        ["node", "-e", around % made + script + after], capture_output=True, text=True, check=False
+    )
+    assert json.loads(done.stdout) == [["", "", "old"], 1, 20000], done.stderr
