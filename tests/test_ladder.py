@@ -47,7 +47,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
         ("words", "progress", "screen"),
-        ("basis",),
+        ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),
     ),
     "report.figures": (

@@ -14,12 +14,15 @@ from pourday.commands.shared.options import (
     File,
     JsonPath,
     Resume,
+    SensitivityOf,
+    Swings,
     Upsets,
     Workers,
 )
 from pourday.commands.shared.played import Where, begun, leave_stopped, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
+from pourday.commands.shared.sensitivity import Asking, Moves, moved, wish
 
 
 def compare(
@@ -27,6 +30,11 @@ def compare(
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each plan.")] = 200,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
+    sensitivity: Annotated[
+        bool, typer.Option("--sensitivity", help="Say what moves the result (docs/choosing.md).")
+    ] = False,
+    sensitivity_of: SensitivityOf = None,
+    swing: Swings = None,
     workers: Workers = None,
     cluster: Cluster = None,
     resume: Resume = None,
@@ -43,11 +51,18 @@ def compare(
     named(resume, ".npz", "a study is kept in an .npz file")
     check_outputs((json_path, resume), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
+    asking = Asking(sensitivity, sensitivity_of or (), swing or (), upset or ())
+    wanted = wish(file, asking, plans)
     study = begun(lambda: study_of(plans, days, seed))
     stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     all_days = study.plan_days
     comparison = side_by_side(all_days)
     choice = choose(comparison, all_days, scenario.limits, struck_off(plans), of_the_deck(plans))
+
+    moves = Moves()
+    if stop is None:
+        best = choice.plan or choice.least_bad
+        moves = moved(wanted, plans, all_days, best, Where(workers, cluster))
 
     def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures
@@ -55,14 +70,16 @@ def compare(
 
         outcomes = [one_day(basis, seed) for basis in plans]
         save_compare_figures(scenario, comparison, outcomes, folder)
+        moves.draw(scenario.title, folder)
 
     whole = True
-    if stop is None:
-        record = json_of(lambda: compare_record(scenario, comparison, choice))
+    if stop is None and moves.stop is None:
+        record = json_of(lambda: moves.record(compare_record(scenario, comparison, choice)))
         whole = save((json_path, record), (figures, _draw))
     out = console()
     if stop is not None:
         say_stopped(out, study.ledger, stop)
+    moves.report(out)
     compare_report(out, scenario, plans, comparison, choice, warnings)
-    leave_stopped(stop, json_path, figures)
+    leave_stopped(stop or moves.stop, json_path, figures)
     leave(whole)

@@ -28,6 +28,7 @@ from pourday.scenario.base.faults import (
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.text import all_printable, printable
 from pourday.scenario.build import build
+from pourday.scenario.changed import set_at
 from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.presets import KIND_OF, preset, preset_names
@@ -58,6 +59,17 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
             found = "not a text file"
         raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
     return parse_scenario(text, Path(path).stem, name, Path(path).parent)
+
+
+def read_changed(path: str | Path, key: str, value: float) -> Scenario:
+    """The scenario in the file at ``path`` with another number at a key (``scenario.changed``).
+
+    Raises:
+        ScenarioError: where the key is not there, or the file cannot be used with that number.
+    """
+    raw = _toml(_bytes(Path(path), str(path)).decode("utf-8-sig"), str(path))
+    set_at(raw, key, value)
+    return _scenario(raw, Path(path).stem, Path(path).parent)[0]
 
 
 def files_read(path: str | Path) -> tuple[Path, ...]:
@@ -93,7 +105,12 @@ def parse_scenario(
     Raises:
         ScenarioError: with every fault of the text.
     """
-    raw = _toml(text, file or name)
+    return _scenario(_toml(text, file or name), name, folder)
+
+
+def _scenario(
+    raw: dict[str, Any], name: str, folder: Path | None
+) -> tuple[Scenario, tuple[Fault, ...]]:
     faults = _unknown_tables(raw)
     if isinstance(raw.get("weather"), dict):
         raw["weather"] = with_rows(raw["weather"], folder, faults)

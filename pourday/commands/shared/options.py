@@ -19,6 +19,18 @@ Upsets = Annotated[
 Figures = Annotated[
     Path | None, typer.Option("--figures", help="Write PNG figures to this folder.")
 ]
+Swings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--swing",
+        help="With --sensitivity: a number of the file, low and high, such as "
+        "supply.plants[1].travel_min.mean=14:24.",
+    ),
+]
+SensitivityOf = Annotated[
+    list[str] | None,
+    typer.Option("--sensitivity-of", help="Of this plan, or of all, instead of the one preferred."),
+]
 Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
 Cluster = Annotated[
     str | None,

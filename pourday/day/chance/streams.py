@@ -7,11 +7,12 @@ k-th value of its source, so one plan's extra truck never shifts what another pl
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from zlib import crc32
 
 import numpy as np
 
-from pourday.scenario.base.distribution import Distribution
+from pourday.scenario.base.distribution import Distribution, fixed
 
 
 class DaySeed(int):
@@ -22,12 +23,43 @@ class DaySeed(int):
     """
 
     drawn: dict[tuple[str, Distribution], Stream]
+    anew: Callable[[str], bool] | None
+    held: tuple[Callable[[str], bool], float] | None
 
     def __new__(cls, number: int) -> DaySeed:
         """A day of which nothing is drawn yet."""
         day = super().__new__(cls, number)
-        day.drawn = {}
+        day.drawn, day.anew, day.held = {}, None, None
         return day
+
+    def with_anew(self, anew: Callable[[str], bool]) -> DaySeed:
+        """The same day, but for the sources that ``anew`` says: these are of a day of their own.
+
+        That day is the same whichever sources are drawn anew, and none that has a number below
+        2^61.
+        """
+        day = DaySeed(int(self))
+        day.drawn = {key: each for key, each in self.drawn.items() if not anew(key[0])}
+        day.anew = anew
+        return day
+
+    def with_held(self, named: Callable[[str], bool], share: float) -> DaySeed:
+        """The same day, but each value of these sources is the one that ``share`` of draws meet.
+
+        That is the value at or below which so many (0 to 1) of all draws lie.
+        """
+        day = DaySeed(int(self))
+        day.drawn = {key: each for key, each in self.drawn.items() if not named(key[0])}
+        day.held = named, share
+        return day
+
+    def has_drawn(self, named: Callable[[str], bool]) -> bool:
+        """Whether anything was drawn by chance from one of these sources."""
+        return any(each.is_drawn for (source, _), each in self.drawn.items() if named(source))
+
+    def number_for(self, source: str) -> int:
+        """The number of the day on which this source is drawn."""
+        return int(self) + (_OTHER_DAYS if self.anew is not None and self.anew(source) else 0)
 
 
 class Stream:
@@ -41,8 +73,11 @@ class Stream:
             return super().__new__(cls)._begin(seed, source, quantity)
         known = seed.drawn.get((source, quantity))
         if known is None:
+            asked = quantity
+            if seed.held is not None and seed.held[0](source):
+                asked = fixed(quantity.value_at(seed.held[1]))
             # The plain number: a stream that held its day would never be forgotten with it.
-            known = super().__new__(cls)._begin(int(seed), source, quantity)
+            known = super().__new__(cls)._begin(seed.number_for(source), source, asked)
             seed.drawn[source, quantity] = known
         return known
 
@@ -53,6 +88,11 @@ class Stream:
         self._generator: np.random.Generator | None = None
         self._values = [quantity.mean] * _BLOCK if quantity.is_fixed else []
         return self
+
+    @property
+    def is_drawn(self) -> bool:
+        """Whether a value was drawn by chance; one that is fixed, or not asked for, never is."""
+        return self._generator is not None
 
     def __call__(self, k: int) -> float:
         """The k-th value of this source."""
@@ -91,6 +131,7 @@ class Stream:
 
 _EVEN = Distribution("uniform", (0.0, 1.0))
 _BLOCK = 64
+_OTHER_DAYS = 2**61
 
 
 def of_front(source: str, front: int) -> str:

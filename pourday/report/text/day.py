@@ -91,7 +91,7 @@ def _summary(console: Console, outcome: Outcome) -> None:
         console.print(marked(what, f" every load ended so: {found}"))
     kind = kind_of_day(outcome)
     if kind:
-        rows.add_row("against a usual day", kind)
+        rows.add_row("kind of day", kind)
     rows.add_row("first concrete", clock(log.start) if log.stretches else "-")
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""

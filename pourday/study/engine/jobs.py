@@ -8,7 +8,7 @@ So every row comes out of the same piece of work, and has the same bits.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, fields
 from functools import cached_property
@@ -36,6 +36,8 @@ _DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
 
 Row = Callable[[Outcome], tuple[float, ...]]
 """The figures of one day; a function at the top of a module, so that other processes find it."""
+Again = Callable[[DaySeed], Sequence[DaySeed | None]]
+"""As what a day is played again; a function at the top of a module too."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,12 +73,17 @@ class Work:
     Where it is sent to another process only this goes there, and the plans are laid out there,
     once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
     with other clock times, so that they share its layouts.
+
+    ``again`` says as what each day is played once more, after it was played: a day with the same
+    number and other chance, or ``None`` where that would be the same day. Its figures stand behind
+    those of the day.
     """
 
     scenario: Scenario
     plans: tuple[Plan, ...]
     row: Row
     scenarios: tuple[Scenario, ...] = ()
+    again: Again | None = None
 
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
@@ -101,9 +108,18 @@ class Work:
         for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
             for n, each in enumerate(plans):
                 outcome = measure(each.basis, play_ready(each.plan, seed), each.peaks)
-                values[n].append(self.row(outcome))
+                row = self.row(outcome)
+                values[n].append((*row, *self._again(each, seed, row)))
                 cold[n] += np.nan_to_num(outcome.edges.ratio) > 1.0
         return Rows(np.array(values), tuple(cold))
+
+    def _again(self, plan: _Ready, seed: DaySeed, row: tuple[float, ...]) -> Iterator[float]:
+        """The figures of the day played again, one day after the other."""
+        for other in self.again(seed) if self.again is not None else ():
+            if other is None:
+                yield from row
+            else:
+                yield from self.row(measure(plan.basis, play_ready(plan.plan, other), plan.peaks))
 
     @cached_property
     def _ready(self) -> tuple[_Ready, ...]:

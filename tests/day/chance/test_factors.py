@@ -125,7 +125,7 @@ def test_a_day_that_is_taken_up_goes_on_as_the_day_it_is():
 def test_the_report_of_a_day_says_what_kind_of_day_it_was():
     scenario = pour(crews=SLOW_CREW, day_to_day=VARIED)
     told = measured(scenario, on_a_day(scenario, DayFactors(0.92, 1.0, 1.1)))
-    assert kind_of_day(told) == "crew 8 % slower, plant as usual, trips 10 % longer"
+    assert kind_of_day(told) == "crew 8 % slower than usual, plant as usual, trips 10 % longer"
     console = Console(width=100, record=True, file=io.StringIO())
     day_report(console, told)
     assert "crew 8 % slower" in console.export_text()

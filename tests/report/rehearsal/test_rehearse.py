@@ -22,8 +22,11 @@ from rich.console import Console
 from typer.testing import CliRunner
 
 from pourday.cli import app
-from pourday.day.log import STOPS
+from pourday.day.front.ready import ready
+from pourday.day.log import STOPS, DayFactors
+from pourday.day.play import play_ready
 from pourday.outcome.events import UPSET_BEGINS, events
+from pourday.outcome.measure import measure
 from pourday.outcome.scene import scene
 from pourday.report.rehearsal.map import floor_map
 from pourday.report.rehearsal.rehearse import (
@@ -323,6 +326,19 @@ def test_what_the_user_lets_come_later_is_shown_before_it_comes(day, replay):
     assert row(page, "TO COME") == "08:00 pump down 5 min; 25:30 rain 20 min at 5 mm/h"
     assert row(shown(stand.outcome, "08:00"), "TO COME") == "25:30 rain 20 min at 5 mm/h"
     assert "pump down 5 min (till 08:05)" in row(shown(stand.outcome, "08:00"), "WRONG")
+
+
+def test_what_kind_of_day_it_will_be_is_not_told_beforehand(basis):
+    # A slow crew, a slow plant and a slow road; and a day on which all is quick.
+    made = ready(basis.scenario, basis.plan, basis.layout)
+    slow, quick = (
+        measure(basis, play_ready(made, 0, (), None, factors))
+        for factors in (DayFactors(0.8, 0.7, 1.4), DayFactors(1.2, 1.3, 0.8))
+    )
+    pages = [" ".join(shown(outcome, "06:00")) for outcome in (slow, quick)]
+    for words in ("usual", "slower", "quicker", "longer"):
+        assert not any(words in page for page in pages)
+        assert words not in " ".join(shown(slow, "12:00"))
 
 
 def test_what_chance_will_bring_is_not_told_before_it_comes(basis):
