@@ -56,6 +56,8 @@ def loads_of(
             told.setdefault(line.load, []).append(line)
     loads = [_load(ticket, lines, scenario, plan, remarks) for ticket, lines in told.items()]
     loads = _one_after_the_other(loads, scenario, remarks)
+    if not any(line.kind == say.ON for lines in told.values() for line in lines):
+        loads = _at_the_pump(loads, scenario, at)
     found = [_with_loading(load, scenario) for load in loads]
     return tuple(sorted(found, key=lambda load: load.loaded)), tuple(remarks)
 
@@ -204,6 +206,24 @@ def _one_after_the_other(
                 load = replace(load, on=begin, guessed=load.guessed | {ON})
             free = max(free, _first(load.off, math.inf))
             out.append(load)
+    return out
+
+
+def _at_the_pump(loads: list[LoadTicket], scenario: Scenario, at: float) -> list[LoadTicket]:
+    """Where nobody writes "on", the first that is in and not off is at the pump by now."""
+    site, out = scenario.site, list(loads)
+    for front in {load.front for load in loads}:
+        mine = [n for n, load in enumerate(out) if load.front == front and not load.away]
+        free = max((_first(out[n].off, -math.inf) for n in mine), default=-math.inf)
+        waiting = [n for n in mine if out[n].arrived is not None and out[n].off is None]
+        first = min(waiting, key=lambda n: _first(out[n].arrived), default=None)
+        if first is None:
+            continue
+        came = _first(out[first].arrived) + site.gate.mean + site.position.mean
+        begin = max(came, free + site.change.mean)
+        if begin < at < math.inf:
+            load = out[first]
+            out[first] = replace(load, on=begin, guessed=load.guessed | {ON})
     return out
 
 

@@ -204,3 +204,16 @@ def test_any_table_is_read(rows):  # fmt: skip
     told = parse_tickets(head + "\n".join(";".join(row) for row in rows))
     scenario = pour()
     loads_of(told, scenario, scenario.plans[0])
+
+
+def test_where_nobody_writes_on_the_first_that_is_in_is_at_the_pump():
+    scenario = pour()
+    text = "7 in 8:38\n7 off 9:05\n8 in 8:55\n9 in 9:02\n"
+
+    def _on(text: str, now: float) -> dict[str, float | None]:
+        found, _ = loads_of(parse_tickets(text), scenario, scenario.plans[0], now)
+        return {load.ticket: load.on for load in found}
+
+    assert _on(text, at(9, 10)) == {"7": at(8, 42), "8": at(9, 5), "9": None}
+    # One that writes "on" elsewhere has not forgotten it here.
+    assert _on(text + "7 on 8:45\n", at(9, 10))["8"] is None

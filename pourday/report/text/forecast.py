@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import NamedTuple
 
 from rich.console import Console
@@ -19,6 +20,9 @@ from pourday.study.forecast.past import ToldStop
 
 _LABEL = 10
 _EDGES, _REMARKS, _CALLS = 2, 2, 3
+# Lines of the first screen between its head and the caution, and what is cut first.
+_ROOM = 18
+_LEAST = ("TICKETS", "Look")
 # Edges with so long (s) left, or lost in so many rests, are worth a line before all others.
 _SOON, _LIKELY = 3600.0, 0.05
 _NEAR = 150.0
@@ -30,7 +34,8 @@ def forecast_report(console: Console, found: Forecast, everything: bool = False)
     grid = Table.grid(padding=(0, 1, 0, 0))
     grid.add_column(width=_LABEL - 1, no_wrap=True)
     grid.add_column()
-    for row in first_screen(found):
+    rows = first_screen(found)
+    for row in rows if everything else _fitted(rows, console.width - _LABEL - 1):
         style = "bold" if row.loud else ""
         grid.add_row(Text(row.label, style="bold"), Text(row.text, style=style))
     console.print(grid)
@@ -41,6 +46,34 @@ def forecast_report(console: Console, found: Forecast, everything: bool = False)
         _day_lines(console, found)
         _remark_lines(console, found)
     caution(console)
+
+
+def _fitted(rows: list[Row], width: int) -> list[Row]:
+    """The rows that one screen holds: what is least urgent is cut to a line, or goes.
+
+    All of it stands under ``--full``.
+    """
+    out = list(rows)
+    if _height(out, width) > _ROOM:
+        out = [
+            row._replace(text=_clipped(row.text, width)) if row.label in _LEAST else row
+            for row in out
+        ]
+    for label in (*_LEAST, "Balance"):
+        while _height(out, width) > _ROOM:
+            last = next((n for n in range(len(out) - 1, 0, -1) if out[n].label == label), None)
+            if last is None:
+                break
+            del out[last]
+    return out
+
+
+def _height(rows: list[Row], width: int) -> int:
+    return sum(max(1, len(wrap(row.text, width))) for row in rows)
+
+
+def _clipped(text: str, width: int) -> str:
+    return text if len(text) <= width else f"{text[: width - 4].rstrip()} ..."
 
 
 class Row(NamedTuple):
@@ -217,16 +250,16 @@ def _money_words(found: Forecast) -> str:
 
 
 def factor_words(name: str, factor: Factor) -> str:
-    """A factor of the day: "travel 1.12 (1.02 to 1.23) by 19 loads; 3 outweigh the plan"."""
+    """A factor of the day: "travel 1.12 (1.02 to 1.23) by 19 loads; 3 outweigh plan"."""
     if len(factor.grid) == 1:
         return f"{name}: not looked for (its sd in [day_to_day] is 0)"
     text = f"{name} {factor.at(0.5):.2f} ({factor.at(0.1):.2f} to {factor.at(0.9):.2f})"
-    text += f" by {factor.seen} loads"
+    text += " by 1 load" if factor.seen == 1 else f" by {factor.seen} loads"
     if factor.out:
-        text += f" and {factor.out} still out"
+        text += f", {factor.out} out"
     if factor.outweigh is None:
-        return f"{text}; pump and trucks hide it"
-    return f"{text}; {factor.outweigh} outweigh the plan"
+        return f"{text}; pump or truck hides it"
+    return f"{text}; {factor.outweigh} outweigh plan"
 
 
 def _kind_of_day(found: Forecast) -> list[Row]:
@@ -234,7 +267,7 @@ def _kind_of_day(found: Forecast) -> list[Row]:
         return []
     return [
         Row("Day", factor_words("trips take x", found.travel)),
-        Row("", factor_words("crew's pace x", found.crew)),
+        Row("", factor_words("crew pace x", found.crew)),
     ]
 
 

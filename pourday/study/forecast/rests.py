@@ -175,7 +175,7 @@ def play_rests(
 
 def _work(known: Known, peaks: tuple[Peaks, ...]) -> Rests:
     basis = known.basis
-    work = Rests(basis.scenario, (basis.plan,), lambda _: (), (), known, peaks)
+    work = Rests(basis.scenario, (basis.plan,), lambda _: (), known=known, peaks=peaks)
     work.__dict__["bases"] = (basis,)
     return work
 

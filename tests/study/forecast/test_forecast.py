@@ -137,6 +137,21 @@ def test_the_same_seed_gives_the_same_forecast_in_one_process_and_in_two():
     assert one.finish != forecast(basis, tickets, at, 40, 10, workers=1).finish
 
 
+@pytest.mark.parametrize("share", [0.3, 0.6])
+def test_in_and_off_alone_are_enough(share):
+    basis, off, rests = small_pour(), [], 12
+    for day in range(8):
+        log = true_day(day)
+        at = moment_of(log, share)
+        every = ticket_text(log, basis, at)
+        few = "\n".join(n for n in every.splitlines() if " in " in n or " off " in n)
+        known = known_of(basis, parse_tickets(few), at)
+        ends = [rest_log(known, 100 * day + k)[0].end for k in range(rests)]
+        off.append(sum(ends) / rests - log.end)
+    # In the mean of eight days within the spread of one day's end, about 8 min.
+    assert abs(sum(off) / len(off)) < 8 * 60.0
+
+
 def test_a_slow_crew_is_seen_and_the_end_moves_with_it():
     basis = small_pour()
     log = true_day(2)
