@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import BrokenExecutor, Future
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -173,9 +174,14 @@ def play_rests(
     return mine, plan
 
 
+def _no_row(_: Any) -> Any:
+    """Rests have rows of their own."""
+    return ()
+
+
 def _work(known: Known, peaks: tuple[Peaks, ...]) -> Rests:
     basis = known.basis
-    work = Rests(basis.scenario, (basis.plan,), lambda _: (), known=known, peaks=peaks)
+    work = Rests(basis.scenario, (basis.plan,), _no_row, known=known, peaks=peaks)
     work.__dict__["bases"] = (basis,)
     return work
 
