@@ -56,7 +56,10 @@ def forecast(
         return
 
     def _paint(said: str) -> None:
-        found = _found()
+        try:
+            found = _found()
+        except typer.Exit:  # an editor may just be replacing the file
+            return
         _written(found, html, json_path)
         out.clear()
         _print(found, full)

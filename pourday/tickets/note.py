@@ -6,7 +6,11 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
+from pourday.tickets.export import is_export
 from pourday.tickets.grammar import stamped
+from pourday.tickets.tokens import LineError
+
+_HEAD = 4096
 
 
 def note(path: Path, text: str, now: float) -> str:
@@ -16,7 +20,7 @@ def note(path: Path, text: str, now: float) -> str:
     at once: each line goes to the end of the file in one piece.
 
     Raises:
-        pourday.tickets.tokens.LineError: where the line cannot be read; nothing is written.
+        LineError: where the line cannot be read, or a table stands there; nothing is written.
         OSError: where it cannot be written; the file is as it was.
     """
     line = stamped(text, now)
@@ -25,6 +29,8 @@ def note(path: Path, text: str, now: float) -> str:
     try:
         _lock(number)
         size = os.fstat(number).st_size
+        if is_export(_begin(number).split("\n")):
+            raise LineError("a plant's table stands in this file: lines want one of their own")
         begin = b"\n" if size and not _ends_a_line(number, size) else b""
         data = begin + line.encode("utf-8") + b"\n"
         try:
@@ -39,6 +45,11 @@ def note(path: Path, text: str, now: float) -> str:
     finally:
         os.close(number)
     return line
+
+
+def _begin(number: int) -> str:
+    os.lseek(number, 0, os.SEEK_SET)
+    return os.read(number, _HEAD).decode("utf-8", "replace")
 
 
 def _ends_a_line(number: int, size: int) -> bool:

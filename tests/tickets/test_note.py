@@ -61,3 +61,11 @@ def test_many_who_note_at_once_lose_nothing(tmp_path):
     told = read_tickets(path)
     assert len({line.load for line in told.lines}) == 80
     assert not told.remarks
+
+
+def test_no_line_is_noted_into_a_plant_s_table(tmp_path):
+    path = tmp_path / "export.csv"
+    path.write_text("ticket;loading\n1;06:30\n")
+    with pytest.raises(LineError, match="table"):
+        note(path, "7 in", NOW)
+    assert path.read_text() == "ticket;loading\n1;06:30\n"

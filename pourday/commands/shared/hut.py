@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 _STALE = 3 * 3600.0
 # Before the first line all of the plan is to come, its first calls too (s).
 _BEFORE = 3 * 3600.0
+# So much of a file is before the clock where the clock is that of the pour.
+_MOST = 0.8
 _LOOK_S, _REPAINT_S = 0.3, 60.0
 _HALF_DAY = 12 * 3600.0
 
@@ -55,19 +57,21 @@ def tickets_at(path: Path) -> Tickets:
 def moment(tickets: Tickets, asked: str | None, start: float, now: float) -> float:
     """Which moment a forecast is for (s): as asked, else by the clock, else that of the last line.
 
-    The clock counts where it is within three hours after the last line: a file of another day is
-    looked at as it ends.
+    The clock counts where it is within three hours after what was told: a file of another day is
+    looked at as it ends. A line or two with a time still to come are a slip, and no clock.
     """
     from pourday.tickets.line import AHEAD, DAY
 
-    known = [line.when for line in tickets.lines if line.kind not in AHEAD]
-    last = max(known, default=start)
+    known = sorted(line.when for line in tickets.lines if line.kind not in AHEAD)
+    last = known[-1] if known else start
     if asked is not None:
         return _asked(asked, last)
     if not known:
         return start - _BEFORE
-    today = now + DAY * round((last - now) / DAY)
-    return today if last <= today <= last + _STALE else last
+    today = now + DAY * round((known[len(known) // 2] - now) / DAY)
+    told = [time for time in known if time <= today + 60.0]
+    live = len(told) >= _MOST * len(known) and today <= max(told, default=-DAY) + _STALE
+    return today if live else last
 
 
 def _asked(text: str, last: float) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.day.chance.streams import Stream
@@ -162,8 +161,3 @@ def _yards(known: Known, draw: Draw, loads: LoadsNow) -> tuple[YardState, ...]:
         trucks = max(0, draw.plan.trucks[number] - loads.out[number])
         out.append(YardState(trucks, loads.trips[number], queue))
     return tuple(out)
-
-
-def rests_from(known: Known, seeds: Sequence[int]) -> list[DayState]:
-    """The states that these rests begin at."""
-    return [state_of(known, draw_of(known, seed)) for seed in seeds]

@@ -19,7 +19,6 @@ from pourday.study.forecast.factors import SoFar, so_far
 from pourday.study.forecast.ground import FrontGround, grounds, paces
 from pourday.study.forecast.laid import Flow, Laid, Takes, lay
 from pourday.study.forecast.past import FrontPast, Past, flows_of, hand_flows, in_hand, past_of
-from pourday.tickets.line import Remark
 from pourday.tickets.read import Tickets
 
 EVEN = Distribution("uniform", (0.0, 1.0))
@@ -97,8 +96,7 @@ def known_of(basis: Basis, tickets: Tickets, at: float) -> Known:
         lay(mine, _with_hand(mine, front, own, at), front.marks, _as_planned(mine))
         for mine, front, own in zip(ground, past.fronts, flows, strict=True)
     ]
-    use, odd = _use(basis.scenario, ground, past, laid)
-    past = replace(past, remarks=(*past.remarks, *odd))
+    use = _use(basis.scenario, ground, past, laid)
     pace = paces(plain, [_missing(basis, front, n) for n, front in enumerate(past.fronts)])
     day = so_far(plain, ground, past, laid, pace)
     return Known(basis, plain, ground, past, flows, day, use, pace)
@@ -140,7 +138,7 @@ def _rain_ahead(scenario: Scenario, at: float) -> Scenario:
 
 def _use(
     scenario: Scenario, ground: Sequence[FrontGround], past: Past, laid: Sequence[Laid]
-) -> tuple[float, tuple[Remark, ...]]:
+) -> float:
     """What strips ahead take over their plan, after those that were called full: between what the
     file expects (1) and what was found, by how many there were."""
     took = planned = 0.0
@@ -152,9 +150,9 @@ def _use(
             planned += mine.planned[turn]
             strips += 1
     if not strips:
-        return 1.0, ()
+        return 1.0
     quantity = scenario.slab.use_factor
     each = 0.0 if quantity.is_fixed else (quantity.value_at(0.84) - quantity.value_at(0.16)) / 2
     own = max(_LEAST_USE_SD, each) ** 2 / strips + (_MEASURED / planned) ** 2
     found = math.log(took / (planned * quantity.mean))
-    return math.exp(found * _USE_SD**2 / (_USE_SD**2 + own)), ()
+    return math.exp(found * _USE_SD**2 / (_USE_SD**2 + own))

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from pourday.day.log import DayLog
 from pourday.day.play import play_ready, upsets_of_day
-from pourday.day.state import DayState
 from pourday.deck.history import Peaks
 from pourday.outcome.base.fronts import volumes_at
 from pourday.outcome.deck.peaks import group_peaks
@@ -118,11 +117,6 @@ def upsets_ahead(known: Known, seed: int) -> tuple[Upset, ...]:
         if missing > 0:
             found.append(Upset(front.people[1], CREW_SHORT, math.inf, who, missing))
     return tuple(sorted(found, key=lambda upset: upset.at))
-
-
-def play_on(state: DayState, known: Known, seed: int) -> DayLog:
-    """The day with this seed taken up where a state has it: the true rest of a true past."""
-    return play_ready(known.plan, seed, None, state)
 
 
 def _row(outcome: Outcome, called: int, at: float) -> tuple[float, ...]:
