@@ -131,6 +131,8 @@ def _finish(found: Forecast) -> Row:
     curfew = found.basis.scenario.site.curfew
     if curfew is not None and found.wash_out.by > curfew:
         against += f"; PUMP PAST CURFEW {clock(curfew)}"
+    if found.unfinished_share >= _LIKELY:
+        against += f"; SOME LEFT UNPLACED in {percent(found.unfinished_share)} of rests"
     return Row(label, f"last concrete {_about(found.finish)}{against}")
 
 
