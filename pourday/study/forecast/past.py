@@ -216,7 +216,13 @@ def _stops(
                 remarks.append(Remark(line.row, said))
             else:
                 found[-1] = replace(open_, until=max(open_.since, line.when))
-    moves = sorted(t for n in loads for t in (n.on, n.off) if t is not None and not n.away)
+    # A truck that leaves with concrete in it may have been sent away in the stop.
+    moves = sorted(
+        time
+        for n in loads
+        for time in (n.on, None if n.back else n.off)
+        if time is not None and not n.away
+    )
     for n, stop in enumerate(found):
         again = next((t for t in moves if t > stop.since + 60.0), None)
         if stop.until is None and again is not None:

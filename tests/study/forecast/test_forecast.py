@@ -225,3 +225,17 @@ def test_strips_out_of_the_plan_and_lines_after_now_are_named():
     remarks = "; ".join(each.text for each in known_of(basis, odd, at).past.remarks)
     assert "the plan has no strip 99" in remarks
     assert "not looked at" in remarks
+
+
+def test_a_stop_nobody_ended_is_over_where_a_truck_is_on_again_but_not_where_one_is_sent_away():
+    basis = small_pour()
+    text = "1 in 7:00\n1 on 7:05\nstop 7:10 blocked\n1 off 7:30{}\n"
+    now = 7 * 3600.0 + 40 * 60.0
+
+    def _stop(text: str) -> object:
+        known = known_of(basis, parse_tickets(text), now)
+        return known.past.fronts[0].stop
+
+    assert _stop(text.format(" back 1m3")) is not None
+    assert _stop(text.format("")) is None
+    assert _stop(text.format(" back 1m3") + "2 on 7:35\n") is None
