@@ -15,7 +15,9 @@ from pourday.commands.check import check
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
+from pourday.commands.forecast import forecast
 from pourday.commands.keys import keys
+from pourday.commands.note import note
 from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
@@ -42,6 +44,8 @@ _LISTED: dict[Callable[..., None], str] = {
     price: "One plan priced line by line, and what to allow for risk.",
     split: "The floor on several days: stop ends, parts, days, cost.",
     sheet: "Paper for the site: a plan as pages to print (PDF).",
+    note: "One line about a pour under way, stamped, written down.",
+    forecast: "A pour under way: what to do next, and when it ends.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

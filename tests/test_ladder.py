@@ -14,12 +14,12 @@ import pourday
 ROOT = Path(pourday.__file__).parent
 # Lowest first; a rung may import itself and what stands lower, but for the two that know nothing.
 RUNGS = (
-    "deck", "concrete", "scenario", "floor", "day", "outcome", "study", "report",
+    "deck", "concrete", "scenario", "tickets", "floor", "day", "outcome", "study", "report",
     "api", "commands", "cli",
 )  # fmt: skip
 ALONE = ("deck", "concrete")
 # Two ways in stand side by side: what Python calls, and what the command line calls.
-BESIDE = {"commands": "api", "cli": "api"}
+BESIDE = {"commands": "api", "cli": "api", "floor": "tickets"}
 # Inside a rung: each step may import itself and the steps before it, never a sister of its own
 # step. A bare name is a room or a module of the rung; "*" is whatever stands at its top.
 ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
@@ -48,7 +48,12 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("labour", "plant", "supply", "risk"),
         ("lines",),
     ),
-    "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*"), ("sheet",)),
+    "study": (
+        ("statistics", "metrics", "prepare"),
+        ("engine",),
+        ("forecast", "orders", "*"),
+        ("sheet",),
+    ),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
         ("words", "progress", "screen"),

@@ -1,0 +1,351 @@
+"""The forecast of a pour under way: one screen for the hut, and behind it all the rest."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from textwrap import wrap
+from typing import NamedTuple
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from pourday.day.log import IDLE
+from pourday.floor.layout import Layout
+from pourday.report.words import caution, clock, heading, hours, marked, money, percent, span, table
+from pourday.study.forecast.factors import Factor
+from pourday.study.forecast.forecast import Band, EdgeAhead, Forecast, LoadAhead
+from pourday.study.forecast.past import ToldStop
+
+_LABEL = 10
+_EDGES, _REMARKS, _CALLS = 2, 2, 3
+# Lines of the first screen between its head and the caution, and what is cut first.
+_ROOM = 18
+_LEAST = ("TICKETS", "Look")
+# Edges with so long (s) left, or lost in so many rests, are worth a line before all others.
+_SOON, _LIKELY = 3600.0, 0.05
+_NEAR = 150.0
+
+
+def forecast_report(console: Console, found: Forecast, everything: bool = False) -> None:
+    """Print one screen; with ``everything`` all edges, loads to call, look-outs and remarks."""
+    console.print(_head(found))
+    grid = Table.grid(padding=(0, 1, 0, 0))
+    grid.add_column(width=_LABEL - 1, no_wrap=True)
+    grid.add_column()
+    rows = first_screen(found)
+    for row in rows if everything else _fitted(rows, console.width - _LABEL - 1):
+        style = "bold" if row.loud else ""
+        grid.add_row(Text(row.label, style="bold"), Text(row.text, style=style))
+    console.print(grid)
+    if everything:
+        _edges_table(console, found)
+        _loads_table(console, found)
+        _look_table(console, found)
+        _day_lines(console, found)
+        _remark_lines(console, found)
+    caution(console)
+
+
+def _fitted(rows: list[Row], width: int) -> list[Row]:
+    """The rows that one screen holds: what is least urgent is cut to a line, or goes.
+
+    All of it stands under ``--full``.
+    """
+    out = list(rows)
+    if _height(out, width) > _ROOM:
+        out = [
+            row._replace(text=_clipped(row.text, width)) if row.label in _LEAST else row
+            for row in out
+        ]
+    for label in (*_LEAST, "Balance"):
+        while _height(out, width) > _ROOM:
+            last = next((n for n in range(len(out) - 1, 0, -1) if out[n].label == label), None)
+            if last is None:
+                break
+            del out[last]
+    return out
+
+
+def _height(rows: list[Row], width: int) -> int:
+    return sum(max(1, len(wrap(row.text, width))) for row in rows)
+
+
+def _clipped(text: str, width: int) -> str:
+    return text if len(text) <= width else f"{text[: width - 4].rstrip()} ..."
+
+
+class Row(NamedTuple):
+    """A line of the first screen: what it is about, what it says, and whether it is loud."""
+
+    label: str
+    text: str
+    loud: bool = False
+
+
+def first_screen(found: Forecast) -> list[Row]:
+    """What somebody in the hut wants to know first, most urgent first."""
+    lines: list[Row] = []
+    if found.past.empty:
+        lines.append(Row("NO TICKET", "nothing is told yet: this is the plan"))
+    lines += [Row("STOPPED", _stop_words(stop, found.at), True) for stop in found.stop]
+    lines.append(_finish(found))
+    lines.append(Row("In", _placed(found)))
+    lines += _edge_lines(found)
+    if not found.finished:
+        lines += _load_lines(found)
+        lines += _look_lines(found)
+    lines.append(Row(found.basis.scenario.prices.currency, _money_words(found)))
+    lines += _kind_of_day(found)
+    lines += _remarks(found)
+    return lines
+
+
+def _head(found: Forecast) -> Text:
+    scenario, past = found.basis.scenario, found.past
+    off = sum(load.off is not None for load in past.loads)
+    told = f"{len(past.loads)} loads told, {off} gone" if past.loads else "no load told"
+    when = "before the pour" if past.empty else clock(found.at)
+    return marked(
+        (f"{scenario.title}   plan {found.basis.plan.name!r}   {when}", "bold"), f"   {told}"
+    )
+
+
+def _about(band: Band) -> str:
+    if abs(band.by - band.low) < 60.0:
+        return clock(band.about)
+    return f"about {clock(band.about)}, by {clock(band.by)}"
+
+
+def _finish(found: Forecast) -> Row:
+    late = found.finish.about - found.plan_finish.about
+    if found.past.empty:
+        against = ""
+    elif abs(late) < _NEAR:
+        against = f"; plan {clock(found.plan_finish.about)}: as planned"
+    else:
+        word = "later" if late > 0 else "earlier"
+        against = f"; plan {clock(found.plan_finish.about)}: {span(abs(late))} {word}"
+    label = "Finished" if found.finished else "Finish"
+    curfew = found.basis.scenario.site.curfew
+    if curfew is not None and found.wash_out.by > curfew:
+        against += f"; PUMP PAST CURFEW {clock(curfew)}"
+    if found.unfinished_share >= _LIKELY:
+        against += f"; SOME LEFT UNPLACED in {percent(found.unfinished_share)} of rests"
+    return Row(label, f"last concrete {_about(found.finish)}{against}")
+
+
+def _placed(found: Forecast) -> str:
+    text = f"{found.placed:.1f} of {found.total:.1f} m³"
+    if not (found.past.empty or found.finished):
+        text += f", plan {found.plan_placed.about:.0f} by now"
+    there = [load for load in found.past.loads if load.off is None and not load.away]
+    at_pump = [load.ticket for load in there if load.on is not None]
+    wait = [n.ticket for n in there if n.on is None and n.arrived is not None]
+    road = [n.ticket for n in there if n.arrived is None]
+    for names, words in ((at_pump, "at the pump"), (wait, "waiting"), (road, "on the road")):
+        if names:
+            text += f"; {words} {_names(names)}"
+    if found.granted:
+        text += f"; {found.granted} more taken as on the road"
+    return text
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(names[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
+
+
+def _stop_words(stop: ToldStop, at: float) -> str:
+    what = "break" if stop.kind == IDLE else stop.why or stop.kind
+    guess = f", guessed till {clock(stop.guess)}" if stop.guess is not None else ""
+    return f"{what} since {clock(stop.since)}, {hours(at - stop.since)}{guess}"
+
+
+def edge_words(layout: Layout, edge: EdgeAhead) -> str:
+    """Where an open edge is: "strips 24 and 33, x 22.8 m"."""
+    one = edge.edge
+    across = "x" if one.along == "y" else "y"
+    where = f"{across} {one.at:.1f} m"
+    if one.pair < 0:
+        return f"the front in strip {one.older + 1}, {where}"
+    return f"strips {one.older + 1} and {one.younger + 1}, {where}"
+
+
+def _edge_lines(found: Forecast) -> list[Row]:
+    fresh = [edge for edge in found.edges if edge.left > 0.0]
+    lost = f"{found.lost_now} LOST; " if found.lost_now else ""
+    if not fresh:
+        return [Row("Edges", f"{lost}none is open", bool(lost))]
+    soon = [e for e in fresh if e.left < _SOON or e.lost_share >= _LIKELY]
+    if not soon:
+        first = fresh[0]
+        text = f"{len(fresh)} open, first lost {edge_words(found.basis.layout, first)}: "
+        text += f"{clock(first.edge.lost_at)}, {span(first.left)} left"
+        return [Row("Edges", lost + text, bool(lost))]
+    lines = [
+        Row("EDGES", f"{lost}{len(soon)} of {len(fresh)} open may be lost: {_chance(found)}", True)
+    ]
+    lines += [Row("", _edge(found, edge)) for edge in soon[:_EDGES]]
+    if len(soon) > _EDGES:
+        lines.append(Row("", f"and {len(soon) - _EDGES} more: --full"))
+    return lines
+
+
+def _chance(found: Forecast) -> str:
+    return f"one more is in {percent(found.new_cold)} of rests"
+
+
+def _edge(found: Forecast, edge: EdgeAhead) -> str:
+    share = "" if math.isnan(edge.lost_share) else f", in {percent(edge.lost_share)} of rests"
+    left = hours(edge.left) if edge.left < 2 * 3600.0 else span(edge.left)
+    words = edge_words(found.basis.layout, edge)
+    return f"{words}: lost {clock(edge.edge.lost_at)}, {left} left{share}"
+
+
+def _load_lines(found: Forecast) -> list[Row]:
+    if not found.loads:
+        return [Row("Call", "nothing more")]
+    first = [load for load in found.loads if load.share >= 0.5][:_CALLS]
+    if not first:
+        share = percent(found.loads[0].share)
+        return [Row("Call", f"nothing more, but one small load in {share} of rests")]
+    calls = ", ".join(_call(load, found.at) for load in first)
+    count = f"{found.loads_to_call.about:.0f}"
+    loads = "1 load" if count == "1" else f"{count} loads"
+    lines = [Row("Call", f"{loads}, {found.volume_to_call.about:.1f} m³ in all; next {calls}")]
+    balance = found.balance
+    if math.isfinite(balance.about):
+        between = f" ({balance.low:.1f} to {balance.by:.1f})" if balance.by > balance.low else ""
+        lines.append(Row("Balance", f"last load {balance.about:.1f} m³{between}"))
+    if found.hold is not None:
+        held = found.loads[found.hold]
+        which = f"load {found.hold + 1} of those to call"
+        waits = f"it would stand {hours(held.wait.about)}"
+        lines.append(Row("HOLD", f"{which}, due {clock(held.due.about)}: {waits}"))
+    return lines
+
+
+def _call(load: LoadAhead, at: float) -> str:
+    return "now" if load.call.about - at < 60.0 else clock(load.call.about)
+
+
+def _look_lines(found: Forecast) -> list[Row]:
+    if not found.look_out:
+        return []
+    first = found.look_out[0]
+    value = f"{first.value * 1e3:.0f} mm" if first.kind == "sag" else percent(first.value)
+    more = f"; {len(found.look_out) - 1} more" if len(found.look_out) > 1 else ""
+    where = f"strip {first.strip + 1} at x {first.x:.1f} m, about {clock(first.time)}"
+    return [Row("Look", f"{where}: {value} in use, {first.look_at}{more}")]
+
+
+def _money_words(found: Forecast) -> str:
+    cash = found.money
+    whole = cash.so_far + cash.to_come.about
+    if found.past.empty:
+        return f"{money(whole)} in all"
+    return (
+        f"{money(cash.so_far)} so far, {money(max(0.0, cash.to_come.about))} to come: "
+        f"{money(whole)}; plan {money(cash.plan.about)}"
+    )
+
+
+def factor_words(name: str, factor: Factor) -> str:
+    """A factor of the day: "travel 1.12 (1.02 to 1.23) by 19 loads; 3 outweigh plan"."""
+    if len(factor.grid) == 1:
+        return f"{name}: not looked for (its sd in [day_to_day] is 0)"
+    text = f"{name} {factor.at(0.5):.2f} ({factor.at(0.1):.2f} to {factor.at(0.9):.2f})"
+    text += " by 1 load" if factor.seen == 1 else f" by {factor.seen} loads"
+    if factor.out:
+        text += f", {factor.out} out"
+    if factor.outweigh is None:
+        return f"{text}; pump or truck hides it"
+    return f"{text}; {factor.outweigh} outweigh plan"
+
+
+def _kind_of_day(found: Forecast) -> list[Row]:
+    if found.past.empty:
+        return []
+    return [
+        Row("Day", factor_words("trips take x", found.travel)),
+        Row("", factor_words("crew pace x", found.crew)),
+    ]
+
+
+def _remarks(found: Forecast) -> list[Row]:
+    remarks = found.past.remarks
+    lines = []
+    for remark in remarks[:_REMARKS]:
+        lines.append(Row("TICKETS", _remark(remark.row, remark.text)))
+    if len(remarks) > _REMARKS:
+        lines.append(Row("", f"and {len(remarks) - _REMARKS} more to look at: --full"))
+    return lines
+
+
+def _remark(row: int, text: str) -> str:
+    return f"line {row}: {text}" if row else text
+
+
+def _edges_table(console: Console, found: Forecast) -> None:
+    if not found.edges:
+        return
+    heading(console, "Open edges, the nearest to be lost first")
+    out = table("edge", "stiff>", "lost>", "left>", "lost in>")
+    for edge in found.edges:
+        left = span(edge.left) if edge.left > 0.0 else "LOST"
+        share = "-" if math.isnan(edge.lost_share) else percent(edge.lost_share)
+        words = edge_words(found.basis.layout, edge)
+        out.add_row(words, clock(edge.edge.stiff_at), clock(edge.edge.lost_at), left, share)
+    console.print(out)
+
+
+def _loads_table(console: Console, found: Forecast) -> None:
+    if not found.loads:
+        return
+    heading(console, "Loads to call")
+    out = table("load>", "m³>", "call about>", "by>", "comes about>", "stands>", "wanted in>")
+    for number, load in enumerate(found.loads, start=1):
+        out.add_row(
+            str(number),
+            f"{load.volume:.1f}",
+            clock(load.call.about),
+            clock(load.call.by),
+            clock(load.due.about),
+            hours(load.wait.about),
+            percent(load.share),
+        )
+    console.print(out)
+
+
+def _look_table(console: Console, found: Forecast) -> None:
+    if not found.look_out:
+        return
+    heading(console, "Look out, strips ahead")
+    out = table("about>", "strip>", "x, m>", "in use>", "look at", "do")
+    for each in found.look_out:
+        value = f"{each.value * 1e3:.0f} mm" if each.kind == "sag" else percent(each.value)
+        row = (clock(each.time), str(each.strip + 1), f"{each.x:.1f}", value, each.look_at, each.do)
+        out.add_row(*row)
+    console.print(out)
+
+
+def _day_lines(console: Console, found: Forecast) -> None:
+    heading(console, "How this was worked out")
+    console.print(
+        f"{found.rests} rests, each with factors of its own: log(seen / planned) = factor of the "
+        "day + noise of the trip. About: the middle rest; by: 9 in 10. Trips still out count as "
+        "longer than they have taken; stops are left out of the times at the pump. Strips ahead "
+        f"are taken to use {found.use:.3f} times their plan."
+    )
+    if found.guessed:
+        names = [f"{ticket} ({', '.join(what)})" for ticket, what in found.guessed]
+        console.print(f"Guessed, as nobody wrote it: {'; '.join(names)}.")
+
+
+def _remark_lines(console: Console, found: Forecast) -> None:
+    if not found.past.remarks:
+        return
+    heading(console, "Lines of the tickets to look at")
+    for remark in found.past.remarks:
+        console.print(_remark(remark.row, remark.text))

@@ -1,0 +1,165 @@
+"""A file of tickets: its lines with their days and times, and a remark for all that is odd."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from pourday.scenario.base.text import printable
+from pourday.tickets import line as say
+from pourday.tickets.export import is_export, lines_of_export
+from pourday.tickets.grammar import parse_line
+from pourday.tickets.line import DAY, Line, Remark, clock
+from pourday.tickets.tokens import LineError
+
+MOST_BYTES = 2_000_000
+"""Largest file of tickets: a thousand times what a day writes."""
+_HALF_DAY = DAY / 2
+
+
+@dataclass(frozen=True)
+class Tickets:
+    """The lines of a file in its order, those that are not true left out; ``units`` as it says.
+
+    ``remarks`` are in order of their rows; a line that could not be read stands there.
+    """
+
+    lines: tuple[Line, ...] = ()
+    remarks: tuple[Remark, ...] = ()
+    units: str = "m3"
+
+    @property
+    def in_order(self) -> tuple[Line, ...]:
+        """The lines by time; those of one time as they stand in the file."""
+        return tuple(sorted(self.lines, key=lambda line: line.when))
+
+
+def read_tickets(path: Path) -> Tickets:
+    """The tickets in a file of typed lines, or of a plant's table (CSV).
+
+    Raises:
+        OSError: where the file cannot be read.
+        ValueError: where it is larger than ``MOST_BYTES``.
+    """
+    with path.open("rb") as file:
+        data = file.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        raise ValueError(f"more than {MOST_BYTES // 10**6} MB: no file of tickets is so large")
+    return parse_tickets(data.decode("utf-8-sig", "replace"))
+
+
+def parse_tickets(text: str) -> Tickets:
+    """The tickets in a text; whatever it is, no line of it stops the others."""
+    rows = [printable(row) for row in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+    if is_export(rows):
+        return _told(*lines_of_export(rows))
+    remarks: list[Remark] = []
+    lines: list[Line] = []
+    for number, row in enumerate(rows, start=1):
+        try:
+            found = parse_line(row, number)
+        except LineError as error:
+            remarks.append(Remark(number, f"not read, {_short(row)}: {error}"))
+            continue
+        if found is not None:
+            lines.append(found)
+    return _told(lines, remarks)
+
+
+def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
+    units = "m3"
+    for line in lines:
+        units = line.why if line.kind == say.UNITS else units
+    lines = _without_wrong(lines, remarks)
+    lines = _with_days([line for line in lines if line.kind not in say.NO_TIME], remarks)
+    lines = _between(lines, remarks)
+    return Tickets(tuple(lines), tuple(sorted(remarks, key=lambda each: each.row)), units)
+
+
+def _without_wrong(lines: list[Line], remarks: list[Remark]) -> list[Line]:
+    """Without the lines that a later "wrong" takes back; one that is itself taken back does not."""
+    rows = {line.row for line in lines}
+    gone: set[int] = set()
+    for line in reversed(lines):
+        if line.kind != say.WRONG or line.row in gone:
+            continue
+        if line.number not in rows or line.number >= line.row:
+            said = f'"wrong {line.number}": no line before it has that number'
+            remarks.append(Remark(line.row, said))
+            continue
+        gone.add(line.number)
+        remarks.append(Remark(line.number, f"not true, as line {line.row} says"))
+    return [line for line in lines if line.row not in gone]
+
+
+def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
+    """Times of the pour: more than 12 h back from the line before is the next day."""
+    out: list[Line] = []
+    before: Line | None = None
+    day = 0.0
+    for line in lines:
+        if math.isnan(line.time):
+            out.append(line)
+            continue
+        time = line.time + (day if 0.0 <= line.time < DAY else 0.0)
+        if before is not None and 0.0 <= line.time < DAY:
+            if time < before.time - _HALF_DAY:
+                time += DAY
+            elif time > before.time + _HALF_DAY and day:
+                time -= DAY  # written after midnight, of the evening before
+        if line.kind not in say.AHEAD:
+            if before is not None and time < before.time:
+                said = f"out of order: {clock(time)} after {clock(before.time)} (line {before.row})"
+                remarks.append(Remark(line.row, f"{said}; taken at its own time"))
+            else:
+                before = replace(line, time=time)
+                day = DAY * math.floor(time / DAY)
+        out.append(_on_its_day(replace(line, time=time, latest=time), remarks))
+    return out
+
+
+def _on_its_day(line: Line, remarks: list[Remark]) -> Line:
+    """The time of loading on the day of the line, the evening before where it is after it."""
+    if line.loaded is None:
+        return line
+    loaded = line.loaded % DAY + DAY * math.floor(line.time / DAY)
+    if loaded > line.time + _HALF_DAY:
+        loaded -= DAY
+    if loaded > line.time:
+        said = f"impossible: loaded {clock(loaded)}, after it was {line.kind} {clock(line.time)}"
+        remarks.append(Remark(line.row, f"{said}; the time of loading is left out"))
+        return replace(line, loaded=None)
+    return replace(line, loaded=loaded)
+
+
+def _between(lines: Sequence[Line], remarks: list[Remark]) -> list[Line]:
+    """Lines without a time between their neighbours that have one."""
+    out: list[Line] = []
+    for n, line in enumerate(lines):
+        if not math.isnan(line.time):
+            out.append(line)
+            continue
+        known = [
+            [o.time for o in side if not math.isnan(o.time) and o.kind not in say.AHEAD]
+            for side in (lines[:n], lines[n + 1 :])
+        ]
+        earliest = known[0][-1] if known[0] else -math.inf
+        latest = known[1][0] if known[1] else math.inf
+        if math.isinf(earliest):
+            if math.isinf(latest):
+                remarks.append(Remark(line.row, f"no time in {_short(line.text)}: left out"))
+                continue
+            earliest = latest
+        latest = max(earliest, latest)
+        where = f"{clock(earliest)} to {clock(latest)}" if latest > earliest else clock(earliest)
+        said = f"no time in {_short(line.text)}: it was between its neighbours, {where}"
+        remarks.append(Remark(line.row, said))
+        out.append(_on_its_day(replace(line, time=earliest, latest=latest), remarks))
+    return out
+
+
+def _short(text: str) -> str:
+    text = " ".join(text.split())
+    return f'"{text[:37]}..."' if len(text) > 40 else f'"{text}"'
