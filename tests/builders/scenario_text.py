@@ -164,6 +164,7 @@ def every_table() -> dict[str, Any]:
     values["crews"]["four"]["roles"] = {"rakers": 1, "screed": 1}
     values["plan"][0]["fronts"] = [{"pump": "own_line", "crew": "four"}]
     values["plan"][0]["stages"] = [{"until_share": 1.0, "spacing_min": 12}]
+    values["search"] = {"vary": [{"key": "plan.spacing_min", "least": 10, "most": 20}]}
     for left_out in ("batch", "call_off", "finishing", "measures", "curing", "limits", "upsets"):
         values[left_out] = {}
     return values

@@ -82,6 +82,8 @@ def _words(hint: Any, meta: list[Any]) -> str:
         return _list_words(get_args(hint)[0], meta)
     if isinstance(hint, type) and issubclass(hint, Table):
         return "a table with the keys " + ", ".join(hint.model_fields)
+    if hint is Any:
+        return "as it would stand at its key"
     if hint is bool:
         return "true or false"
     if hint is str:

@@ -21,11 +21,11 @@ from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
 from pourday.deck.history import Peaks
-from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.prepare import prepare
+from pourday.study.prepare import prepare_each
 
 BLOCK = 25
 """Jobs are cut at every so many days from the first seed."""
@@ -69,8 +69,8 @@ class Work:
     """What all jobs of a study share: plans of a scenario, and the figures wanted of a day.
 
     Where it is sent to another process only this goes there, and the plans are laid out there,
-    once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
-    with other clock times, so that they share its layouts.
+    once. ``scenarios`` are those of the plans where they are not all ``scenario``: of one floor, so
+    that they share its layouts where they can.
     """
 
     scenario: Scenario
@@ -81,13 +81,8 @@ class Work:
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
         """The plans prepared, when first asked."""
-        found = prepare(self.scenario, self.plans)
-        if not self.scenarios:
-            return found
-        return tuple(
-            each if own == self.scenario else basis(own, each.plan, each.layout)
-            for own, each in zip(self.scenarios, found, strict=True)
-        )
+        own = self.scenarios or (self.scenario,) * len(self.plans)
+        return prepare_each(list(zip(own, self.plans, strict=True)))
 
     def __getstate__(self) -> dict[str, Any]:
         """Without what was prepared: it is large, and made anew in less time than it is sent."""
