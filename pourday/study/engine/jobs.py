@@ -34,6 +34,8 @@ _JOB = 0.5
 # number that everybody works out alike, not a clock: the cut must not depend on the machine.
 _DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
 
+Numbers = tuple[int, ...] | None
+"""Plans of a work, by their place in it, in that order; None is all of them."""
 Row = Callable[[Outcome], tuple[float, ...]]
 """The figures of one day; a function at the top of a module, so that other processes find it."""
 
@@ -88,9 +90,9 @@ class Work:
         """Without what was prepared: it is large, and made anew in less time than it is sent."""
         return {field.name: getattr(self, field.name) for field in fields(self)}
 
-    def rows(self, days: range) -> Rows:
-        """Play and measure these days (their seeds) of every plan."""
-        plans = self._ready
+    def rows(self, days: range, of: Numbers = None) -> Rows:
+        """Play and measure these days (their seeds) of these plans, every plan unless told."""
+        plans = self._ready if of is None else [self._ready[number] for number in of]
         values: list[list[tuple[float, ...]]] = [[] for _ in plans]
         cold = [np.zeros(len(each.basis.pair_first), dtype=np.int64) for each in plans]
         for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
@@ -123,10 +125,13 @@ class Engine(Protocol):
     at_once: int
 
     def share(self, work: Work) -> Any:
-        """Hand out the work, once; what comes back is to be given with every job of it."""
+        """Hand out the work; what comes back is to be given with every job of it.
 
-    def rows(self, handle: Any, days: range) -> Future[Rows]:
-        """Ask for the rows of these days (their seeds).
+        The same work shared again is the same thing, and is not sent again.
+        """
+
+    def rows(self, handle: Any, days: range, of: Numbers = None) -> Future[Rows]:
+        """Ask for the rows of these days (their seeds) of these plans, all unless told.
 
         The future fails with ``concurrent.futures.BrokenExecutor`` where whoever worked it out
         has died.

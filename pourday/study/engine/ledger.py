@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.study.engine.jobs import Rows, Work, jobs_of
+from pourday.study.engine.jobs import BLOCK, Rows, Work, job_size, jobs_of
 
 MOST_BYTES = 10**9
 """What the rows of a study may take."""
@@ -94,6 +94,43 @@ class Ledger:
     def cold_of(self, plan: int) -> NDArray[np.int64]:
         """On how many complete days each edge pair of a plan (index) went cold, (pairs,)."""
         return np.asarray(self.cold[plan][: self._complete_jobs()].sum(axis=0))
+
+
+class Part:
+    """Some days of some plans of a work, as they come in: what a study adds round by round.
+
+    ``of`` are the plans by their place in the work, ``days`` seeds. Cut where a ledger would cut
+    them if the study had these plans alone.
+    """
+
+    def __init__(self, work: Work, of: tuple[int, ...], days: range) -> None:
+        self.of, self.days = of, days
+        size = job_size([work.bases[number] for number in of])
+        self.jobs = tuple(
+            range(begin, min(begin + size, block + BLOCK, days.stop))
+            for block in range(days.start, days.stop, BLOCK)
+            for begin in range(block, min(block + BLOCK, days.stop), size)
+        )
+        self._rows: dict[range, Rows] = {}
+
+    def missing(self) -> Iterator[range]:
+        """The jobs that are not entered yet, in order."""
+        return (job for job in self.jobs if job not in self._rows)
+
+    def enter(self, job: range, rows: Rows) -> None:
+        """Enter the rows of a job."""
+        self._rows[job] = rows
+
+    @property
+    def values(self) -> NDArray[np.float64]:
+        """All rows, (plans, days, figures), once every job is entered."""
+        return np.concatenate([self._rows[job].values for job in self.jobs], axis=1)
+
+    @property
+    def cold(self) -> tuple[NDArray[np.int64], ...]:
+        """For each plan on how many of the days each edge pair went cold, (pairs,)."""
+        each = zip(*(self._rows[job].cold for job in self.jobs), strict=True)
+        return tuple(np.asarray(np.sum(counts, axis=0)) for counts in each)
 
 
 def said(jobs: Sequence[range]) -> str:

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 
 from pourday.study.engine.here import Here
 from pourday.study.engine.jobs import Engine, Rows, Work
-from pourday.study.engine.ledger import Ledger, said
+from pourday.study.engine.ledger import Ledger, Part, said
 from pourday.study.engine.processes import Processes
 
 # A wait without an end cannot be interrupted on every system (s).
@@ -56,10 +56,10 @@ def _engine(workers: int, cluster: str | None) -> Engine:
 def run(
     engine: Engine,
     work: Work,
-    ledger: Ledger,
+    ledger: Ledger | Part,
     told: Callable[[int], None] = lambda days: None,
 ) -> None:
-    """Play what is missing in the ledger, and enter it.
+    """Play what is missing in the ledger, or in a part of a study, and enter it.
 
     Whatever interrupts this, what is entered stays. ``told`` hears of every job how many days of
     how many plans, multiplied, have just been entered.
@@ -68,21 +68,23 @@ def run(
         WorkersLostError: where workers died a second time.
     """
     handle = engine.share(work)
+    of = ledger.of if isinstance(ledger, Part) else None
+    plans = len(work.plans) if of is None else len(of)
     missing = deque(ledger.missing())
     going: dict[Future[Rows], range] = {}
     renewed = False
     while missing or going:
         try:
             while missing and len(going) < engine.at_once:
-                going[engine.rows(handle, missing[0])] = missing[0]
+                going[engine.rows(handle, missing[0], of)] = missing[0]
                 missing.popleft()
             for each in wait(going, _LOOK, FIRST_COMPLETED).done:
                 ledger.enter(going[each], each.result())
                 job = going.pop(each)
-                told(len(job) * len(work.plans))
+                told(len(job) * plans)
         except BrokenExecutor:
             # Those that came in before the others were lost are worth having.
-            _enter_last(going, ledger, lambda job: told(len(job) * len(work.plans)))
+            _enter_last(going, ledger, lambda job: told(len(job) * plans))
             lost = tuple(sorted(going.values(), key=lambda job: job.start))
             if renewed:
                 raise WorkersLostError(lost or tuple(missing)[:1]) from None
@@ -93,7 +95,7 @@ def run(
 
 
 def _enter_last(
-    going: dict[Future[Rows], range], ledger: Ledger, told: Callable[[range], None]
+    going: dict[Future[Rows], range], ledger: Ledger | Part, told: Callable[[range], None]
 ) -> None:
     for each, job in list(going.items()):
         if each.done() and not each.cancelled() and each.exception() is None:

@@ -1,0 +1,40 @@
+"""Days of some plans of a study: the same rows as in a study of all, wherever they are played."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from builders.places import SCENARIOS
+
+from pourday.scenario.read import read_scenario
+from pourday.study.days import study_of
+from pourday.study.engine.ledger import Part
+from pourday.study.engine.run import engine_for, run
+from pourday.study.prepare import prepare
+
+BASES = prepare(read_scenario(SCENARIOS / "library_level_2.toml")[0])
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_some_plans_have_the_rows_that_they_have_among_all(workers):
+    study = study_of(BASES, 8, 3)
+    told: list[int] = []
+    with engine_for(workers, 8) as engine:
+        run(engine, study.work, study.ledger)
+        part = Part(study.work, (2, 0), range(5, 10))
+        run(engine, study.work, part, told.append)
+    both = study.ledger.values[[2, 0], 2:7]
+    assert np.array_equal(part.values, both, equal_nan=True)
+    assert sum(told) == 2 * 5
+    assert [len(cold) for cold in part.cold] == [
+        len(BASES[n].pair_first) for n in (2, 0)
+    ]  # fmt: skip
+
+
+def test_a_work_that_was_shared_is_not_shared_again():
+    work = study_of(BASES, 8).work
+    other = study_of(BASES, 8).work
+    with engine_for(2, 8) as engine:
+        first = engine.share(work)
+        assert engine.share(other) != first
+        assert engine.share(work) == first
