@@ -17,14 +17,26 @@ from pourday.commands.shared.options import (
     Upsets,
     Workers,
 )
-from pourday.commands.shared.played import Where, begun, leave_stopped, play_out, say_stopped
+from pourday.commands.shared.played import Where, leave_stopped, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
+from pourday.commands.shared.verdict import Asked, compared
+
+_MOST = 5000
 
 
 def compare(
     file: File,
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each plan.")] = 200,
+    until_decided: Annotated[
+        bool, typer.Option("--until-decided", help="Play until it is decided which plan to prefer.")
+    ] = False,
+    most_days: Annotated[
+        int, typer.Option(min=50, max=100000, help="With --until-decided: days at most.")
+    ] = _MOST,
+    fresh: Annotated[
+        int, typer.Option(min=0, max=100000, help="Fresh days for the figures of the choice.")
+    ] = 1000,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
     workers: Workers = None,
@@ -33,21 +45,17 @@ def compare(
     json_path: JsonPath = None,
     figures: Figures = None,
 ) -> None:
-    """Play many days of every plan and say which plan to prefer, and why."""
+    """Play many days of every plan and say which plan to prefer, why, and how surely."""
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
-    from pourday.study.choice import choose, of_the_deck, struck_off
-    from pourday.study.compare import compare as side_by_side
-    from pourday.study.days import study_of
 
     named(resume, ".npz", "a study is kept in an .npz file")
     check_outputs((json_path, resume), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
-    study = begun(lambda: study_of(plans, days, seed))
-    stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
-    all_days = study.plan_days
-    comparison = side_by_side(all_days)
-    choice = choose(comparison, all_days, scenario.limits, struck_off(plans), of_the_deck(plans))
+    out = console()
+    asked = Asked(most_days if until_decided else days, until_decided, fresh, seed)
+    found = compared(out, plans, asked, Where(workers, cluster, resume))
+    comparison, choice, stop = found.comparison, found.choice, found.stop
 
     def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures
@@ -60,9 +68,8 @@ def compare(
     if stop is None:
         record = json_of(lambda: compare_record(scenario, comparison, choice))
         whole = save((json_path, record), (figures, _draw))
-    out = console()
     if stop is not None:
-        say_stopped(out, study.ledger, stop)
+        say_stopped(out, found.days, asked.days, stop)
     compare_report(out, scenario, plans, comparison, choice, warnings)
     leave_stopped(stop, json_path, figures)
     leave(whole)

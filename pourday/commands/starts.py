@@ -26,7 +26,7 @@ def starts(
     by: Annotated[
         Asked, typer.Option(help="What tells the starts apart that keep the limits.")
     ] = "drying",
-    days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 40,
+    days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 100,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     workers: Workers = None,
     cluster: Cluster = None,
@@ -36,7 +36,9 @@ def starts(
     """Begin the same plan at each hour: which starts keep the limits, and which is best."""
     from pourday.report.records.study import starts_record
     from pourday.report.text.starts import starts_report
+    from pourday.report.text.verdict import beforehand
     from pourday.study.start_times import hours_of_day, ranked, start_study
+    from pourday.study.verdict.verdict import undecidable
 
     named(resume, ".npz", "a study is kept in an .npz file")
     check_outputs((json_path, resume), source=file)
@@ -44,15 +46,17 @@ def starts(
     hours = hours_of_day(first * 3600, last * 3600)
     seeds = range(seed, seed + days)
     study = begun(lambda: start_study(scenario, plans[0].plan, hours, seeds))
+    out, rules = console(), study.race.rules
+    for line in beforehand(undecidable(rules, scenario.limits, days), days):
+        out.print(line)
     stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     found = study.found
     ranking = ranked(found, by)
     whole = True
     if stop is None:
         whole = save((json_path, json_of(lambda: starts_record(scenario, found, ranking))))
-    out = console()
     if stop is not None:
-        say_stopped(out, study.ledger, stop)
+        say_stopped(out, study.ledger.complete_days, days, stop)
     warn(out, warnings)
     starts_report(out, scenario, found, ranking)
     leave_stopped(stop, json_path)

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.checks import deck_checks
 from pourday.outcome.deck.level import AT_COLUMNS, level_survey
 from pourday.outcome.deck.supports import support_checks
 from pourday.scenario.model.scenario import Limits
-from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.days import PlanDays
 from pourday.study.statistics import Interval, paired_difference
+from pourday.study.verdict.evidence import BEYOND, NOT_DECIDED, WITHIN
+from pourday.study.verdict.limits import Known
+from pourday.study.verdict.verdict import PlanStanding, Verdict, follow, race_of, verdict_of
 
 # A price that would have to change by more than this turns nothing in practice.
 FARTHEST = 5.0
@@ -32,15 +34,17 @@ PRICED = {
 class Breach:
     """A limit that a plan does not keep.
 
-    ``kind`` is "deck", "cold" (a cold joint), "stiff", "below 5", "frost", "curfew", "unfinished",
-    "fixing", "end" or "prop" (share of what the file says they take), "tips" (the deck does),
-    "sag" or "level" (``found`` and ``limit`` are m; the latter how far off the datum the top was
-    struck over supports).
+    ``kind`` is "deck", "cold" (a cold joint), "stiff", "below 5", "frost", "curfew", "unfinished"
+    (shares of days, with the interval that decides in ``share``; None where it is known without
+    days), "fixing", "end" or "prop" (share of what the file says they take), "tips" (the deck
+    does), "sag" or "level" (``found`` and ``limit`` are m; the latter how far off the datum the top
+    was struck over supports).
     """
 
     kind: str
     found: float
     limit: float
+    share: Interval | None = None
 
 
 @dataclass(frozen=True)
@@ -53,14 +57,30 @@ class Turn:
 
 
 @dataclass(frozen=True)
+class NotDecided:
+    """The cheapest plan whose limits the days do not decide, where it costs less than the rest.
+
+    ``saving`` is what it would save against the preferred plan (paired by day; None where none is
+    preferred), ``needed`` about how many days would decide it, in all; None where none would.
+    """
+
+    plan: str
+    saving: Interval | None
+    needed: int | None
+
+
+@dataclass(frozen=True)
 class Choice:
     """The plan to prefer.
 
-    ``plan`` is None where every plan breaks a limit; ``least_bad`` then names the one that breaks
-    fewest, by least. ``runner_up`` is the next cheapest plan within the limits, ``saving`` what
-    the preferred plan saves against it (paired by day, with interval), ``earlier`` how much
-    earlier it ends (h). ``turn`` says which price would have to change, and by how much; None
-    where none would within a factor of :data:`FARTHEST`.
+    ``plan`` is the cheapest that is within all limits, None where no plan is known to be;
+    ``not_decided`` then, or where it would be cheaper, is what may still be. Where every plan is
+    beyond a limit, ``least_bad`` is the one beyond fewest, by least. ``runner_up`` is the next
+    cheapest plan that is within, or may be; ``saving`` what the preferred plan saves against it
+    (paired by day, with interval), ``earlier`` how much earlier it ends (h). ``turn`` says which
+    price would have to change, and by how much; None where none would within a factor of
+    :data:`FARTHEST`. ``fresh`` is on how many fresh days these figures stand, 0 for those that
+    chose.
     """
 
     plan: str | None
@@ -70,25 +90,26 @@ class Choice:
     saving: Interval | None
     earlier: Interval | None
     turn: Turn | None
+    not_decided: NotDecided | None
+    verdict: Verdict
+    fresh: int = 0
+
+    @property
+    def finalists(self) -> tuple[str, ...]:
+        """The plans of which figures are printed in sentences: to be played on fresh days."""
+        asked = (self.plan, self.runner_up, self.not_decided and self.not_decided.plan)
+        return tuple(dict.fromkeys(each for each in asked if each))
 
 
-def breaches_of(summary: PlanSummary, limits: Limits) -> tuple[Breach, ...]:
-    """The limits a plan does not keep: deck use at its P90, shares of days as found."""
+def breaches_of(standing: PlanStanding) -> tuple[Breach, ...]:
+    """The limits that a plan is beyond, by its days or known without."""
     found = []
-    use = summary.figures["use"].p90
-    if use > limits.deck_use:
-        found.append(Breach("deck", use, limits.deck_use))
-    for kind, chance, limit in (
-        ("cold", "cold", limits.cold_joint_share),
-        ("stiff", "stiff", limits.stiff_edge_share),
-        ("below 5", "below_5_C", limits.cold_share),
-        ("frost", "frost", limits.frost_share),
-        ("curfew", "past_curfew", limits.past_curfew_share),
-        ("unfinished", "unfinished", 0.0),
-    ):
-        share = summary.chances[chance].value
-        if share > limit:
-            found.append(Breach(kind, share, limit))
+    for each in standing.limits:
+        if each.standing == BEYOND:
+            share = None if each.known else each.share
+            found.append(
+                Breach(each.kind, 1.0 if each.known else each.share.value, each.limit, share)
+            )
     return tuple(found)
 
 
@@ -119,62 +140,106 @@ def of_the_deck(plans: Sequence[Basis]) -> dict[str, tuple[Breach, ...]]:
     return out
 
 
+def ruled_out(
+    names: Sequence[str],
+    off: Mapping[str, float] | None = None,
+    deck: Mapping[str, tuple[Breach, ...]] | None = None,
+) -> dict[str, tuple[Breach, ...]]:
+    """What puts each plan out whatever its days bring; arguments as in :func:`choose`."""
+    more: dict[str, tuple[Breach, ...]] = dict.fromkeys(names, ())
+    for plan, found in (off or {}).items():
+        if found > AT_COLUMNS:
+            more[plan] += (Breach("level", found, AT_COLUMNS),)
+    for plan, breaches in (deck or {}).items():
+        more[plan] += breaches
+    return more
+
+
 def choose(
-    comparison: Comparison,
     all_days: tuple[PlanDays, ...],
     limits: Limits,
     off: Mapping[str, float] | None = None,
     deck: Mapping[str, tuple[Breach, ...]] | None = None,
+    known: Mapping[str, Known] | None = None,
 ) -> Choice:
     """Of the plans within the limits, the one with the least mean cost.
 
     ``off`` is that of :func:`struck_off`: a plan whose top creeps away from the datum is ruled out;
-    ``deck`` that of :func:`of_the_deck`.
+    ``deck`` that of :func:`of_the_deck`; ``known`` has
+    :func:`pourday.study.verdict.limits.known_of` of each plan, by its name.
     Plans that cost the same in whole units of the currency are told apart by metres of stiff edge.
     """
-    breaches = {s.plan: breaches_of(s, limits) for s in comparison.summaries}
-    for plan, found in (off or {}).items():
-        if found > AT_COLUMNS:
-            breaches[plan] += (Breach("level", found, AT_COLUMNS),)
-    for plan, more in (deck or {}).items():
-        breaches[plan] += more
-    by_plan = {days.plan: days for days in all_days}
+    names = [each.plan for each in all_days]
+    more = ruled_out(names, off, deck)
+    out = {name: bool(more[name]) for name in names}
+    race = race_of(names, limits, known, out)
+    follow(race, all_days, limits, min(each.days for each in all_days))
+    verdict = verdict_of(race, names, limits)
+    every = {name: breaches_of(verdict.of(name)) + more[name] for name in names}
+    return _picked(verdict, every, {each.plan: each for each in all_days})
 
-    def _cost(plan: str) -> tuple[int, float, float]:
-        cost, stiff = (by_plan[plan].of(name).mean() for name in ("cost_total", "stiff_length_m"))
-        return round(float(cost)), float(stiff), float(cost)
+
+def _picked(
+    verdict: Verdict, breaches: dict[str, tuple[Breach, ...]], days: dict[str, PlanDays]
+) -> Choice:
+    def _cost(plan: str) -> tuple[bool, int, float, float]:
+        cost, stiff = (
+            float(days[plan].of(name).mean()) for name in ("cost_total", "stiff_length_m")
+        )
+        return verdict.of(plan).given_up_for is not None, round(cost), stiff, cost
 
     # A floor left unfinished is worse than any number of other breaches.
-    order = sorted(
-        by_plan,
+    worst_last = sorted(
+        days,
         key=lambda plan: (
             any(breach.kind == "unfinished" for breach in breaches[plan]),
             len(breaches[plan]),
-            _excess(breaches[plan]),
+            sum(breach.found - breach.limit for breach in breaches[plan]),
             *_cost(plan),
         ),
     )
-    fit = sorted((plan for plan in by_plan if not breaches[plan]), key=_cost)
-    if not fit:
-        return Choice(None, order[0], breaches, None, None, None, None)
-    best = fit[0]
-    if len(fit) == 1:
-        return Choice(best, best, breaches, None, None, None, None)
-    second = fit[1]
-    a, b = by_plan[best], by_plan[second]
-    return Choice(
+    fit = sorted((p for p in days if verdict.of(p).standing == WITHIN), key=_cost)
+    left = sorted((p for p in days if verdict.of(p).standing == NOT_DECIDED), key=_cost)
+    best = fit[0] if fit else None
+    open_ = left[0] if left else None
+    if open_ and best and days[open_].of("cost_total").mean() >= days[best].of("cost_total").mean():
+        open_ = None
+    others = [p for p in fit[1:] or left if p not in (best, open_)]
+    picked = Choice(
         plan=best,
-        least_bad=best,
+        least_bad=best or worst_last[0],
         breaches=breaches,
-        runner_up=second,
-        saving=paired_difference(a.of("cost_total"), b.of("cost_total")),
-        earlier=paired_difference(a.of("end_h"), b.of("end_h")),
-        turn=_turn(a, b),
+        runner_up=others[0] if others and best else None,
+        saving=None,
+        earlier=None,
+        turn=None,
+        not_decided=NotDecided(open_, None, verdict.of(open_).needed) if open_ else None,
+        verdict=verdict,
     )
+    return _with_figures(picked, days)
 
 
-def _excess(breaches: tuple[Breach, ...]) -> float:
-    return sum(breach.found - breach.limit for breach in breaches)
+def on_fresh_days(choice: Choice, fresh: Sequence[PlanDays]) -> Choice:
+    """The same choice with its figures from days that had no part in it, of its finalists."""
+    if not fresh:
+        return choice
+    return replace(_with_figures(choice, {each.plan: each for each in fresh}), fresh=fresh[0].days)
+
+
+def _with_figures(choice: Choice, days: Mapping[str, PlanDays]) -> Choice:
+    best, second, open_ = choice.plan, choice.runner_up, choice.not_decided
+    if best and second:
+        a, b = days[best], days[second]
+        choice = replace(
+            choice,
+            saving=paired_difference(a.of("cost_total"), b.of("cost_total")),
+            earlier=paired_difference(a.of("end_h"), b.of("end_h")),
+            turn=_turn(a, b),
+        )
+    if best and open_:
+        saving = paired_difference(days[open_.plan].of("cost_total"), days[best].of("cost_total"))
+        choice = replace(choice, not_decided=replace(open_, saving=saving))
+    return choice
 
 
 def _turn(best: PlanDays, second: PlanDays) -> Turn | None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pourday.study.days import PlanDays
 from pourday.study.metrics import NAMES
+from pourday.study.rare import RareMean, rare_difference, rare_mean
 from pourday.study.statistics import Interval, Spread, paired_difference, spread, wilson
 
 Floats = NDArray[np.float64]
@@ -19,12 +20,16 @@ CHANCES = (
     "cold", "stiff", "below_5_C", "frost", "past_curfew", "pump_past_curfew",
     "finishing_past_curfew", "unfinished",
 )  # fmt: skip
+RARE = ("stiff_length_m", "cold_length_m")
+"""Figures that are 0 on most days: a spread says nothing of them, nor does Student's interval."""
 FIGURES = tuple(name for name in NAMES if name not in CHANCES)
 
 
 @dataclass(frozen=True)
 class PlanSummary:
     """One plan over its days: spreads by metric, chances of what may happen, worst edge pair.
+
+    ``rare`` has, for :data:`RARE`, on which share of days they come up, and how much then.
 
     ``worst_pair`` is the index of the edge pair that goes cold most often, with its share of
     days; ``None`` where none ever does.
@@ -35,6 +40,7 @@ class PlanSummary:
     figures: dict[str, Spread]
     chances: dict[str, Interval]
     worst_pair: tuple[int, float] | None
+    rare: dict[str, RareMean]
 
 
 @dataclass(frozen=True)
@@ -57,6 +63,7 @@ def summarise(days: PlanDays) -> PlanSummary:
         figures={name: _spread(days.of(name)) for name in FIGURES},
         chances={name: wilson(int(days.of(name).sum()), days.days) for name in CHANCES},
         worst_pair=worst,
+        rare={name: rare_mean(days.of(name)) for name in RARE},
     )
 
 
@@ -67,10 +74,10 @@ def _spread(values: Floats) -> Spread:
     return spread(values)
 
 
-def _difference(first: Floats, second: Floats) -> Interval:
+def _difference(name: str, first: Floats, second: Floats) -> Interval:
     if np.isnan(first).all() or np.isnan(second).all():
         return Interval(math.nan, math.nan, math.nan)
-    return paired_difference(first, second)
+    return rare_difference(first, second) if name in RARE else paired_difference(first, second)
 
 
 def compare(all_days: Sequence[PlanDays]) -> Comparison:
@@ -80,7 +87,14 @@ def compare(all_days: Sequence[PlanDays]) -> Comparison:
         first_seed=first.first_seed,
         summaries=tuple(summarise(days) for days in all_days),
         differences={
-            days.plan: {name: _difference(first.of(name), days.of(name)) for name in NAMES}
+            days.plan: {name: _difference(name, first.of(name), days.of(name)) for name in NAMES}
             for days in all_days[1:]
         },
     )
+
+
+def on_fresh_days(comparison: Comparison, fresh: Sequence[PlanDays]) -> Comparison:
+    """The same with these plans' spreads and chances from fresh days; differences stay paired."""
+    by_plan = {each.plan: summarise(each) for each in fresh}
+    summaries = tuple(by_plan.get(each.plan, each) for each in comparison.summaries)
+    return replace(comparison, summaries=summaries)

@@ -59,12 +59,24 @@ class Study:
         Raises:
             ValueError: where there is none yet.
         """
+        return self.first_days(self.ledger.complete_days)
+
+    def first_days(self, days: int) -> tuple[PlanDays, ...]:
+        """The first ``days`` of each plan, which are complete and whole jobs.
+
+        Raises:
+            ValueError: for no day.
+        """
         ledger = self.ledger
-        days = ledger.complete_days
         if not days:
             raise ValueError("no day of the study is complete")
         return tuple(
-            PlanDays(plan.name, ledger.first_seed, ledger.rows_of(n), ledger.cold_of(n) / days)
+            PlanDays(
+                plan.name,
+                ledger.first_seed,
+                ledger.rows_of(n)[:days],
+                ledger.cold_of(n, days) / days,
+            )
             for n, plan in enumerate(self.work.plans)
         )
 

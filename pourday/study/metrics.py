@@ -84,6 +84,8 @@ METRICS: dict[str, Callable[[Outcome], float]] = {
 """Name (with unit) -> the figure of one day. The last eight are 1 on days where it happened."""
 
 NAMES = tuple(METRICS)
+COST_PARTS = tuple(name for name in NAMES if name.startswith("cost_") and name != "cost_total")
+"""The parts of the cost, which add up to its total on every day."""
 
 
 def day_row(outcome: Outcome) -> tuple[float, ...]:

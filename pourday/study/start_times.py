@@ -1,9 +1,10 @@
 """The same plan begun at another hour: which starts are out, and which of the rest are best.
 
-Every start meets the same days. Out go starts that break a limit of the scenario on more than its
-share of days, or leave the pour unfinished on any: by the rule of
-:func:`pourday.study.choice.breaches_of`, so a limit that is added there counts here too. The rest
-are told apart by what is asked, day by day; what the days cannot tell apart is a tie.
+Every start meets the same days. Out go starts that are beyond a limit of the scenario, as surely as
+a plan of a comparison is (:mod:`pourday.study.verdict.evidence`), or leave the pour unfinished on
+any day: by :func:`pourday.study.choice.breaches_of`, so a limit that is added there counts here
+too. Starts of which the days do not decide a limit stay, and say so. They are told apart by what is
+asked, day by day; what the days cannot tell apart is a tie.
 """
 
 from __future__ import annotations
@@ -28,6 +29,16 @@ from pourday.study.engine.ledger import Ledger
 from pourday.study.engine.run import engine_for, run
 from pourday.study.metrics import NAMES, day_row
 from pourday.study.statistics import Interval, Spread, paired_difference, spread
+from pourday.study.verdict.evidence import NOT_DECIDED
+from pourday.study.verdict.limits import known_of
+from pourday.study.verdict.rounds import Race
+from pourday.study.verdict.verdict import (
+    LimitStanding,
+    PlanStanding,
+    looked_at,
+    race_of,
+    verdict_of,
+)
 
 HOUR, DAY = 3600.0, 86400.0
 BY = ("drying", "finish", "cost")
@@ -50,7 +61,8 @@ class StartTime:
     joint; of a stiff edge; of work after the curfew by those whom it is for, as in a comparison),
     and so are ``pump_past_curfew`` (wash-out), ``finishing_past_curfew``, ``frost`` (concrete froze
     before it could stand it) and ``unfinished`` (concrete was left to place).
-    ``breaches`` are the limits that put it out. ``by_day`` has what starts are told apart by
+    ``breaches`` are the limits that put it out, ``standings`` what the days say of every limit.
+    ``by_day`` has what starts are told apart by
     (:data:`BY`), a value for each day.
     """
 
@@ -69,7 +81,13 @@ class StartTime:
     frost: Interval
     unfinished: Interval
     breaches: tuple[Breach, ...]
+    standings: tuple[LimitStanding, ...]
     by_day: dict[str, tuple[float, ...]]
+
+    @property
+    def open(self) -> tuple[LimitStanding, ...]:
+        """The limits that are not decided."""
+        return tuple(each for each in self.standings if each.standing == NOT_DECIDED)
 
 
 @dataclass(frozen=True)
@@ -118,20 +136,34 @@ class StartStudy:
     @property
     def found(self) -> StartTimes:
         """What the days say that are complete for all starts, one or more of them."""
-        ledger = self.ledger
+        ledger, limits = self.ledger, self.scenario.limits
+        days = [self._days(n, start) for n, start in enumerate(self.starts)]
+        race = self.race
+        looked_at(race, days, limits)
+        standings = verdict_of(race, [each.plan for each in days], limits).plans
         return StartTimes(
             plan=self.plan,
             days=ledger.complete_days,
             first_seed=ledger.first_seed,
-            starts=tuple(self._summary(n, start) for n, start in enumerate(self.starts)),
+            starts=tuple(map(_summary, self.starts, days, standings)),
         )
 
-    def _summary(self, number: int, start: float) -> StartTime:
+    @property
+    def race(self) -> Race:
+        """The starts and the limits that days have to decide, no day looked at."""
+        names = [_name(start) for start in self.starts]
+        known = map(known_of, self.work.bases)
+        return race_of(names, self.scenario.limits, dict(zip(names, known, strict=True)))
+
+    def _days(self, number: int, start: float) -> PlanDays:
         values = np.array(self.ledger.rows_of(number))
         if _within_curfew(self.scenario.site, start):
             values[:, [NAMES.index("past_curfew"), NAMES.index("pump_past_curfew")]] = 1.0
-        played = PlanDays(self.plan, self.ledger.first_seed, values, np.zeros(0))
-        return _summary(self.scenario, start, played)
+        return PlanDays(_name(start), self.ledger.first_seed, values, np.zeros(0))
+
+
+def _name(start: float) -> str:
+    return f"begun at {start / HOUR:g} h"
 
 
 def start_study(
@@ -232,7 +264,7 @@ def start_row(outcome: Outcome) -> tuple[float, ...]:
     return (*day_row(outcome), dried)
 
 
-def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
+def _summary(start: float, days: PlanDays, standing: PlanStanding) -> StartTime:
     summary: PlanSummary = summarise(days)
     figures, chances = summary.figures, summary.chances
     asked = {by: _asked(days, start, by) for by in BY}
@@ -251,7 +283,8 @@ def _summary(scenario: Scenario, start: float, days: PlanDays) -> StartTime:
         finishing_past_curfew=chances["finishing_past_curfew"],
         frost=chances["frost"],
         unfinished=chances["unfinished"],
-        breaches=breaches_of(summary, scenario.limits),
+        breaches=breaches_of(standing),
+        standings=standing.limits,
         by_day={by: tuple(map(float, values)) for by, values in asked.items()},
     )
 

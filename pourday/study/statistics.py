@@ -7,6 +7,7 @@ Quantiles come from ``scipy.special``, loaded where they are used: it takes 0.2 
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -105,3 +106,35 @@ def _sample(values: ArrayLike) -> NDArray[np.float64]:
 def _check_confidence(confidence: float) -> None:
     if not 0.0 < confidence < 1.0:
         raise ValueError(f"confidence is {confidence}; it must lie between 0 and 1")
+
+
+def clopper_pearson(successes: int, n: int, confidence: float = 0.95) -> Interval:
+    """Share of successes among n days, with the interval that covers at least so often; in 0..1.
+
+    Errors as in :func:`wilson`. Source: C. J. Clopper, E. S. Pearson, The use of confidence or
+    fiducial limits illustrated in the case of the binomial, Biometrika 26 (1934), 404-413.
+    """
+    from scipy.special import betaincinv
+
+    _check_confidence(confidence)
+    if n < 1 or not 0 <= successes <= n:
+        raise ValueError(f"{successes} successes of {n}: need 0 <= successes <= n and n >= 1")
+    tail = (1.0 - confidence) / 2.0
+    low = betaincinv(successes, n - successes + 1, tail) if successes else 0.0
+    high = betaincinv(successes + 1, n - successes, 1.0 - tail) if successes < n else 1.0
+    return Interval(successes / n, float(low), float(high))
+
+
+def whole_parts(values: Mapping[str, float], total: str = "cost_total") -> dict[str, int]:
+    """Parts of a total in whole units that add up to the total in whole units.
+
+    Each is its value rounded down or up; up goes whatever lost most by rounding down. ``values``
+    has the parts and, under ``total``, their sum. Source: the method of largest remainders.
+    """
+    parts = [name for name in values if name != total]
+    out = {name: math.floor(values[name]) for name in parts} | {total: round(values[total])}
+    left = out[total] - sum(out[name] for name in parts)
+    by_loss = sorted(parts, key=lambda name: out[name] - values[name])
+    for name in by_loss[: max(left, 0)]:
+        out[name] += 1
+    return out

@@ -56,34 +56,43 @@ class Stop:
 Study = TypeVar("Study")
 
 
-def begun(begin: Callable[[], Study]) -> Study:
-    """A study made ready; leave with exit code 2 where it has more days than memory holds."""
+def begun(begin: Callable[[], Study], said: str = "--days") -> Study:
+    """A study made ready; leave with exit code 2 where it has more days than memory holds.
+
+    ``said`` is the option that asked for so many.
+    """
     from pourday.study.engine.ledger import TooManyDaysError
 
     try:
         return begin()
     except TooManyDaysError as error:
-        complain(f"--days: {error}")
+        complain(f"{said}: {error}")
         raise typer.Exit(2) from None
 
 
-def play_out(work: Work, ledger: Ledger, where: Where) -> Stop | None:
-    """Play what is missing in the ledger; what stopped it, if anything did.
+def _never() -> bool:
+    return False
+
+
+def play_out(
+    work: Work, ledger: Ledger, where: Where, enough: Callable[[], bool] = _never
+) -> Stop | None:
+    """Play what is missing in the ledger, or until it is enough; what stopped it, if anything did.
 
     Leaves with the exit code of the stop where not one day is complete.
     """
-    stop = _played(work, ledger, where)
+    stop = play_on(work, ledger, where, enough)
     if stop is not None and not ledger.complete_days:
         complain(f"stopped before the first of {ledger.days:,} days was complete{_because(stop)}")
         raise typer.Exit(stop.code)
     return stop
 
 
-def say_stopped(console: Console, ledger: Ledger, stop: Stop) -> None:
-    """Say of a report that it is not over all days; to be printed before it."""
+def say_stopped(console: Console, complete: int, asked: int, stop: Stop) -> None:
+    """Say of a report that it is not over all days asked; to be printed before it."""
     from pourday.report.words import marked
 
-    days = f"stopped after {ledger.complete_days:,} of {ledger.days:,} days{_because(stop)}"
+    days = f"stopped after {complete:,} of {asked:,} days{_because(stop)}"
     console.print(marked((days, "bold"), "; what these say:"))
 
 
@@ -103,7 +112,10 @@ def _because(stop: Stop) -> str:
     return f": {stop.why}" if stop.why else ""
 
 
-def _played(work: Work, ledger: Ledger, where: Where) -> Stop | None:
+def play_on(
+    work: Work, ledger: Ledger, where: Where, enough: Callable[[], bool] = _never
+) -> Stop | None:
+    """The same, and never leaves where it was stopped."""
     from pourday.report.progress import day_bar
     from pourday.study.engine.cluster import ClusterError
     from pourday.study.engine.run import WorkersLostError, engine_for, run
@@ -125,7 +137,7 @@ def _played(work: Work, ledger: Ledger, where: Where) -> Stop | None:
                 if keeper is not None:
                     keeper.when_due()
 
-            run(engine, work, ledger, _told)
+            run(engine, work, ledger, _told, enough)
     except _TerminatedError:
         return Stop(128 + signal.SIGTERM)
     except KeyboardInterrupt:

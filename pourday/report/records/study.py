@@ -20,6 +20,13 @@ from pourday.report.records.parts import (
     spread,
     where,
 )
+from pourday.report.records.verdict import (
+    breaches_record,
+    choice_record,
+    limits_record,
+    rare_record,
+    verdict_record,
+)
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import CHANCES, Comparison
@@ -30,7 +37,7 @@ from pourday.study.start_times import Ranking, StartTimes
 
 STARTS_SCHEMA = "pourday.starts/1"
 DECK_SCHEMA = "pourday.deck/1"
-COMPARE_SCHEMA = "pourday.compare/1"
+COMPARE_SCHEMA = "pourday.compare/2"
 
 _CHANCE_NAMES = {
     "cold": "cold_joint",
@@ -51,16 +58,18 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
         "scenario": scenario.title,
         "edge_rule": edge_rule_record(scenario.mix),
         "basis": basis_record(scenario),
-        "days": comparison.summaries[0].days,
+        "days": choice.verdict.days,
         "first_seed": comparison.first_seed,
         "plans": [
             {
                 "plan": summary.plan,
+                "days": summary.days,
                 **{name: spread(value) for name, value in summary.figures.items()},
                 **{
                     f"{_CHANCE_NAMES[name]}_probability": interval(summary.chances[name])
                     for name in CHANCES
                 },
+                "rare": {name: rare_record(value) for name, value in summary.rare.items()},
             }
             for summary in comparison.summaries
         ],
@@ -75,23 +84,8 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
             }
             for plan, figures in comparison.differences.items()
         ],
-        "choice": {
-            "plan": choice.plan,
-            "runner_up": choice.runner_up,
-            "saving": interval(choice.saving) if choice.saving else None,
-            "earlier_h": interval(choice.earlier) if choice.earlier else None,
-            "breaches": {
-                plan: [{"kind": b.kind, "found": number(b.found), "limit": b.limit} for b in found]
-                for plan, found in choice.breaches.items()
-            },
-            "turn": {
-                "plan": choice.turn.plan,
-                "cost": choice.turn.kind,
-                "factor": number(choice.turn.factor),
-            }
-            if choice.turn
-            else None,
-        },
+        "choice": choice_record(choice),
+        "verdict": verdict_record(choice.verdict),
     }
 
 
@@ -122,10 +116,8 @@ def starts_record(scenario: Scenario, found: StartTimes, ranking: Ranking) -> di
                 "finishing_past_curfew_probability": interval(each.finishing_past_curfew),
                 "frost_probability": interval(each.frost),
                 "unfinished_probability": interval(each.unfinished),
-                "out": [
-                    {"kind": b.kind, "found": number(b.found), "limit": b.limit}
-                    for b in each.breaches
-                ],
+                "out": breaches_record(each.breaches),
+                "limits": limits_record(each.standings),
                 "behind_best": interval(ranking.behind[each.start])
                 if each.start in ranking.behind
                 else None,

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.text import Text
 
-from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, share_head, why_not_judged
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.spreads import (
     chance_cell,
-    deck_breach,
     difference_cell,
-    exact,
+    rare_cell,
     spread_cell,
+    when_cell,
 )
+from pourday.report.text.verdict import choice_sentences, limits_table
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -26,7 +26,6 @@ from pourday.report.words import (
     heading,
     marked,
     money,
-    percent,
     table,
 )
 from pourday.scenario.base.upsets import (
@@ -37,9 +36,10 @@ from pourday.scenario.base.upsets import (
     upset_text,
 )
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.choice import FARTHEST, Breach, Choice, Turn
-from pourday.study.compare import Comparison, PlanSummary
-from pourday.study.statistics import Interval
+from pourday.study.choice import Choice
+from pourday.study.compare import RARE, Comparison, PlanSummary
+from pourday.study.metrics import COST_PARTS
+from pourday.study.statistics import Spread, whole_parts
 
 _LABEL, _COLUMN = 27, 25
 
@@ -113,7 +113,7 @@ def compare_report(
     warnings: Sequence[str] = (),
 ) -> None:
     """Print the comparison; as many plans beside each other as the width allows."""
-    days = comparison.summaries[0].days
+    days = choice.verdict.days
     console.print(
         marked(
             (scenario.title, "bold"),
@@ -136,6 +136,7 @@ def compare_report(
         for line in _not_hit(scenario, plans):
             console.print(Text(line))
     heading(console, "What the days were like: middle day (and 1 in 10 below to 1 in 10 above)")
+    console.print("Money: the mean. Clock: the middle day, and by when on 9 days in 10.")
     fit = max(1, (console.width - _LABEL) // _COLUMN)
     summaries = comparison.summaries
     for first in range(0, len(summaries), fit):
@@ -151,6 +152,8 @@ def compare_report(
         names = [summary.plan for summary in summaries[1:]]
         for first in range(0, len(names), fit):
             _differences(console, comparison, names[first : first + fit])
+    heading(console, "Limits: what the days decide")
+    limits_table(console, choice.verdict)
     heading(console, "Which plan")
     for sentence in choice_sentences(scenario, comparison, choice, plans):
         console.print(Text(sentence))
@@ -206,17 +209,33 @@ def _both(names: Sequence[str]) -> str:
 def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSummary]) -> None:
     rows = table("", *(f"{summary.plan}>" for summary in summaries))
     rows.columns[0].no_wrap = True
+    rows.add_row("days", *(f"{summary.days:,}" for summary in summaries))
+    parts = [whole_parts(_means(summary)) for summary in summaries]
     for label, metric, form in _ROWS:
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
-        rows.add_row(label, *(spread_cell(spread, form) for spread in spreads))
+        if form == "money":
+            rows.add_row(label, *(money(part[metric]) for part in parts))
+        elif metric in RARE:
+            rows.add_row(label, *(rare_cell(summary.rare[metric]) for summary in summaries))
+        else:
+            rows.add_row(label, *(_spread_cell(spread, form) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
         rows.add_row(label, *(chance_cell(chance) for chance in chances))
     console.print(rows, highlight=False)
+
+
+def _spread_cell(spread: Spread, form: str) -> str:
+    return when_cell(spread) if form == "clock" else spread_cell(spread, form)
+
+
+def _means(summary: PlanSummary) -> dict[str, float]:
+    """Mean of the total cost and of its parts."""
+    return {name: summary.figures[name].mean for name in (*COST_PARTS, "cost_total")}
 
 
 def _differences(console: Console, comparison: Comparison, names: Sequence[str]) -> None:
@@ -226,156 +245,3 @@ def _differences(console: Console, comparison: Comparison, names: Sequence[str])
         intervals = [comparison.differences[name][metric] for name in names]
         rows.add_row(label, *(difference_cell(interval, form) for interval in intervals))
     console.print(rows, highlight=False)
-
-
-def choice_sentences(
-    scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
-) -> list[str]:
-    """Which plan to prefer, why, what rules others out, and what would change it."""
-    currency = scenario.prices.currency
-    summaries = {summary.plan: summary for summary in comparison.summaries}
-    out = []
-    if choice.plan is None:
-        out.append(
-            f"No plan stays within the limits; {choice.least_bad!r} breaks them least. "
-            "Change a plan before you change a limit."
-        )
-    else:
-        cost = summaries[choice.plan].figures["cost_total"].mean
-        out.append(
-            f"Prefer {choice.plan!r}: it stays within the limits at {money(cost)} {currency} "
-            "on average."
-        )
-    if choice.runner_up and choice.saving and choice.earlier:
-        out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
-        out += _tie(summaries, str(choice.plan), choice.runner_up)
-        out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
-    for plan, found in choice.breaches.items():
-        if found:
-            out.append(f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}.")
-            pair = summaries[plan].worst_pair
-            if pair and any(breach.kind == "cold" for breach in found):
-                layout = next(b.layout for b in plans if b.plan.name == plan)
-                sides = layout.pairs[pair[0]]
-                first, second = layout.strips[sides.first].name, layout.strips[sides.second].name
-                out.append(
-                    f"   The edge that goes cold most often is {first} to {second} "
-                    f"({percent(pair[1])} of days)."
-                )
-    if choice.turn:
-        out.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
-    elif choice.runner_up:
-        out.append(
-            f"What would change that: no single price in the file, short of {FARTHEST:g} times as "
-            "much or as little."
-        )
-    else:
-        out.append(_way_back(choice, summaries, currency))
-    return out
-
-
-def _against(
-    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str
-) -> str:
-    sure = saving.low > 0.0
-    text = (
-        f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
-        f"(95 % interval {money(saving.low)} to {money(saving.high)})"
-    )
-    if not sure:
-        text += ", which these days do not tell from nothing"
-    ends = "earlier" if earlier.value > 0 else "later"
-    return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
-
-
-def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
-    """What tells two plans of one cost apart."""
-    ours, theirs = (summaries[plan].figures for plan in (best, second))
-    mine, other = ours["stiff_length_m"].mean, theirs["stiff_length_m"].mean
-    if round(ours["cost_total"].mean) != round(theirs["cost_total"].mean) or mine >= other:
-        return []
-    return [f"They cost the same; it has less stiff edge, {mine:.1f} m against {other:.1f} m."]
-
-
-def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
-    """What the plans that are ruled out would have to mend, the cheapest first."""
-    ruled_out = [plan for plan, found in choice.breaches.items() if found]
-    if not ruled_out:
-        return "What would change that: another plan in the file."
-
-    def _cost(plan: str) -> float:
-        return summaries[plan].figures["cost_total"].mean
-
-    cheapest = min(ruled_out, key=_cost)
-    mend = " and ".join(_MEND[breach.kind] for breach in choice.breaches[cheapest])
-    if choice.plan is None:
-        return f"What would change that: {cheapest!r}, the cheapest, {mend}."
-    saved = _cost(choice.plan) - _cost(cheapest)
-    if saved <= 0:
-        return f"What would change that: nothing in the file; {choice.plan!r} is also the cheapest."
-    return f"What would change that: {cheapest!r}, {mend}, would save {money(saved)} {currency}."
-
-
-_MEND = {
-    "level": "struck to a datum or to pins",
-    "deck": "with props or another order that the engineer agrees to",
-    "cold": "with more time to set (retarder), a larger crew or another order of bays",
-    "stiff": "with more time to set (retarder), a larger crew or another order of bays",
-    "below 5": "on a warmer day, or kept warm",
-    "frost": "on a warmer day, or kept warm (heat below, mats, warmer concrete)",
-    "curfew": "begun earlier or with a larger crew",
-    "unfinished": "with loads and people to the end (plants that stay open or are nearer, a larger "
-    "crew)",
-}
-
-
-def _turn(turn: Turn, earlier: Interval | None, saving: Interval | None, currency: str) -> str:
-    text = (
-        f"What would change that: {turn.plan!r} would cost the same if the price of {turn.kind} "
-        f"were {turn.factor:.2f} times that of the file"
-    )
-    if earlier and saving and earlier.value < -0.1 and saving.value > 0:
-        worth = money(saving.value / -earlier.value)
-        text += f", or if ending an hour earlier were worth {worth} {currency}"
-    return f"{text}."
-
-
-def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
-    """What the preferred plan is worse in and no limit or price of the file looks at."""
-    ours, theirs = summaries[best].figures, summaries[second].figures
-    out = []
-    late = ours["missed_area_m2"].mean - theirs["missed_area_m2"].mean
-    if late > 1.0:
-        out.append(f"{late:.0f} m² more are finished too late")
-    drying = ours["evaporation_peak_kg_m2_h"].mean
-    if drying >= ACT > theirs["evaporation_peak_kg_m2_h"].mean:
-        out.append(f"its fresh front dries at {drying:.2f} kg/m²/h, over the line of {ACT:.1f}")
-    return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
-
-
-def _breach(breach: Breach, scenario: Scenario) -> str:
-    match breach.kind:
-        case "deck":
-            return (
-                f"the deck uses {exact(breach.found)} of {basis_of_shares(scenario)}, above the "
-                f"limit of {exact(breach.limit)} (engineer and supplier decide)"
-            )
-        case "cold":
-            return f"a cold joint on {exact(breach.found)} of days, above {exact(breach.limit)}"
-        case "stiff":
-            return f"a stiff edge on {exact(breach.found)} of days, above {exact(breach.limit)}"
-        case "below 5" | "frost":
-            what = "frost in" if breach.kind == "frost" else "below 5 °C:"
-            share = f"{exact(breach.found)} of days, above {exact(breach.limit)}"
-            return f"{what} fresh concrete on {share}"
-        case "curfew":
-            return f"past the curfew on {exact(breach.found)} of days, above {exact(breach.limit)}"
-        case "sag" | "fixing" | "end" | "prop" | "tips":
-            return deck_breach(breach)
-        case "level":
-            return (
-                f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports, past "
-                f"±{breach.limit * 1e3:.0f} mm"
-            )
-        case _:
-            return f"left unfinished on {exact(breach.found)} of days"

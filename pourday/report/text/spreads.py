@@ -7,6 +7,7 @@ import math
 from pourday.report.basis import NOT_JUDGED
 from pourday.report.words import clock, money, percent
 from pourday.study.choice import Breach
+from pourday.study.rare import RareMean
 from pourday.study.statistics import Interval, Spread
 
 
@@ -39,6 +40,22 @@ def spread_cell(spread: Spread, form: str) -> str:
     return middle if low == high == middle else f"{middle} ({low}-{high})"
 
 
+def when_cell(spread: Spread) -> str:
+    """Clock of the middle day, and by when it is on 9 days in 10."""
+    middle, late = number(spread.p50, "clock"), number(spread.p90, "clock")
+    return middle if late == middle else f"{middle}, 9/10 by {late}"
+
+
+def rare_cell(rare: RareMean) -> str:
+    """Metres that come up on few days: the mean and its interval, or on how many days how many."""
+    if not math.isnan(rare.mean.low):
+        low, high = max(rare.mean.low, 0.0), rare.mean.high
+        return f"mean {rare.mean.value:.1f} ({low:.1f}-{high:.1f})"
+    if math.isnan(rare.then):
+        return "none"
+    return f"{rare.then:.1f} on {exact(rare.share.value)} of days"
+
+
 def number(value: float, form: str) -> str:
     """A figure in the form of its column."""
     match form:
@@ -69,4 +86,6 @@ def difference_cell(interval: Interval, form: str) -> str:
             return f"{value * 100:+.1f}"
         return form.format(value)
 
+    if math.isnan(interval.low):
+        return f"{_show(interval.value)} (too few days)"
     return f"{_show(interval.value)} ({_show(interval.low)} to {_show(interval.high)})"

@@ -31,7 +31,7 @@ _OUT = {
     "cold": "a cold joint on more days than limits.cold_joint_share",
     "stiff": "a stiff edge on more days than limits.stiff_edge_share",
     "curfew": "past the curfew on more days than limits.past_curfew_share",
-    "deck": "the deck goes past limits.deck_use",
+    "deck": "the deck goes past limits.deck_use on more days than limits.deck_use_share",
     "frost": "concrete freezes on more days than limits.frost_share",
     "below 5": "concrete falls below 5 °C on more days than limits.cold_share",
 }
@@ -107,6 +107,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
         console.print(f"out: {runs_of_hours(starts)}: {_OUT[kind]}", highlight=False)
+    _open(console, found)
     if not ranking.best:
         console.print(marked(("None of these starts.", "bold"), " What to change:"))
         for kind in kinds:
@@ -131,6 +132,19 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         )
     _next(console, ranking, scenario.prices.currency)
     _doubts(console, found, ranking)
+
+
+def _open(console: Console, found: StartTimes) -> None:
+    """Which starts may still be out by which limit: what the days do not decide."""
+    kinds: dict[str, list[float]] = {}
+    for each in found.starts:
+        for limit in () if each.breaches else each.open:
+            kinds.setdefault(limit.kind, []).append(each.start)
+    for kind, starts in kinds.items():
+        console.print(
+            f"not decided by {found.days} days: {runs_of_hours(starts)}: whether {_OUT[kind]}",
+            highlight=False,
+        )
 
 
 def _shouts(console: Console, found: StartTimes) -> None:

@@ -134,7 +134,9 @@ class Limits:
 
     ``sag_rule`` names the rule of ``pourday/deck/sag_rules.py``; the others stand in for its own
     values (n of span/n, m).
-    ``cold_share`` and ``frost_share`` are of days on which fresh concrete falls below 5 and 0 °C.
+    ``cold_share`` and ``frost_share`` are of days on which fresh concrete falls below 5 and 0 °C,
+    ``deck_use_share`` of those on which the deck uses more than ``deck_use``.
+    ``worth_knowing`` is the share of a plan's cost for which nobody would take another plan.
     """
 
     cold_joint_share: float
@@ -148,6 +150,8 @@ class Limits:
     ponded_sag_most: float | None = None
     cold_share: float = 1.0
     frost_share: float = 0.02
+    deck_use_share: float = 0.10
+    worth_knowing: float = 0.005
 
 
 @dataclass(frozen=True)

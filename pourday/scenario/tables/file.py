@@ -84,6 +84,8 @@ class LimitsTable(Table):
     cold_share: Share = 1.0
     frost_share: Share = 0.02
     deck_use: Annotated[float, Field(gt=0, le=1)] = 1.0
+    deck_use_share: Share = 0.10
+    worth_knowing: Annotated[float, Field(gt=0, le=0.1)] = 0.005
     sag_rule: Literal["EN", "UK", "SDI"] = "EN"
     sag_span_over: Annotated[float, Field(ge=50, le=1000)] | None = None
     sag_most_mm: Annotated[float, Field(gt=0, le=200)] | None = None

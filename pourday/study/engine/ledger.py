@@ -91,9 +91,15 @@ class Ledger:
         """The rows of a plan (index) over its complete days, (days, figures)."""
         return self.values[plan, : self.complete_days]
 
-    def cold_of(self, plan: int) -> NDArray[np.int64]:
-        """On how many complete days each edge pair of a plan (index) went cold, (pairs,)."""
-        return np.asarray(self.cold[plan][: self._complete_jobs()].sum(axis=0))
+    def cold_of(self, plan: int, days: int | None = None) -> NDArray[np.int64]:
+        """On how many complete days each edge pair of a plan (index) went cold, (pairs,).
+
+        On the first ``days`` of them where told, which must be whole jobs.
+        """
+        jobs = self._complete_jobs()
+        if days is not None:
+            jobs = sum(job.stop <= self.first_seed + days for job in self.jobs[:jobs])
+        return np.asarray(self.cold[plan][:jobs].sum(axis=0))
 
 
 class Part:

@@ -58,11 +58,13 @@ def run(
     work: Work,
     ledger: Ledger | Part,
     told: Callable[[int], None] = lambda days: None,
+    enough: Callable[[], bool] = lambda: False,
 ) -> None:
     """Play what is missing in the ledger, or in a part of a study, and enter it.
 
     Whatever interrupts this, what is entered stays. ``told`` hears of every job how many days of
-    how many plans, multiplied, have just been entered.
+    how many plans, multiplied, have just been entered. Once ``enough`` says so (it is asked after
+    every job) no more is entered; what is still being played is lost.
 
     Raises:
         WorkersLostError: where workers died a second time.
@@ -73,7 +75,7 @@ def run(
     missing = deque(ledger.missing())
     going: dict[Future[Rows], range] = {}
     renewed = False
-    while missing or going:
+    while (missing or going) and not enough():
         try:
             while missing and len(going) < engine.at_once:
                 going[engine.rows(handle, missing[0], of)] = missing[0]

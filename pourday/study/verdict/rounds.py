@@ -41,8 +41,9 @@ class Rules:
     """What is fixed before a day is played.
 
     ``shares`` (plans, limits): the share of days on which each plan may break each limit, 0..1; nan
-    where that plan cannot break it, or was looked at without days. ``out`` (plans,): plans that are
-    ruled out without days; they are not played. ``worth_knowing``: share of the cost.
+    where it is known without days that the plan keeps it, below 0 where that it does not. ``out``
+    (plans,): plans that are ruled out without days; they are not played. ``worth_knowing``: share
+    of the cost.
     """
 
     shares: Floats
@@ -91,6 +92,7 @@ class Race:
         self.delta = np.nan
         self.standings = np.full((plans, limits), NOT_DECIDED, dtype=object)
         self.standings[np.isnan(rules.shares) | (rules.shares == 1.0)] = WITHIN
+        self.standings[rules.shares < 0.0] = BEYOND
         self._low, self._high = np.zeros((plans, limits)), np.ones((plans, limits))
         self._cost: Floats = np.zeros((plans, FIRST_LOOK))
         self._first: Floats | None = None
@@ -109,7 +111,7 @@ class Race:
     @property
     def within(self) -> Bools:
         """Plans that keep all their limits as surely as asked; at 0, as far as days were bad."""
-        unseen = (self.rules.shares == 0.0) & (self.bad == 0) & (self.days >= FIRST_LOOK)[:, None]
+        unseen = (self.rules.shares == 0.0) & (self.bad == 0) & (self.days > 0)[:, None]
         kept = ((self.standings == WITHIN) | unseen).all(axis=1)
         return np.asarray(~self.rules.out & kept)
 
@@ -151,16 +153,17 @@ class Race:
         self._cost[at, days.start : days.stop] = played.cost
         self.bad[at] += played.bad.sum(axis=2)
         self.days[at] = days.stop
+        # A limit of no day at all is broken by the first: that needs no look.
+        self.standings[(self.rules.shares == 0.0) & (self.bad > 0)] = BEYOND
 
     def judge(self) -> None:
         """Look at all that is counted: decide limits, give up what costs too much."""
-        if self.look < FIRST_LOOK:
-            return
         for plan in self.alive:
             for limit, share in enumerate(self.rules.shares[plan]):
                 if self.standings[plan, limit] == NOT_DECIDED:
                     self._look_at(plan, limit, float(share))
-        self._by_cost()
+        if self.look >= FIRST_LOOK:
+            self._by_cost()
 
     def _look_at(self, plan: int, limit: int, share: float) -> None:
         bad, days, level = self.bad[plan, limit], self.days[plan], self.rules.level
