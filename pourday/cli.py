@@ -12,6 +12,7 @@ from collections.abc import Callable
 import typer
 
 from pourday.commands.check import check
+from pourday.commands.choose import choose
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
@@ -36,6 +37,7 @@ _LISTED: dict[Callable[..., None], str] = {
     rehearse: "Step through a day in the terminal; let things go wrong.",
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
+    choose: "Spacing, pump, crew: the cheapest within the limits.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

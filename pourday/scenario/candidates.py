@@ -89,7 +89,7 @@ def search_of(raw: Mapping[str, Any], name: str, folder: Path | None = None) -> 
     told = bool(search.vary)
     if told:
         names = tuple(search.plans) or (scenario.plans[0].name,)
-        varied = [(each.key, tuple(values_of(each))) for each in search.vary]
+        varied = [(each.key, _in_order(values_of(each))) for each in search.vary]
     else:
         names = tuple(search.plans) or tuple(plan.name for plan in scenario.plans)
         varied = [(SPACING, _around([scenario.plan(each) for each in names]))]
@@ -114,6 +114,13 @@ def search_of(raw: Mapping[str, Any], name: str, folder: Path | None = None) -> 
         candidates=tuple(candidates),
         refused=tuple(refused),
     )
+
+
+def _in_order(values: Sequence[Any]) -> tuple[Any, ...]:
+    """Each value once; numbers from the least, so that of plans that are alike it comes first."""
+    once = tuple({repr(value): value for value in values}.values())
+    numbers = all(isinstance(v, int | float) and not isinstance(v, bool) for v in once)
+    return tuple(sorted(once)) if numbers else once
 
 
 def _around(plans: Sequence[Plan]) -> tuple[int, ...]:

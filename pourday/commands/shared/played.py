@@ -150,6 +150,26 @@ def play_on(
     return None
 
 
+def until_stopped(play: Callable[[], None], where: Where) -> Stop | None:
+    """Run what plays days; what stopped it, if anything did."""
+    from pourday.study.engine.cluster import ClusterError
+    from pourday.study.engine.run import WorkersLostError
+
+    try:
+        with _sigterm_interrupts():
+            play()
+    except _TerminatedError:
+        return Stop(128 + signal.SIGTERM)
+    except KeyboardInterrupt:
+        return Stop(128 + signal.SIGINT)
+    except WorkersLostError as lost:
+        return Stop(_DIED, str(lost))
+    except ClusterError as fault:
+        complain(f"--cluster {where.cluster}: {fault}")
+        raise typer.Exit(2) from None
+    return None
+
+
 def _taken_up(work: Work, ledger: Ledger, path: Path | None) -> Keeper | None:
     """What keeps the study in a file, if it is kept, once all that was kept is in the ledger."""
     if path is None:

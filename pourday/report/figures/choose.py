@@ -1,0 +1,136 @@
+"""Cost of the candidates against spacing: a line a pump, crew or order; limits, and the choice.
+
+Import this module only where a figure is drawn: it brings matplotlib with it.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from pourday.report.figures.page import DARK, INK, MIDDLE, WARM, page
+from pourday.report.figures.png import save_png
+from pourday.report.text.choose import KINDS
+from pourday.report.words import money
+from pourday.scenario.candidates import candidate_name
+from pourday.study.search.found import Found, keeps
+from pourday.study.search.study import Fresh
+from pourday.study.statistics import mean_interval
+
+_MOST_LINES = 6
+_LINES = ("-", "--", "-.", ":", (0, (5, 1)), (0, (1, 2)))
+_MARKS = ("o", "s", "^", "D", "v", "P")
+
+
+def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
+    """Mean cost of each candidate with the 95 % band of its mean, by what is on the axis.
+
+    Filled marks keep all limits as found, hollow crossed ones break one. On the axis is the first
+    key with numbers, the spacing where it is searched; lines are combinations of the other keys,
+    the cheapest ones.
+    """
+    search = found.search
+    number = fresh.chosen if fresh else found.chosen
+    at = _axis(found)
+    name = "nothing keeps all limits" if number is None else search.candidates[number].name
+    facts = [
+        f"Taken: {name}. Mean of each candidate over the days it was played, with the 95 % band; "
+        "lines: the cheapest combinations of the other keys.",
+        "Filled marks keep all limits as found. Crossed ones break one: "
+        f"{_limits_in_words(found)}.",
+    ]
+    figure = page("Cost of the candidates", search.scenario.title, "", None, facts)
+    axes = figure.add_subplot(
+        figure.add_gridspec(1, 1, left=0.09, right=0.97, top=0.84, bottom=0.13)[0]
+    )
+    for k, (label, numbers) in enumerate(_lines(found, at)):
+        _draw(axes, found, at, (label, numbers), k)
+    if number is not None:
+        x = float(search.candidates[number].values[at]) if at is not None else 0.0
+        y = float(found.trial.costs(number).mean())
+        ring = axes.plot([x], [y], "o", markersize=20, linestyle="none", label="taken")[0]
+        ring.set(markerfacecolor="none", markeredgecolor=INK, markeredgewidth=2)
+    axes.set_xlabel(search.keys[at] if at is not None else "candidates", size=10, color=INK)
+    axes.set_ylabel(f"cost of a day, {search.scenario.prices.currency}", size=10, color=INK)
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: money(value)))
+    axes.xaxis.set_major_locator(MaxNLocator(12, integer=True))
+    axes.tick_params(labelsize=9)
+    axes.grid(linewidth=0.4, alpha=0.6)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    axes.legend(loc="best", fontsize=8.5, framealpha=0.9)
+    return figure
+
+
+def save_choose_figures(found: Found, fresh: Fresh | None, folder: Path) -> list[Path]:
+    """Write candidates.png; raises OSError where the folder cannot be written to."""
+    folder.mkdir(parents=True, exist_ok=True)
+    return [save_png(spacing_figure(found, fresh), folder / "candidates.png")]
+
+
+def _axis(found: Found) -> int | None:
+    """The key on the axis: spacing, else the first whose values are numbers."""
+    search = found.search
+    numeric = [
+        at
+        for at, values in enumerate(search.values)
+        if len(values) > 1 and all(isinstance(v, int | float) for v in values)
+    ]
+    spacing = [at for at in numeric if search.keys[at].endswith("spacing_min")]
+    return next(iter(spacing or numeric), None)
+
+
+def _lines(found: Found, at: int | None) -> list[tuple[str, list[int]]]:
+    """Combinations of the other keys, each with its candidates along the axis; cheapest first."""
+    search, trial = found.search, found.trial
+    groups: dict[str, list[int]] = {}
+    for n, each in enumerate(search.candidates):
+        if trial.like[n] == n and len(trial.values[n]):
+            rest = [(k, v) for m, (k, v) in enumerate(zip(search.keys, each.values, strict=True))
+                    if m != at]  # fmt: skip
+            of = each.of if len(search.plans) > 1 else ""
+            groups.setdefault(candidate_name(rest, of) or each.of, []).append(n)
+    order = sorted(groups.items(), key=lambda item: min(trial.costs(n).mean() for n in item[1]))
+    shown = order[:_MOST_LINES]
+    number = found.chosen
+    if number is not None and not any(number in numbers for _, numbers in shown):
+        shown[-1:] = [item for item in order if number in item[1]]
+    return shown
+
+
+def _draw(axes: Axes, found: Found, at: int | None, line: tuple[str, list[int]], k: int) -> None:
+    label, numbers = line
+    trial = found.trial
+    x = np.array(
+        [float(found.search.candidates[n].values[at]) if at is not None else float(m)
+         for m, n in enumerate(numbers)]
+    )  # fmt: skip
+    means = [mean_interval(trial.costs(n)) for n in numbers]
+    y = np.array([each.value for each in means])
+    colour = (DARK, MIDDLE, "#b07d2b", "#5b7f5b", "#8c4f6b", "#6b6b6b")[k]
+    low, high = (np.array([getattr(each, end) for each in means]) for end in ("low", "high"))
+    axes.fill_between(x, low, high, color=colour, alpha=0.13, linewidth=0)
+    axes.plot(x, y, linestyle=_LINES[k], color=colour, linewidth=1.3)
+    kept = np.array([keeps(trial, n) for n in numbers])
+    axes.plot(x[kept], y[kept], linestyle="none", marker=_MARKS[k], markersize=6, color=colour,
+              label=label)  # fmt: skip
+    if (~kept).any():
+        axes.plot(x[~kept], y[~kept], linestyle="none", marker=_MARKS[k], markersize=7,
+                  markerfacecolor=WARM, markeredgecolor=colour)  # fmt: skip
+        axes.plot(x[~kept], y[~kept], linestyle="none", marker="x", markersize=7, color=INK,
+                  label="" if kept.any() else label)  # fmt: skip
+
+
+def _limits_in_words(found: Found) -> str:
+    """The limits that days of some candidate break."""
+    trial = found.trial
+    parts = [
+        f"{KINDS[limit.kind]} on more than {limit.share * 100:g} % of days"
+        for k, limit in enumerate(trial.every)
+        if limit.share < 1.0 and trial.bad[:, k].any()
+    ]
+    return "; ".join(parts) or "none here"
