@@ -58,7 +58,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("base",), ("columns",), ("read", "day", "compare", "deck")),
+    "api": (("base",), ("columns",), ("read", "day", "compare", "deck", "choose")),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

@@ -14,11 +14,11 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourday.report.figures.page import DARK, INK, MIDDLE, WARM, page
 from pourday.report.figures.png import save_png
-from pourday.report.text.choose import KINDS
-from pourday.report.words import money
+from pourday.report.words import BAD_DAY, money
 from pourday.scenario.candidates import candidate_name
 from pourday.study.search.found import Found, keeps
 from pourday.study.search.study import Fresh
+from pourday.study.search.trial import FIRST
 from pourday.study.statistics import mean_interval
 
 _MOST_LINES = 6
@@ -38,8 +38,8 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
     at = _axis(found)
     name = "nothing keeps all limits" if number is None else search.candidates[number].name
     facts = [
-        f"Taken: {name}. Mean of each candidate over the days it was played, with the 95 % band; "
-        "lines: the cheapest combinations of the other keys.",
+        f"Taken: {name}. Mean of the first {FIRST} days of each, the same for all, with its 95 % "
+        "band; lines: the cheapest combinations of the other keys.",
         "Filled marks keep all limits as found. Crossed ones break one: "
         f"{_limits_in_words(found)}.",
     ]
@@ -51,7 +51,7 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
         _draw(axes, found, at, (label, numbers), k)
     if number is not None:
         x = float(search.candidates[number].values[at]) if at is not None else 0.0
-        y = float(found.trial.costs(number).mean())
+        y = float(found.trial.costs(number, FIRST).mean())
         ring = axes.plot([x], [y], "o", markersize=20, linestyle="none", label="taken")[0]
         ring.set(markerfacecolor="none", markeredgecolor=INK, markeredgewidth=2)
     axes.set_xlabel(search.keys[at] if at is not None else "candidates", size=10, color=INK)
@@ -62,7 +62,7 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
     axes.grid(linewidth=0.4, alpha=0.6)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    axes.legend(loc="best", fontsize=8.5, framealpha=0.9)
+    axes.legend(loc="best", fontsize=8.5, framealpha=0.9, markerscale=0.6)
     return figure
 
 
@@ -94,7 +94,9 @@ def _lines(found: Found, at: int | None) -> list[tuple[str, list[int]]]:
                     if m != at]  # fmt: skip
             of = each.of if len(search.plans) > 1 else ""
             groups.setdefault(candidate_name(rest, of) or each.of, []).append(n)
-    order = sorted(groups.items(), key=lambda item: min(trial.costs(n).mean() for n in item[1]))
+    order = sorted(
+        groups.items(), key=lambda item: min(trial.costs(n, FIRST).mean() for n in item[1])
+    )
     shown = order[:_MOST_LINES]
     number = found.chosen
     if number is not None and not any(number in numbers for _, numbers in shown):
@@ -109,7 +111,7 @@ def _draw(axes: Axes, found: Found, at: int | None, line: tuple[str, list[int]],
         [float(found.search.candidates[n].values[at]) if at is not None else float(m)
          for m, n in enumerate(numbers)]
     )  # fmt: skip
-    means = [mean_interval(trial.costs(n)) for n in numbers]
+    means = [mean_interval(trial.costs(n, FIRST)) for n in numbers]
     y = np.array([each.value for each in means])
     colour = (DARK, MIDDLE, "#b07d2b", "#5b7f5b", "#8c4f6b", "#6b6b6b")[k]
     low, high = (np.array([getattr(each, end) for each in means]) for end in ("low", "high"))
@@ -129,7 +131,7 @@ def _limits_in_words(found: Found) -> str:
     """The limits that days of some candidate break."""
     trial = found.trial
     parts = [
-        f"{KINDS[limit.kind]} on more than {limit.share * 100:g} % of days"
+        f"{BAD_DAY[limit.kind]} on more than {limit.share * 100:g} % of days"
         for k, limit in enumerate(trial.every)
         if limit.share < 1.0 and trial.bad[:, k].any()
     ]

@@ -8,7 +8,7 @@ from pourday.report.records.parts import basis_record, edge_rule_record, interva
 from pourday.scenario.plan_text import plan_block
 from pourday.study.compare import CHANCES, PlanSummary
 from pourday.study.metrics import NAMES
-from pourday.study.search.found import Found
+from pourday.study.search.found import Found, LimitPrice
 from pourday.study.search.study import Fresh
 from pourday.study.search.trial import NOBODY
 
@@ -43,26 +43,8 @@ def choose_record(found: Found, fresh: Fresh | None) -> dict[str, Any]:
         "plan_toml": None if chosen is None else plan_block(search.candidates[chosen], taken),
         "fresh": _fresh(fresh) if fresh else None,
         "binding": found.binding,
-        "limits": [
-            {
-                "kind": each.kind,
-                "limit": each.limit,
-                "relaxed": number(each.relaxed),
-                "candidate": _name(found, each.number),
-                "saves": interval(each.saves) if each.saves else None,
-                "first_share": None if each.first is None else number(each.first),
-                "first_saves": None if each.first_saves is None else number(each.first_saves),
-            }
-            for each in found.prices
-        ],
-        "not_decided": None
-        if found.open is None
-        else {
-            "candidate": _name(found, found.open.number),
-            "saves": interval(found.open.saving),
-            "days_needed": found.open.needed,
-            "limits": list(found.open.kinds),
-        },
+        "limits": [_limit(found, each) for each in found.prices],
+        "not_decided": _open(found),
         "front": [
             {
                 "candidate": _name(found, each.number),
@@ -86,6 +68,29 @@ def choose_record(found: Found, fresh: Fresh | None) -> dict[str, Any]:
 
 def _name(found: Found, which: int | None) -> str | None:
     return None if which is None else found.search.candidates[which].name
+
+
+def _limit(found: Found, price: LimitPrice) -> dict[str, Any]:
+    return {
+        "kind": price.kind,
+        "limit": price.limit,
+        "relaxed": number(price.relaxed),
+        "candidate": _name(found, price.number),
+        "saves": interval(price.saves) if price.saves else None,
+        "first_share": None if price.first is None else number(price.first),
+        "first_saves": None if price.first_saves is None else number(price.first_saves),
+    }
+
+
+def _open(found: Found) -> dict[str, Any] | None:
+    if found.open is None:
+        return None
+    return {
+        "candidate": _name(found, found.open.number),
+        "saves": interval(found.open.saving),
+        "days_needed": found.open.needed,
+        "limits": list(found.open.kinds),
+    }
 
 
 def _candidate(found: Found, which: int) -> dict[str, Any]:

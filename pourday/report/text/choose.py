@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from pourday.report.words import (
+    BAD_DAY,
     caution,
     clock,
     dim,
@@ -29,16 +30,6 @@ from pourday.study.verdict.limits import bad_days
 
 HOUR = 3600.0
 _MOST_REFUSED, _MOST_FRONT = 6, 12
-KINDS = {
-    "deck": "the deck past its limit",
-    "cold": "a cold joint",
-    "stiff": "a stiff edge",
-    "below 5": "concrete below 5 °C",
-    "frost": "frost",
-    "curfew": "work past the curfew",
-    "unfinished": "concrete left to place",
-}
-"""What happens on a day that breaks a limit, by kind."""
 
 
 _NOT_TOLD = (
@@ -168,7 +159,7 @@ _FIGURES = ("cost_total", "end_h", "finishing_end_h", "stiff_length_m", "cold_le
 def _shares(trial: Trial, number: int, shares: Sequence[float]) -> str:
     """Share of bad days beside each limit that the candidate could break."""
     parts = [
-        f"{KINDS[limit.kind]} {percent(float(share))} (limit {percent(limit.share)})"
+        f"{BAD_DAY[limit.kind]} {percent(float(share))} (limit {percent(limit.share)})"
         for k, (limit, share) in enumerate(zip(trial.every, shares, strict=True))
         if limit.share < 1.0 and trial.rules.shares[number, k] >= 0.0
     ]
@@ -178,7 +169,7 @@ def _shares(trial: Trial, number: int, shares: Sequence[float]) -> str:
 def _broken(trial: Trial, number: int) -> str:
     found = trial.found(number)
     parts = [
-        f"{KINDS[limit.kind]} on {percent(float(share))} of days, limit {percent(limit.share)}"
+        f"{BAD_DAY[limit.kind]} on {percent(float(share))} of days, limit {percent(limit.share)}"
         for limit, share in zip(trial.every, found, strict=True)
         if share > limit.share
     ]
@@ -214,7 +205,7 @@ def _binding(found: Found) -> str:
     if found.binding is None:
         return "No limit binds: no candidate that breaks one would be cheaper."
     return (
-        f"The limit that binds is that of days with {KINDS[found.binding]}: without it a cheaper "
+        f"The limit that binds is that of days with {BAD_DAY[found.binding]}: without it a cheaper "
         "candidate would do."
     )
 
@@ -224,10 +215,10 @@ def _doubts(found: Found, fresh: Fresh | None) -> list[str]:
     search, out = found.search, []
     names = [each.name for each in search.candidates]
     for number, kinds in fresh.fell if fresh else ():
-        said = " and ".join(KINDS[kind] for kind in kinds)
+        said = " and ".join(BAD_DAY[kind] for kind in kinds)
         out.append(f"{names[number]!r} looked cheaper, but has {said} on too many fresh days.")
     if found.open is not None:
-        limits = " and ".join(KINDS[kind] for kind in found.open.kinds)
+        limits = " and ".join(BAD_DAY[kind] for kind in found.open.kinds)
         needed = found.open.needed
         days = "more days than anybody plays" if needed is None else f"about {needed:,} days"
         out.append(
@@ -267,7 +258,7 @@ def _limits(console: Console, found: Found) -> None:
     rows = table("days with", "limit>", "relaxed to>", "saves>", "with")
     for each in found.prices:
         rows.add_row(
-            KINDS[each.kind], percent(each.limit), percent(each.relaxed), *_price(found, each)
+            BAD_DAY[each.kind], percent(each.limit), percent(each.relaxed), *_price(found, each)
         )
     console.print(rows, highlight=False)
 
