@@ -182,11 +182,11 @@ def choose(
 def _picked(
     verdict: Verdict, breaches: dict[str, tuple[Breach, ...]], days: dict[str, PlanDays]
 ) -> Choice:
-    def _cost(plan: str) -> tuple[bool, int, float, float]:
+    def _cost(plan: str) -> tuple[int, float, float]:
         cost, stiff = (
             float(days[plan].of(name).mean()) for name in ("cost_total", "stiff_length_m")
         )
-        return verdict.of(plan).given_up_for is not None, round(cost), stiff, cost
+        return round(cost), stiff, cost
 
     # A floor left unfinished is worse than any number of other breaches.
     worst_last = sorted(

@@ -11,7 +11,6 @@ from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, share_head, why_not_judged
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.spreads import (
-    chance_cell,
     difference_cell,
     rare_cell,
     spread_cell,
@@ -26,6 +25,7 @@ from pourday.report.words import (
     heading,
     marked,
     money,
+    percent,
     table,
 )
 from pourday.scenario.base.upsets import (
@@ -225,7 +225,7 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
             rows.add_row(label, *(_spread_cell(spread, form) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
-        rows.add_row(label, *(chance_cell(chance) for chance in chances))
+        rows.add_row(label, *(percent(chance.value) for chance in chances))
     console.print(rows, highlight=False)
 
 

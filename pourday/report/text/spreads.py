@@ -69,11 +69,6 @@ def number(value: float, form: str) -> str:
             return form.format(value)
 
 
-def chance_cell(chance: Interval) -> str:
-    """A share of days with its interval."""
-    return f"{percent(chance.value)} ({percent(chance.low)}-{percent(chance.high)})"
-
-
 def difference_cell(interval: Interval, form: str) -> str:
     """A paired difference with its interval."""
     if math.isnan(interval.value):

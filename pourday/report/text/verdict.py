@@ -83,14 +83,9 @@ def _cell(plan: PlanStanding, limit: LimitStanding) -> str:
 
 
 def share_words(share: Interval) -> str:
-    """A share of days with the interval that decides."""
-    return f"{exact(share.value)} ({_edge(share.low, up=False)} to {_edge(share.high, up=True)})"
-
-
-def _edge(share: float, up: bool) -> str:
-    """An end of an interval, rounded away from its middle."""
-    tenths = share * 1000.0
-    return exact((math.ceil(tenths - 1e-6) if up else math.floor(tenths + 1e-6)) / 1000.0)
+    """A share of days with the interval that decides, its ends rounded away from the middle."""
+    low, high = math.floor(share.low * 1e3 + 1e-6) / 1e3, math.ceil(share.high * 1e3 - 1e-6) / 1e3
+    return f"{exact(share.value)} ({exact(low).removesuffix(' %')} to {exact(high)})"
 
 
 def choice_sentences(

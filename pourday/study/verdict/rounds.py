@@ -196,10 +196,11 @@ class Race:
 
     def interval(self, plan: int, limit: int) -> Interval:
         """Share of bad days found, and the shares that no look has ruled out: what decides."""
-        days = self.days[plan]
-        found = self.bad[plan, limit] / days if days else np.nan
-        low, high = float(self._low[plan, limit]), float(self._high[plan, limit])
-        return Interval(float(found), low, high)
+        bad, days = int(self.bad[plan, limit]), int(self.days[plan])
+        now = share_interval(bad, days, self.rules.level)
+        low = max(float(self._low[plan, limit]), now.low)
+        high = min(float(self._high[plan, limit]), now.high)
+        return Interval(now.value, low, high)
 
     def mean_cost(self, plan: int) -> float:
         """Mean over the days that a plan has played; nan before the first."""

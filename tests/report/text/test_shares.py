@@ -27,7 +27,7 @@ from pourday.report.text.deck import deck_report
 from pourday.report.text.designed_for import exceeded
 from pourday.scenario.model.deck import DesignedFor
 from pourday.scenario.model.scenario import Scenario
-from pourday.study.choice import breaches_of
+from pourday.study.choice import choose
 from pourday.study.compare import compare
 from pourday.study.days import study_plans
 from pourday.study.orders.deck_study import bay_orders, plan_decks
@@ -153,7 +153,7 @@ def test_without_a_word_on_the_resistance_nothing_is_judged_and_nothing_falls_ov
     (days,) = study_plans([outcome.basis], 3, workers=1)
     summary = compare([days, days]).summaries[0]
     assert math.isnan(summary.figures["use"].p90)
-    assert breaches_of(summary, scenario.limits) == ()
+    assert choose((days,), scenario.limits).breaches[days.plan] == ()
 
 
 def test_the_look_out_list_goes_by_sag_alone_where_no_share_is_judged():
