@@ -105,16 +105,17 @@ def _played(
             with day_bar(len(trial.values) * FIRST) as bar:
                 play = play_on(engine, trial, bar)
                 why = run_search(trial, play, Budget(min(FIRST, asked.most_days), _late))
-            if trial.alive and why != "time":
-                first_answer(out, found_so_far(search, trial, why, asked.most_days))
-            if asked.most_days > FIRST and why == "days":
-                why = "stopped"
+            first, why = why, "stopped"  # whatever comes from here on may be interrupted
+            if trial.alive and first != "time":
+                first_answer(out, found_so_far(search, trial, first, asked.most_days))
+            if asked.most_days > FIRST and first == "days":
                 with day_bar(None) as bar:
                     play = play_on(engine, trial, bar)
-                    why = run_search(trial, play, Budget(asked.most_days, _late))
+                    first = run_search(trial, play, Budget(asked.most_days, _late))
             with day_bar(2 * asked.fresh) as bar:
-                so_far = found_so_far(search, trial, why, asked.most_days)
+                so_far = found_so_far(search, trial, first, asked.most_days)
                 again = on_fresh_days(so_far, engine, asked.fresh, bar)
+            why = first
 
     stop = until_stopped(_play, where)
     if not trial.played and not trial.out.all():

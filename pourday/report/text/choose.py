@@ -44,7 +44,8 @@ def search_words(search: Search) -> str:
         f"{key} ({len(values)})" for key, values in zip(search.keys, search.values, strict=True)
     )
     head = "" if search.told else _NOT_TOLD
-    return f"{head}{len(search.candidates)} candidates of {of}: {varied}."
+    count = len(search.candidates)
+    return f"{head}{count} candidate{'s' if count > 1 else ''} of {of}: {varied}."
 
 
 def first_answer(console: Console, found: Found) -> None:
@@ -184,10 +185,12 @@ def _next(found: Found, fresh: Fresh, saving: Interval, earlier: Interval) -> Te
     ends = f"{abs(earlier.value):.1f} h {'earlier' if earlier.value < 0 else 'later'}"
     if abs(earlier.value) < 0.05:
         ends = "at the same time"
+    costs = f"{money(abs(saving.value))} {currency} {'more' if saving.value >= 0 else 'less'}"
+    if abs(saving.value) < 0.5:
+        costs = "the same"
     text = (
-        f": costs {money(abs(saving.value))} {currency} {'more' if saving.value >= 0 else 'less'} "
-        f"on the same days (95 % interval {money(saving.low)} to {money(saving.high)}), ends "
-        f"{ends}"
+        f": costs {costs} on the same days (95 % interval {money(saving.low)} to "
+        f"{money(saving.high)}), ends {ends}"
     )
     worth = found.trial.delta
     if abs(saving.value) < worth:
