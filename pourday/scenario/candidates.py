@@ -12,8 +12,8 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-from pourday.scenario.base.faults import Fault, ScenarioError
-from pourday.scenario.base.paths import Place, place_of, value_at, with_value
+from pourday.scenario.base.faults import Fault, ScenarioError, show
+from pourday.scenario.base.paths import place_of, value_at, with_value
 from pourday.scenario.base.units import ending_of
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.scenario.read import scenario_of, text_of, toml_of
@@ -164,24 +164,29 @@ def candidate_name(values: Sequence[tuple[str, Any]], of: str = "") -> str:
 
 def value_words(key: str, value: Any) -> str:
     """A value of a key for a reader: "every 18 min", "8 trucks", "large", "hold back at 3"."""
-    place: Place = place_of(key)
-    last = str(next(part for part in reversed(place) if isinstance(part, str)))
-    if last == "spacing_min" and isinstance(value, int | float):
-        return f"every {value:g} min"
+    last = str(next(part for part in reversed(place_of(key)) if isinstance(part, str)))
     if isinstance(value, str):
         return value
     ending, unit, _ = ending_of(last)
-    label = last.removesuffix(ending).replace("_", " ") if ending else last.replace("_", " ")
+    label = (last.removesuffix(ending) if ending else last).replace("_", " ")
     if isinstance(value, bool):
         return label if value else f"not {label}"
     if isinstance(value, int | float):
-        return f"{label} {value:g}{f' {unit}' if unit else ''}" if unit else _count(label, value)
+        number = show(value)
+        if last == "spacing_min":
+            return f"every {number} min"
+        return f"{label} {number} {unit}" if unit else _count(label, number)
     if isinstance(value, list):
-        return f"{label} " + "/".join(map(str, value))
-    return f"{label} " + " ".join(f"{k} {v}" for k, v in dict(value).items())
+        return f"{label} " + "/".join(
+            each if isinstance(each, str) else show(each) for each in value
+        )
+    if isinstance(value, Mapping):
+        inside = (f"{k} {v if isinstance(v, str) else show(v)}" for k, v in value.items())
+        return f"{label} {' '.join(inside)}"
+    return f"{label} {show(value)}"
 
 
-def _count(label: str, value: float) -> str:
+def _count(label: str, number: str) -> str:
     if not label.endswith("s"):
-        return f"{label} {value:g}"
-    return f"{value:g} {label if value != 1 else label.removesuffix('s')}"
+        return f"{label} {number}"
+    return f"{number} {label if number != '1' else label.removesuffix('s')}"

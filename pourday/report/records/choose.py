@@ -38,7 +38,7 @@ def choose_record(found: Found, fresh: Fresh | None) -> dict[str, Any]:
         "days_of_grid": found.grid,
         "saved_share": number(found.saved),
         "chosen": _name(found, chosen),
-        "sure": found.sure,
+        "sure": chosen is not None and bool(trial.within[chosen]),
         "runner_up": _name(found, runner_up),
         "plan_toml": None if chosen is None else plan_block(search.candidates[chosen], taken),
         "fresh": _fresh(fresh) if fresh else None,

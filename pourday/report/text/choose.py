@@ -130,7 +130,9 @@ def chosen_sentences(found: Found, fresh: Fresh | None) -> list[Text]:
         figures = {name: spread(rows[:, NAMES.index(name)]) for name in _FIGURES}
         said = f"the {days} days that chose it, which flatter it"
         shares = found.trial.found(number)
-    sure = "keeps all limits" if found.sure else "keeps all limits as found, not yet surely"
+    sure = "keeps all limits"
+    if not found.trial.within[number]:
+        sure += " as found, not yet surely"
     out = [
         marked(
             (f"Take {names[number]!r}", "bold"),

@@ -93,9 +93,11 @@ def _not_in(model: type[Table], place: Place) -> str:
 
 def _nowhere(raw: Mapping[str, Any], names: Sequence[str], place: Place) -> str:
     """Why nothing can be put there in this file, "" where it can."""
-    if place[0] in ("pumps", "crews") and place[1] not in raw.get(str(place[0]), {}):
-        return nearest(str(place[1]), raw.get(str(place[0]), {}), f"the {place[0]} are")
-    plans = [plan for plan in raw.get("plan", []) if isinstance(plan, dict)]
+    named = raw.get(str(place[0]))
+    if place[0] in NAMED and isinstance(named, dict) and place[1] not in named:
+        return nearest(str(place[1]), named, f"the {place[0]} are")
+    listed = raw.get("plan")
+    plans = [each for each in listed if isinstance(each, dict)] if isinstance(listed, list) else []
     first = next((plan for plan in plans if plan.get("name") in names), plans[0] if plans else {})
     inside = {**raw, "plan": first}
     try:
