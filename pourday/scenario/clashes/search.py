@@ -15,7 +15,9 @@ from pourday.scenario.tables.file import NAMED, PLAN, TABLES
 from pourday.scenario.tables.search import MOST_CANDIDATES, MOST_VALUES, SearchTable, values_of
 from pourday.scenario.tables.site import PlanTable
 
-_NOT_VARIED = ("search", "plan.name", "title", "date")
+_NOT_VARIED = ("plan.name", "title", "date")
+# By these candidates are judged, all by the same.
+_JUDGES = ("limits", "prices", "search")
 
 
 def _plans_are_there(search: SearchTable, plans: Mapping[int, PlanTable]) -> Iterator[Fault]:
@@ -58,7 +60,7 @@ def _keys_are_there(search: SearchTable, raw: Mapping[str, Any]) -> Iterator[Fau
         if place in seen:
             yield Fault(path, show(each.key), "each key once")
         seen.add(place)
-        if each.key in _NOT_VARIED:
+        if each.key in _NOT_VARIED or place[0] in _JUDGES:
             yield Fault(path, show(each.key), "a key that a candidate may change")
             continue
         wrong = _no_key(place) or _nowhere(raw, search.plans, place)

@@ -31,6 +31,7 @@ def test_a_search_that_fits_is_no_fault():
         ('vary = [{ key = "suply.load_m3", values = [1] }]', 'did you mean "supply"?'),
         ('vary = [{ key = "supply", values = [1] }]', "name a key of [supply]"),
         ('vary = [{ key = "plan.name", values = ["a"] }]', "a key that a candidate may change"),
+        ('vary = [{ key = "limits.deck_use", values = [1] }]', "a key that a candidate may change"),
         ('vary = [{ key = "pumps.bom.reach_m", values = [1] }]', 'did you mean "boom"?'),
         ('vary = [{ key = "supply.plants[7].trucks", values = [1] }]', "no item 7; the list has"),
         ('vary = [{ key = "plan.trucks" }]', "search.vary[1]: neither given"),
