@@ -16,7 +16,7 @@ from pourday.study.compare import compare as side_by_side
 from pourday.study.compare import on_fresh_days as with_fresh
 from pourday.study.days import PlanDays, study_plans
 from pourday.study.metrics import NAMES
-from pourday.study.verdict.final import FRESH_AFTER
+from pourday.study.verdict.final import FRESH_AFTER, FRESH_DAYS
 from pourday.study.verdict.limits import known_of
 from pourday.study.verdict.rounds import FIRST_LOOK
 
@@ -126,9 +126,11 @@ def compare(
     *,
     seed: int = 0,
     upsets: Sequence[str] = (),
-    fresh: int = 1000,
 ) -> Comparison:
     """Play the same days of every plan, as ``pourday compare`` does.
+
+    From 50 days on the plans of the choice are played on 1,000 fresh days as well, which had no
+    part in choosing; what ``choice`` and ``summary`` say of them is of those.
 
     Args:
         scenario: from ``read``.
@@ -138,9 +140,6 @@ def compare(
             fork (Windows) more than one needs the usual ``if __name__ == "__main__":``.
         seed: number of the first day, 0 or more; the same seed is the same day for every plan.
         upsets: what goes wrong on every day, such as "10:30 pump down 45 min".
-        fresh: days that had no part in choosing, from which the figures of the chosen plans in
-            ``summary`` and ``choice`` come; 0 for none. Under 50 days nothing is chosen on cost,
-            and none are played.
 
     Raises:
         KeyError: where there is no such plan; its first argument names those there are.
@@ -149,15 +148,14 @@ def compare(
     """
     days, seed = whole("days", days, 1), whole("seed", seed, 0)
     workers = None if workers is None else whole("workers", workers, 1)
-    fresh = whole("fresh", fresh, 0)
     scenario, bases = prepared(scenario, plans, upsets)
     played = study_plans(bases, days, seed, workers)
     known = {each.plan.name: known_of(each) for each in bases}
     choice = choose(played, scenario.limits, struck_off(bases), of_the_deck(bases), known)
     summary = side_by_side(played)
-    if fresh and days >= FIRST_LOOK and choice.finalists:
+    if days >= FIRST_LOOK and choice.finalists:
         last = [each for each in bases if each.plan.name in choice.finalists]
-        again = study_plans(last, fresh, seed + FRESH_AFTER, workers)
+        again = study_plans(last, FRESH_DAYS, seed + FRESH_AFTER, workers)
         summary, choice = with_fresh(summary, again), on_fresh_days(choice, again)
     return Comparison(
         scenario=scenario,

@@ -79,8 +79,8 @@ class Choice:
     cheapest plan that is within, or may be; ``saving`` what the preferred plan saves against it
     (paired by day, with interval), ``earlier`` how much earlier it ends (h). ``turn`` says which
     price would have to change, and by how much; None where none would within a factor of
-    :data:`FARTHEST`. ``fresh`` is on how many fresh days these figures stand, 0 for those that
-    chose.
+    :data:`FARTHEST`. ``days`` are those that chose; ``fresh`` is on how many fresh days these
+    figures stand, 0 for those that chose.
     """
 
     plan: str | None
@@ -92,6 +92,7 @@ class Choice:
     turn: Turn | None
     not_decided: NotDecided | None
     verdict: Verdict
+    days: int
     fresh: int = 0
 
     @property
@@ -215,6 +216,7 @@ def _picked(
         turn=None,
         not_decided=NotDecided(open_, None, verdict.of(open_).needed) if open_ else None,
         verdict=verdict,
+        days=next(iter(days.values())).days,
     )
     return _with_figures(picked, days)
 

@@ -70,13 +70,16 @@ def bootstrap_t(values: NDArray[np.float64], confidence: float = 0.95) -> Interv
 def _scores(values: NDArray[np.float64], mean: float) -> NDArray[np.float64]:
     """Student's ratio of samples drawn from the values, with replacement."""
     draw, n = np.random.default_rng(_SEED), len(values)
+    some = values[values != 0.0]
+    # How often each value comes in a sample is all that counts; the zeros are one value.
+    odds = np.append(np.full(len(some), 1.0 / n), (n - len(some)) / n)
+    at_a_time = max(1, 1_000_000 // len(odds))
     out: list[NDArray[np.float64]] = []
-    at_a_time = max(1, 2_000_000 // n)
     for begin in range(0, _AGAIN, at_a_time):
-        again = values[draw.integers(0, n, (min(at_a_time, _AGAIN - begin), n))]
-        error = again.std(axis=1, ddof=1) / math.sqrt(n)
-        moved = again.mean(axis=1) - mean
+        times = draw.multinomial(n, odds, min(at_a_time, _AGAIN - begin))[:, :-1]
+        again = times @ some / n
+        variance = np.maximum(times @ some**2 / n - again**2, 0.0) * n / (n - 1)
+        error, moved = np.sqrt(variance / n), again - mean
         # A sample without any of the days has no spread: it lies as far below as can be.
-        ratio = np.divide(moved, error, out=np.full(len(moved), -np.inf), where=error > 0.0)
-        out.append(ratio)
+        out.append(np.divide(moved, error, out=np.full(len(moved), -np.inf), where=error > 0.0))
     return np.concatenate(out)

@@ -92,7 +92,11 @@ def test_processes_change_nothing(clinic):
 
 def test_the_choice_is_that_of_the_json(found):
     assert found.choice.plan == found.to_dict()["choice"]["plan"]
-    assert found.choice.plan in found.plans
+    # 12 days decide no limit: the cheapest plan that may keep them is named, none preferred.
+    assert found.choice.plan is None
+    assert found.choice.not_decided.plan in found.plans
+    standings = {each.plan: each.standing for each in found.choice.verdict.plans}
+    assert standings[found.choice.not_decided.plan] == "not decided"
 
 
 def test_arrays_are_closed_and_a_comparison_prints_short(found):

@@ -60,8 +60,12 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     done = run("compare", CLINIC, "--days", 6, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
-    assert record["schema"] == "pourday.compare/1"
-    assert record["days"] == 6
+    assert record["schema"] == "pourday.compare/2"
+    assert record["days"] == record["verdict"]["days"] == 6
+    assert record["verdict"]["tests"] == 8  # 4 plans; cold joints and curfew need days
+    assert record["choice"]["plan"] is None  # six days decide nothing of 10 %
+    assert record["choice"]["fresh_days"] == 0
+    assert record["choice"]["not_decided"]["plan"] in [each["plan"] for each in record["plans"]]
     names = [plan["plan"] for plan in record["plans"]]
     assert [each["plan"] for each in record["differences"]] == names[1:]
     for plan in record["plans"]:

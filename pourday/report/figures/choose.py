@@ -29,9 +29,8 @@ _MARKS = ("o", "s", "^", "D", "v", "P")
 def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
     """Mean cost of each candidate with the 95 % band of its mean, by what is on the axis.
 
-    Filled marks keep all limits as found, hollow crossed ones break one. On the axis is the first
-    key with numbers, the spacing where it is searched; lines are combinations of the other keys,
-    the cheapest ones.
+    Filled marks keep all limits as found, crossed ones break one. On the axis is the first key with
+    numbers, the spacing where it is searched.
     """
     search = found.search
     number = fresh.chosen if fresh else found.chosen
@@ -39,7 +38,7 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
     name = "nothing keeps all limits" if number is None else search.candidates[number].name
     facts = [
         f"Taken: {name}. Mean of the first {FIRST} days of each, the same for all, with its 95 % "
-        "band; lines: the cheapest combinations of the other keys.",
+        "band; a line takes the cheapest of what is not named.",
         "Filled marks keep all limits as found. Crossed ones break one: "
         f"{_limits_in_words(found)}.",
     ]
@@ -51,7 +50,7 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
         _draw(axes, found, at, (label, numbers), k)
     if number is not None:
         x = float(search.candidates[number].values[at]) if at is not None else 0.0
-        y = float(found.trial.costs(number, FIRST).mean())
+        y = _mean(found, number)
         ring = axes.plot([x], [y], "o", markersize=20, linestyle="none", label="taken")[0]
         ring.set(markerfacecolor="none", markeredgecolor=INK, markeredgewidth=2)
     axes.set_xlabel(search.keys[at] if at is not None else "candidates", size=10, color=INK)
@@ -85,23 +84,31 @@ def _axis(found: Found) -> int | None:
 
 
 def _lines(found: Found, at: int | None) -> list[tuple[str, list[int]]]:
-    """Combinations of the other keys, each with its candidates along the axis; cheapest first."""
+    """Combinations of the keys with words (pump, crew, order), each with the cheapest candidate at
+    every place of the axis; the cheapest lines first. Of other keys where none has words.
+    """
     search, trial = found.search, found.trial
-    groups: dict[str, list[int]] = {}
-    for n, each in enumerate(search.candidates):
-        if trial.like[n] == n and len(trial.values[n]):
-            rest = [(k, v) for m, (k, v) in enumerate(zip(search.keys, each.values, strict=True))
-                    if m != at]  # fmt: skip
-            of = each.of if len(search.plans) > 1 else ""
-            groups.setdefault(candidate_name(rest, of) or each.of, []).append(n)
-    order = sorted(
-        groups.items(), key=lambda item: min(trial.costs(n, FIRST).mean() for n in item[1])
-    )
-    shown = order[:_MOST_LINES]
-    number = found.chosen
-    if number is not None and not any(number in numbers for _, numbers in shown):
-        shown[-1:] = [item for item in order if number in item[1]]
-    return shown
+    rest = [n for n in range(len(search.keys)) if n != at]
+    words = [n for n in rest if not all(isinstance(v, int | float) for v in search.values[n])]
+    groups: dict[str, dict[str, list[int]]] = {}
+    for number in range(len(search.candidates)):
+        # Of candidates with the same rows only one was played on, and stands for all.
+        if len(trial.values[number]) and not trial.out[number]:
+            each = search.candidates[number]
+            own = [(search.keys[n], each.values[n]) for n in words or rest]
+            label = candidate_name(own, each.of if len(search.plans) > 1 else "") or each.of
+            place = repr(each.values[at]) if at is not None else each.name
+            groups.setdefault(label, {}).setdefault(place, []).append(number)
+    lines = {
+        label: [trial.cheapest(numbers)[0] for numbers in places.values()]
+        for label, places in groups.items()
+    }
+    order = sorted(lines.items(), key=lambda item: min(_mean(found, n) for n in item[1]))
+    return order[:_MOST_LINES]
+
+
+def _mean(found: Found, number: int) -> float:
+    return float(found.trial.costs(number, FIRST).mean())
 
 
 def _draw(axes: Axes, found: Found, at: int | None, line: tuple[str, list[int]], k: int) -> None:

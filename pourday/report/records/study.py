@@ -58,7 +58,7 @@ def compare_record(scenario: Scenario, comparison: Comparison, choice: Choice) -
         "scenario": scenario.title,
         "edge_rule": edge_rule_record(scenario.mix),
         "basis": basis_record(scenario),
-        "days": choice.verdict.days,
+        "days": choice.days,
         "first_seed": comparison.first_seed,
         "plans": [
             {

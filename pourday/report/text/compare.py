@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -113,7 +114,7 @@ def compare_report(
     warnings: Sequence[str] = (),
 ) -> None:
     """Print the comparison; as many plans beside each other as the width allows."""
-    days = choice.verdict.days
+    days = choice.days
     console.print(
         marked(
             (scenario.title, "bold"),
@@ -243,5 +244,7 @@ def _differences(console: Console, comparison: Comparison, names: Sequence[str])
     rows.columns[0].no_wrap = True
     for label, metric, form in _DIFFERENCES:
         intervals = [comparison.differences[name][metric] for name in names]
+        if all(each.value == 0.0 and math.isnan(each.low) for each in intervals):
+            continue  # metres of an edge that none of the plans ever has
         rows.add_row(label, *(difference_cell(interval, form) for interval in intervals))
     console.print(rows, highlight=False)

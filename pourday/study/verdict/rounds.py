@@ -166,11 +166,13 @@ class Race:
             self._by_cost()
 
     def _look_at(self, plan: int, limit: int, share: float) -> None:
-        bad, days, level = self.bad[plan, limit], self.days[plan], self.rules.level
-        now = share_interval(int(bad), int(days), level)
-        self._low[plan, limit] = max(self._low[plan, limit], now.low)
-        self._high[plan, limit] = min(self._high[plan, limit], now.high)
-        self.standings[plan, limit] = standing(int(bad), int(days), share, level)
+        bad, days, level = int(self.bad[plan, limit]), int(self.days[plan]), self.rules.level
+        found = standing(bad, days, share, level)
+        if found != NOT_DECIDED:
+            # The interval that decides is kept: later ones may be no more than part of it.
+            now = share_interval(bad, days, level)
+            self._low[plan, limit], self._high[plan, limit] = now.low, now.high
+        self.standings[plan, limit] = found
 
     def _by_cost(self) -> None:
         # Who was given up for a plan that has turned out beyond a limit is in again.
@@ -195,7 +197,7 @@ class Race:
             self.given_up[alive[row]] = alive[int(by[means[by].argmin()])]
 
     def interval(self, plan: int, limit: int) -> Interval:
-        """Share of bad days found, and the shares that no look has ruled out: what decides."""
+        """Share of bad days found, and those left open by the look that decided and the last."""
         bad, days = int(self.bad[plan, limit]), int(self.days[plan])
         now = share_interval(bad, days, self.rules.level)
         low = max(float(self._low[plan, limit]), now.low)

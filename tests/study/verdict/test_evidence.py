@@ -82,11 +82,11 @@ def test_days_needed_are_about_those_of_the_divergence(share, limit):
 @pytest.mark.slow
 @pytest.mark.parametrize("limit", [0.02, 0.1, 0.5])
 def test_a_share_at_the_limit_is_decided_in_few_studies_at_however_many_looks(limit):
-    # 4,000 studies of 2,000 days, a look on every day: at level 0.05 at most 5 % may ever be
+    # 4,000 studies of 1,000 days, a look on every day: at level 0.05 at most 5 % may ever be
     # decided. Three standard errors of that bound are 1 %; fixed-size tests looked at like that
     # are wrong in over half of all studies, the last lines say.
     rng = np.random.default_rng(16)
-    days = np.arange(1, 2001)
+    days = np.arange(1, 1001)
     bad = np.cumsum(rng.random((4000, len(days))) < limit, axis=1)
     counts = np.arange(len(days) + 1)
     decided = np.array(
