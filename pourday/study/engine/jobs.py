@@ -40,6 +40,14 @@ Row = Callable[[Outcome], tuple[float, ...]]
 """The figures of one day; a function at the top of a module, so that other processes find it."""
 
 
+@dataclass(frozen=True)
+class Piece:
+    """What is asked for at once: ``days`` (their seeds) of the plans ``of``."""
+
+    days: range
+    of: Numbers = None
+
+
 @dataclass(frozen=True, eq=False)
 class Rows:
     """What a job brings.
@@ -151,6 +159,30 @@ def jobs_of(work: Work, first_seed: int, days: int) -> tuple[range, ...]:
         range(begin, min(begin + size, block + BLOCK, last))
         for block in range(first_seed, last, BLOCK)
         for begin in range(block, min(block + BLOCK, last), size)
+    )
+
+
+def pieces_of(bases: Sequence[Basis], of: tuple[int, ...], days: range) -> tuple[Piece, ...]:
+    """Days of some of many plans as pieces: all days of a few plans, so long as that takes.
+
+    Whoever measures the days of a plan together has more of them so than by the day; a plan whose
+    days alone would take too long is cut by days, at every 25th.
+    """
+    groups: list[list[int]] = []
+    left = 0.0
+    for number in of:
+        cost = _cost(bases[number]) * min(len(days), BLOCK)
+        if not groups or cost > left:
+            groups.append([])
+            left = _JOB
+        groups[-1].append(number)
+        left -= cost
+    return tuple(
+        Piece(range(begin, min(begin + size, block + BLOCK, days.stop)), tuple(group))
+        for group in groups
+        for size in (job_size([bases[number] for number in group]),)
+        for block in range(days.start, days.stop, BLOCK)
+        for begin in range(block, min(block + BLOCK, days.stop), size)
     )
 
 

@@ -9,7 +9,7 @@ from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from contextlib import contextmanager
 
 from pourday.study.engine.here import Here
-from pourday.study.engine.jobs import Engine, Rows, Work
+from pourday.study.engine.jobs import Engine, Piece, Rows, Work
 from pourday.study.engine.ledger import Ledger, Part, said
 from pourday.study.engine.processes import Processes
 
@@ -70,26 +70,29 @@ def run(
         WorkersLostError: where workers died a second time.
     """
     handle = engine.share(work)
-    of = ledger.of if isinstance(ledger, Part) else None
-    plans = len(work.plans) if of is None else len(of)
-    missing = deque(ledger.missing())
-    going: dict[Future[Rows], range] = {}
+    missing = deque(ledger.pieces())
+    going: dict[Future[Rows], Piece] = {}
     renewed = False
+
+    def _count(piece: Piece) -> None:
+        told(len(piece.days) * len(work.plans if piece.of is None else piece.of))
+
     while (missing or going) and not enough():
         try:
             while missing and len(going) < engine.at_once:
-                going[engine.rows(handle, missing[0], of)] = missing[0]
+                going[engine.rows(handle, missing[0].days, missing[0].of)] = missing[0]
                 missing.popleft()
             for each in wait(going, _LOOK, FIRST_COMPLETED).done:
-                ledger.enter(going[each], each.result())
-                job = going.pop(each)
-                told(len(job) * plans)
+                ledger.take(going[each], each.result())
+                _count(going.pop(each))
         except BrokenExecutor:
             # Those that came in before the others were lost are worth having.
-            _enter_last(going, ledger, lambda job: told(len(job) * plans))
-            lost = tuple(sorted(going.values(), key=lambda job: job.start))
+            _enter_last(going, ledger, _count)
+            lost = sorted(going.values(), key=lambda piece: piece.days.start)
             if renewed:
-                raise WorkersLostError(lost or tuple(missing)[:1]) from None
+                raise WorkersLostError(
+                    tuple(piece.days for piece in lost or tuple(missing)[:1])
+                ) from None
             renewed = True
             engine.renew()
             going.clear()
@@ -97,10 +100,10 @@ def run(
 
 
 def _enter_last(
-    going: dict[Future[Rows], range], ledger: Ledger | Part, told: Callable[[range], None]
+    going: dict[Future[Rows], Piece], ledger: Ledger | Part, told: Callable[[Piece], None]
 ) -> None:
-    for each, job in list(going.items()):
+    for each, piece in list(going.items()):
         if each.done() and not each.cancelled() and each.exception() is None:
-            ledger.enter(job, each.result())
+            ledger.take(piece, each.result())
             del going[each]
-            told(job)
+            told(piece)

@@ -8,6 +8,7 @@ from builders.places import SCENARIOS
 
 from pourday.scenario.read import read_scenario
 from pourday.study.days import study_of
+from pourday.study.engine.jobs import pieces_of
 from pourday.study.engine.ledger import Part
 from pourday.study.engine.run import engine_for, run
 from pourday.study.prepare import prepare
@@ -38,3 +39,13 @@ def test_a_work_that_was_shared_is_not_shared_again():
         first = engine.share(work)
         assert engine.share(other) != first
         assert engine.share(work) == first
+
+
+def test_pieces_are_all_days_of_a_few_plans_and_cover_each_day_of_each_once():
+    of, days = (2, 0, 1), range(3, 63)
+    pieces = pieces_of(BASES, of, days)
+    assert sorted((n, day) for each in pieces for n in each.of for day in each.days) == sorted(
+        (n, day) for n in of for day in days
+    )
+    assert all(len(each.of) < len(of) for each in pieces)
+    assert {len(each.days) for each in pieces} <= {25, 10}
