@@ -22,7 +22,7 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.days import one_day
-from pourday.study.metrics import METRICS
+from pourday.study.metrics import NAMES, day_row
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +62,7 @@ class Day:
     @cached_property
     def metrics(self) -> dict[str, float]:
         """The figures that ``compare`` compares by, units in their names; 1 where it happened."""
-        return {name: metric(self.outcome) for name, metric in METRICS.items()}
+        return dict(zip(NAMES, day_row(self.outcome), strict=True))
 
     def another(self, seed: int) -> Day:
         """The day of the same plan with this seed; quicker than ``play``: the floor is cut."""

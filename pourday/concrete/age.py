@@ -18,6 +18,8 @@ from pourday.concrete.temperature import (
     advance,
     begun,
     concrete_temperature,
+    in_a_row,
+    rows_before,
     temperature_since,
 )
 
@@ -83,7 +85,8 @@ def equivalent_age(
     start, end, warm = _columns(start, end, start_temperature)
     if np.any(end < start):
         raise ValueError("equivalent age needs end at or after start")
-    age = _age(relax, start.ravel(), end.ravel(), warm.ravel(), activation, reference)
+    air = in_a_row(relax, start.shape)
+    age = _age(air, start.ravel(), end.ravel(), warm.ravel(), activation, reference)
     return age.reshape(start.shape)
 
 
@@ -134,6 +137,7 @@ def clock_time_at_equivalent_age(
     if np.any(target < 0.0):
         raise ValueError("target_age must be 0 or more (s)")
     shape = begin.shape
+    relax = in_a_row(relax, shape)
     begin, warm, target = begin.ravel(), warm.ravel(), target.ravel()
     # Concrete is never warmer than the warmest of its start and the air, nor cooler than the
     # coolest: the rate, and with it the answer, is bracketed from the outset.
@@ -165,20 +169,19 @@ def _age(
     reference: float,
 ) -> Floats:
     owner, left, width, before = _panels(relax, start, end)
-    row = np.maximum(before - 1, 0)
+    row = relax.row_before[before]
     slope = relax.slopes[before]
     # slope is 0 beyond the ends, so the air there is the end row's whatever the distance.
     air = relax.air[row] + slope * (left - relax.times[row])
     own = begun(relax, start, warm)  # once for each, not for each panel
     since = Begun(own.offset[owner], own.decayed[owner])
     base = temperature_since(relax, left, before, since)
-    inside = width[:, None] * _NODES
-    tau = relax.tau[before][:, None]
-    temperature = advance(base[:, None], air[:, None], slope[:, None], inside, tau)
-    gained = width * (arrhenius_rate(temperature, activation, reference) @ _WEIGHTS)
-    age: Floats = np.zeros(start.size)
-    np.add.at(age, owner, gained)
-    return age
+    # A row a node, added up one after another: a panel's age must not depend on those beside it,
+    # as it may in the last bit of a product of matrices.
+    temperature = advance(base, air, slope, width * _NODES[:, None], relax.tau[before])
+    rates = arrhenius_rate(temperature, activation, reference)
+    gained = width * np.add.reduce(rates * _WEIGHTS[:, None], axis=0)
+    return np.asarray(np.bincount(owner, gained, start.size), dtype=float)
 
 
 def _panels(
@@ -189,25 +192,24 @@ def _panels(
     Returns for each panel: the interval it belongs to, its left end (s), its width (s) and the
     number of weather rows at or before it.
     """
-    first = np.searchsorted(relax.times, start, side="right")
-    cuts = np.maximum(np.searchsorted(relax.times, end, side="left") - first, 0)
+    first = rows_before(relax, start)
+    cuts = np.maximum(rows_before(relax, end, "left") - first, 0)
     owner = np.repeat(np.arange(start.size), cuts + 1)
     rank = _rank(cuts + 1)
-    rows_before = first[owner] + rank
-    last = relax.times.size - 1
-    left = np.where(rank == 0, start[owner], relax.times[np.clip(rows_before - 1, 0, last)])
-    right = np.where(rank == cuts[owner], end[owner], relax.times[np.clip(rows_before, 0, last)])
+    before = first[owner] + rank
+    left = np.where(rank == 0, start[owner], relax.times[relax.row_before[before]])
+    right = np.where(rank == cuts[owner], end[owner], relax.times[relax.row_after[before]])
     width = right - left
-    tau = relax.tau[rows_before]
+    tau = relax.tau[before]
     if tau.size and tau[0] == 0.0:
-        return owner, left, width, rows_before
+        return owner, left, width, before
     parts = np.ceil(np.minimum(width * (_PANELS_PER_TAU / tau), _MOST_PANELS))
     count = np.maximum(parts, 1.0).astype(np.intp)
     if np.all(count == 1):
-        return owner, left, width, rows_before
+        return owner, left, width, before
     piece = np.repeat(np.arange(count.size), count)
     width = (width / count)[piece]
-    return owner[piece], left[piece] + _rank(count) * width, width, rows_before[piece]
+    return owner[piece], left[piece] + _rank(count) * width, width, before[piece]
 
 
 def _rank(counts: NDArray[np.intp]) -> NDArray[np.intp]:

@@ -18,7 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pourday.concrete.temperature import Air, Floats, Relaxation, at, relaxation
+from pourday.concrete.temperature import Air, Floats, Relaxation, Rows, all_at, relaxation
 
 CONDUCTIVITY, CAPACITY = 2.0, 1000.0
 """Of concrete: W/mK and J/kgK (EN ISO 10456; value from memory)."""
@@ -77,10 +77,13 @@ class Faces:
     under: Floats
 
 
-def faces(air: Air, slab: CoolingSlab, t: ArrayLike) -> Faces:
-    """What both faces of a slab feel at t (s since midnight, any shape)."""
+def faces(air: Air, slab: CoolingSlab, t: ArrayLike, day: Rows | int = 0) -> Faces:
+    """What both faces of a slab feel at t (s since midnight, any shape), on these days of the air.
+
+    They broadcast.
+    """
     when = np.asarray(t, dtype=float)
-    warm, wind = at(air.times, air.temperature, when), at(air.times, air.wind, when)
+    warm, wind = all_at(air.times, (air.temperature, air.wind), when, day)
     open_top = film(wind, warm)
     over = warm - slab.sky_loss / open_top
     top = 1.0 / (1.0 / open_top + slab.cover)
@@ -121,10 +124,9 @@ def slab_relaxation(air: Air, slab: CoolingSlab) -> Relaxation:
         raise ValueError("a slab needs a depth and a density above 0")
     rough, _ = joined(faces(air, slab, air.times), slab.depth)
     parts = np.maximum(np.ceil(np.abs(np.diff(np.log(rough))) / _FILM_STEP), 1.0).astype(int)
-    shares = [np.arange(n) / n for n in parts]
-    begins, steps = air.times[:-1], np.diff(air.times)
-    rows = [b + s * share for b, s, share in zip(begins, steps, shares, strict=True)]
-    times = np.concatenate([*rows, air.times[-1:]])
+    row = np.repeat(np.arange(len(parts)), parts)
+    share = (np.arange(len(row)) - (np.cumsum(parts) - parts)[row]) / parts[row]
+    times = np.append(air.times[row] + np.diff(air.times)[row] * share, air.times[-1])
     middle = np.concatenate([times[:1], (times[1:] + times[:-1]) / 2.0, times[-1:]])
     conductance, _ = joined(faces(air, slab, middle), slab.depth)
     _, rest = joined(faces(air, slab, times), slab.depth)

@@ -5,13 +5,16 @@ tau, and follows the room, always a little late. The air is piecewise linear bet
 rows, so the lagging temperature has an exact closed form: no time stepping, no step size.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
+Side = Literal["left", "right"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,6 +23,7 @@ class Air:
 
     times: (N,) s since midnight, strictly increasing. temperature: (N,) °C.
     humidity: (N,) relative humidity 0..1. wind: (N,) m/s, not negative.
+    The last three are (D, N) where they differ on D days.
 
     Raises ValueError for rows of unequal length, times that do not increase, or values that
     are not finite or out of range.
@@ -40,14 +44,39 @@ class Air:
             raise ValueError("air wind must not be negative (m/s)")
 
 
-def at(times: ArrayLike, values: ArrayLike, t: ArrayLike) -> Floats:
+def at(times: ArrayLike, values: ArrayLike, t: ArrayLike, day: Rows | int = 0) -> Floats:
     """Value of a weather row at time t: linear between rows, constant beyond the ends.
 
-    times: (N,) s, increasing. values: (N,), any unit. t: any shape, s.
-    Returns an array of the shape of t, in the unit of values.
+    times: (N,) s, increasing. values: (N,), any unit, or (D, N) for D days. t: any shape, s. day:
+    which of the days each t is on; it broadcasts with t.
+    Returns an array of their common shape, in the unit of values.
     """
-    rows, row_values = np.asarray(times, dtype=float), np.asarray(values, dtype=float)
-    return np.asarray(np.interp(np.asarray(t, dtype=float), rows, row_values), dtype=np.float64)
+    return all_at(times, (values,), t, day)[0]
+
+
+def all_at(
+    times: ArrayLike, values: Sequence[ArrayLike], t: ArrayLike, day: Rows | int = 0
+) -> list[Floats]:
+    """:func:`at` of several weather rows at the same times."""
+    rows, when = np.asarray(times, dtype=float), np.asarray(t, dtype=float)
+    each = [np.asarray(row, dtype=float) for row in values]
+    if each[0].ndim == 1:
+        return [np.asarray(np.interp(when, rows, row), dtype=np.float64) for row in each]
+    # As numpy's interp has it, to the last bit: entry k holds where k rows lie at or before t.
+    before = _row_before(len(rows))
+    k = np.searchsorted(rows, when, side="right")
+    past, entry = when - rows[before][k], day * (len(rows) + 1) + k
+    out = []
+    for row in each:
+        flat = np.zeros((len(row), 1))
+        slopes = np.hstack([flat, np.diff(row, axis=1) / np.diff(rows), flat])
+        out.append(np.asarray(slopes.ravel()[entry] * past + row[:, before].ravel()[entry]))
+    return out
+
+
+def _row_before(rows: int) -> Rows:
+    """(rows + 1,) the row at or before a moment with 0, 1, ... rows before it; else the first."""
+    return np.maximum(np.arange(rows + 1) - 1, 0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +90,11 @@ class Relaxation:
     times: (N,) s. air: (N,) °C. tau: (N + 1,) s and slopes: (N + 1,) °C/s, entry k holds where
     k rows lie at or before the moment (slope 0 beyond both ends). particular: (N,) °C at the
     rows. rates: (N + 1,) 1 / tau (1/s), 0 for tau = inf and for tau = 0, where none is needed.
-    decay: (N,) the integral of dt / tau from the first row.
+    decay: (N,) the integral of dt / tau from the first row. row_before, row_after: (N + 1,) the
+    row at or before such a moment and the one after it; the first and the last beyond the ends.
+
+    The air of several days lies end to end (:func:`end_to_end`): then ``keys`` are all rows by day
+    and time, and ``day`` says on which day each moment that is asked about lies (:func:`on_days`).
     """
 
     times: Floats
@@ -71,6 +104,10 @@ class Relaxation:
     particular: Floats
     rates: Floats
     decay: Floats
+    row_before: Rows
+    row_after: Rows
+    keys: NDArray[np.complex128] | None = None
+    day: Rows | int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,7 +152,52 @@ def relaxation(air_times: ArrayLike, air_temperature: ArrayLike, tau: float | Fl
     decay = np.zeros_like(air)
     rates = np.asarray(1.0 / np.where(taus > 0.0, taus, np.inf))
     np.cumsum(steps * rates[1:-1], out=decay[1:])
-    return Relaxation(times, air, taus, slopes, particular, rates, decay)
+    after = np.minimum(np.arange(times.size + 1), times.size - 1)
+    before = _row_before(times.size)
+    return Relaxation(times, air, taus, slopes, particular, rates, decay, before, after)
+
+
+def end_to_end(days: Sequence[Relaxation]) -> Relaxation:
+    """The air of several days as one; ask of it by :func:`on_days`. One day is what it was."""
+    if len(days) == 1:
+        return days[0]
+    sizes = [each.times.size for each in days]
+    begins = np.cumsum([0, *sizes[:-1]])
+    times = np.concatenate([each.times for each in days])
+    # Complex numbers are searched by their real part first: by day, then by time, exactly.
+    keys = np.repeat(np.arange(len(days)), sizes) + 1j * times
+
+    def _all(name: str) -> Floats:
+        return np.concatenate([getattr(each, name) for each in days])
+
+    def _rows(name: str) -> Rows:
+        moved = (getattr(each, name) + n for each, n in zip(days, begins, strict=True))
+        return np.concatenate(list(moved))
+
+    return Relaxation(
+        times,
+        air=_all("air"),
+        tau=_all("tau"),
+        slopes=_all("slopes"),
+        particular=_all("particular"),
+        rates=_all("rates"),
+        decay=_all("decay"),
+        row_before=_rows("row_before"),
+        row_after=_rows("row_after"),
+        keys=keys,
+    )
+
+
+def on_days(relax: Relaxation, day: Rows) -> Relaxation:
+    """The same, for moments on these days (0, 1, ...; they broadcast with what is asked)."""
+    return relax if relax.keys is None else replace(relax, day=day)
+
+
+def in_a_row(relax: Relaxation, shape: tuple[int, ...]) -> Relaxation:
+    """The same, for moments of this shape that are asked about one after another."""
+    if relax.keys is None:
+        return relax
+    return replace(relax, day=np.broadcast_to(relax.day, shape).ravel())
 
 
 def advance(
@@ -148,9 +230,16 @@ def concrete_temperature(
     return temperature_since(relax, now, rows_before(relax, now), since)
 
 
-def rows_before(relax: Relaxation, t: Floats) -> Rows:
-    """How many weather rows lie at or before t (s), in the shape of t."""
-    return np.asarray(np.searchsorted(relax.times, t, side="right"))
+def rows_before(relax: Relaxation, t: Floats, side: Side = "right") -> Rows:
+    """How many weather rows lie at or before t (s), in the shape of t; just before for "left".
+
+    Of several days it is the entry of the arrays of `Relaxation` that hold then.
+    """
+    if relax.keys is None:
+        return np.asarray(np.searchsorted(relax.times, t, side=side))
+    # Every day before has one entry more than it has rows.
+    found = np.searchsorted(relax.keys, relax.day + 1j * t, side=side)
+    return np.asarray(found + relax.day)
 
 
 def begun(relax: Relaxation, start: Floats, warm: ArrayLike) -> Begun:
@@ -167,7 +256,7 @@ def temperature_since(relax: Relaxation, now: Floats, before: Rows, since: Begun
 
 
 def _particular(relax: Relaxation, t: Floats, before: Rows) -> Floats:
-    row = np.maximum(before - 1, 0)
+    row = relax.row_before[before]
     # Before the first row the particular solution is constant, so elapsed 0 is exact there.
     elapsed = np.maximum(t - relax.times[row], 0.0)
     tau, slope = relax.tau[before], relax.slopes[before]
@@ -176,7 +265,7 @@ def _particular(relax: Relaxation, t: Floats, before: Rows) -> Floats:
 
 def _decayed(relax: Relaxation, t: Floats, before: Rows) -> Floats:
     """The integral of dt / tau from the first row to t; below 0 before it."""
-    row = np.maximum(before - 1, 0)
+    row = relax.row_before[before]
     return np.asarray(relax.decay[row] + (t - relax.times[row]) * relax.rates[before])
 
 
@@ -194,7 +283,7 @@ def _decay(elapsed: Floats, tau: Floats) -> tuple[Floats, Floats]:
 
 
 def _check_rows(times: Floats, values: Floats) -> None:
-    if times.ndim != 1 or times.size == 0 or values.shape != times.shape:
+    if times.ndim != 1 or times.size == 0 or values.shape[-1:] != times.shape:
         raise ValueError(
             f"weather rows need one value a time: times {times.shape}, values {values.shape}"
         )

@@ -188,6 +188,23 @@ def shares(
 
     ValueError where a resistance is not above zero.
     """
+    span, inner, end = (
+        np.maximum.reduce([np.maximum(each, 0.0) / limit for each, limit in check])
+        for check in judged(factored, effects, resistance)
+    )
+    supports = effects.supports
+    return (span, effects.places), (inner, supports[1:-1]), (end, supports[[0, -1]])
+
+
+Judged = tuple[tuple[Floats, float], ...]
+"""Effects (K, places) and what each of them may be at most."""
+
+
+def judged(factored: Bounds, effects: Effects, resistance: Resistance) -> tuple[Judged, ...]:
+    """The effects behind :func:`shares`, check by check, with the limit each is divided by.
+
+    Each is a bound by itself, or the opposite of one, so that it grows with a load as bounds do.
+    """
     r = checked(resistance)
     inner = len(effects.supports) - 2
     where = effects.factored
@@ -195,29 +212,36 @@ def shares(
     reaction = factored.most[:, where.reaction]
     pressed = factored.most[:, where.pressed]
     # The most of the sum of both shares is not the sum of the most of each.
-    at_supports = np.maximum.reduce(
-        [
-            factored.most[:, over] / r.sag_moment,
-            -factored.least[:, over] / r.hog_moment,
-            reaction[:, 1:-1] / r.reaction,
-            pressed[:, :inner] / 1.25,
-            pressed[:, inner:] / 1.25,
-            np.zeros((len(reaction), inner)),
-        ]
-    )
     return (
-        (np.maximum(factored.most[:, where.moment], 0.0) / r.sag_moment, effects.places),
-        (at_supports, effects.supports[1:-1]),
-        (np.maximum(reaction[:, [0, -1]], 0.0) / end_reaction(r), effects.supports[[0, -1]]),
+        ((factored.most[:, where.moment], r.sag_moment),),
+        (
+            (factored.most[:, over], r.sag_moment),
+            (-factored.least[:, over], r.hog_moment),
+            (reaction[:, 1:-1], r.reaction),
+            (pressed[:, :inner], 1.25),
+            (pressed[:, inner:], 1.25),
+        ),
+        ((reaction[:, [0, -1]], end_reaction(r)),),
     )
+
+
+def worse_is_more(found: Bounds, where: Where) -> dict[str, Floats]:
+    """The effects behind each quantity of :class:`Extremes`, (K, places): the more, the worse."""
+    return {
+        "sag_moment": found.most[:, where.moment],
+        "hog_moment": -found.least[:, where.moment],
+        "reaction": found.most[:, where.reaction],
+        "uplift": -found.least[:, where.reaction],
+    }
 
 
 def _extremes(found: Bounds, effects: Effects, where: Where) -> Extremes:
+    its = worse_is_more(found, where)
     return Extremes(
-        sag_moment=_peak(found.most[:, where.moment], effects.places, 1.0),
-        hog_moment=_peak(found.least[:, where.moment], effects.places, -1.0),
-        reaction=_peak(found.most[:, where.reaction], effects.supports, 1.0),
-        uplift=_peak(found.least[:, where.reaction], effects.supports, -1.0),
+        sag_moment=_peak(its["sag_moment"], effects.places, 1.0),
+        hog_moment=_peak(its["hog_moment"], effects.places, -1.0),
+        reaction=_peak(its["reaction"], effects.supports, 1.0),
+        uplift=_peak(its["uplift"], effects.supports, -1.0),
     )
 
 
@@ -239,9 +263,10 @@ def _use(
     return greatest[cause_of, rows], cause_of, spots[cause_of, rows]
 
 
-def _peak(values: Floats, places: Floats, sign: float) -> Peak:
-    state, place = np.unravel_index(int(np.argmax(sign * values)), values.shape)
-    return Peak(float(values[state, place]), int(state), float(places[place]))
+def _peak(worse: Floats, places: Floats, sign: float) -> Peak:
+    """The greatest of ``worse`` (K, places), which are values of this sign."""
+    state, place = np.unravel_index(int(np.argmax(worse)), worse.shape)
+    return Peak(float(sign * worse[state, place]), int(state), float(places[place]))
 
 
 def _states(pressures: ArrayLike, width: int) -> Floats:

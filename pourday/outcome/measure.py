@@ -2,67 +2,44 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-import numpy as np
-
-from pourday.day.chance.streams import Stream, of_front
-from pourday.day.log import STOPS, DayLog
+from pourday.day.log import DayLog
 from pourday.deck.history import Peaks
-from pourday.outcome.base.basis import Basis, Floats, of_day
-from pourday.outcome.base.fronts import Fronts, fronts
+from pourday.outcome.base.basis import Basis, Floats
+from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.concrete.calendar import CalendarLine, calendar
 from pourday.outcome.concrete.cold import Cold, ColdEffect, cold, cold_effects
 from pourday.outcome.concrete.delivered import Delivered, delivered
-from pourday.outcome.concrete.drying import (
-    Drying,
-    MeasureEffect,
-    drying,
-    measure_effects,
-    surface_rate,
-)
-from pourday.outcome.concrete.finishing import Finishing, finishing
-from pourday.outcome.cost import Cost, Hours, Relief, cost_of, reliefs
+from pourday.outcome.concrete.drying import Drying, MeasureEffect, drying, measure_effects
+from pourday.outcome.concrete.finishing import Finishing, one_finishing
+from pourday.outcome.cost import Cost, Hours, Relief, reliefs
+from pourday.outcome.days import DaysOutcome, PumpTimes, measure_days, pump_times_of
+from pourday.outcome.deck.envelope import days_of_one
 from pourday.outcome.deck.look_out import LookOut, look_out
 from pourday.outcome.deck.peaks import (
     DeckOutcome,
     UseOverTime,
     deck_outcome,
     group_peaks,
-    strip_times,
     use_over_time,
 )
 from pourday.outcome.deck.supports import SupportChecks, can_let_go, support_checks
-from pourday.outcome.edges.edge_pairs import EdgeOutcome, edge_outcome
+from pourday.outcome.edges.edge_pairs import EdgeOutcome
 from pourday.outcome.samples import Sampling, sampling
+
+__all__ = ["Outcome", "PumpTimes", "measure", "pump_times"]
 
 _OVER_AGE = ("rejected: age", "rejected: slump", "part rejected")
 
 
-@dataclass(frozen=True)
-class PumpTimes:
-    """How the time from first to last concrete was spent (s); all of it, front by front, added up.
-
-    Fields are "placing" and the kinds of :class:`pourday.day.log.Stop`.
-    """
-
-    placing: float
-    starved: float
-    changing: float
-    moving: float
-    setting_up: float
-    held: float
-    down: float
-    short: float
-    lent: float
-    idle: float
-    rain: float
-
-
 @dataclass(frozen=True, eq=False)
 class Outcome:
-    """One day of one plan, measured. Times in s since midnight, volumes in m³."""
+    """One day of one plan, measured. Times in s since midnight, volumes in m³.
+
+    ``days`` is the same as several days have it, of length one.
+    """
 
     basis: Basis
     log: DayLog
@@ -78,6 +55,7 @@ class Outcome:
     evaporation_peak: float
     evaporation_time: float
     cost: Cost
+    days: DaysOutcome
 
     @property
     def duration(self) -> float:
@@ -153,14 +131,12 @@ class Outcome:
     @property
     def past_curfew(self) -> bool:
         """Whether anybody whom the curfew of the site is for worked after it."""
-        everybody = self.basis.scenario.site.curfew_for == "all"
-        return self.pump_past_curfew or (everybody and self.finishing.past_curfew)
+        return bool(self.days.past_curfew[0])
 
     @property
     def pump_past_curfew(self) -> bool:
         """Whether wash-out ended after the curfew of the site."""
-        curfew = self.basis.scenario.site.curfew
-        return curfew is not None and self.log.wash_out_end > curfew
+        return bool(self.days.pump_past_curfew[0])
 
     @property
     def reliefs(self) -> tuple[Relief, ...]:
@@ -169,89 +145,36 @@ class Outcome:
 
 
 def measure(basis: Basis, log: DayLog, by_group: tuple[Peaks, ...] | None = None) -> Outcome:
-    """Measure a day.
+    """Measure a day: :func:`pourday.outcome.days.measure_days` of just this one.
 
     Args:
         basis: the plan's basis.
         log: a day of that plan.
         by_group: peaks of the deck lines where they are known already (heaps that do not vary).
     """
-    basis = of_day(basis, log.seed, log.upsets)
-    found = fronts(basis, log)
-    begin, end = strip_times(basis, found)
-    edges = edge_outcome(basis, found)
-    rate, when = _evaporation(basis, found)
-    finish = finishing(basis, found, basis.relax if basis.varied else None)
-    hours = _hours(basis, log, begin, finish)
+    days = measure_days(basis, (log,))
     known = by_group or group_peaks(basis, log.seed)
+    begin, end = days.strip_start[0], days.strip_end[0]
+    deck = deck_outcome(basis, known, begin, end)
     return Outcome(
-        basis=basis,
+        basis=days.basis,
         log=log,
-        fronts=found,
+        fronts=days.fronts,
         strip_start=begin,
         strip_end=end,
-        edges=edges,
-        deck=deck_outcome(basis, known, begin, end),
+        edges=days.edges,
+        deck=deck,
         by_group=known,
-        pump=pump_times(log),
-        hours=hours,
-        finishing=finish,
-        evaporation_peak=rate,
-        evaporation_time=when,
-        cost=cost_of(
-            basis, log, hours, float(edges.cold_length.sum()), float(edges.stiff_length.sum())
-        ),
+        pump=days.pump[0],
+        hours=days.hours[0],
+        finishing=one_finishing(days.basis, days.finishing),
+        evaporation_peak=float(days.evaporation_peak[0]),
+        evaporation_time=float(days.evaporation_time[0]),
+        cost=days.cost[0],
+        days=replace(days, deck=days_of_one(deck)),
     )
 
 
 def pump_times(log: DayLog, front: int | None = None) -> PumpTimes:
     """Share out the time from the first to the last concrete, of one front or of all together."""
-    spent = dict.fromkeys(STOPS, 0.0)
-    for stop in log.stops:
-        if front is None or stop.front == front:
-            mine = log.fronts[stop.front]
-            spent[stop.kind] += max(0.0, min(stop.end, mine.end) - max(stop.start, mine.start))
-    placing = sum(s.end - s.start for s in log.stretches if front is None or s.front == front)
-    return PumpTimes(placing=placing, **spent)
-
-
-def _evaporation(basis: Basis, found: Fronts) -> tuple[float, float]:
-    """Greatest evaporation (kg/m²/h) off the front as it is placed, and when (Uno's formula)."""
-    if not len(found.strip):
-        return 0.0, float("nan")
-    when = np.concatenate([found.time_low, found.time_high])
-    batched = np.concatenate([found.batched, found.batched])
-    warm = np.concatenate([found.temperature, found.temperature])
-    rate = surface_rate(basis, when, batched, warm, basis.scenario.measures)
-    worst = int(np.argmax(rate))
-    return float(rate[worst]), float(when[worst])
-
-
-def _hours(basis: Basis, log: DayLog, strip_start: Floats, finish: Finishing) -> tuple[Hours, ...]:
-    """Pump and people of every front: set-up and priming come before its start.
-
-    One finisher bull-floats from the front's first strip; the others come so long before the first
-    pass as the file says, and all crews' finishers work together to the end of the last. Without
-    passes all bull-float, and leave when their crew's strips are done.
-    """
-    rates, front_of = basis.scenario.finishing, np.asarray(basis.layout.front_of)
-    out = []
-    for number, (front, mine) in enumerate(zip(basis.plan.fronts, log.fronts, strict=True)):
-        pump = basis.scenario.pumps[front.pump]
-        setup = Stream(log.seed, of_front("set-up", number), pump.setup)(0)
-        setup += Stream(log.seed, of_front("prime", number), pump.prime)(0)
-        strips = front_of == number
-        begin = _least(strip_start[strips], log.end)
-        if len(finish.strip):
-            until = finish.end
-            come = max(begin, float(finish.ready.min()) - rates.before_first_pass)
-        else:
-            until = max(begin, -_least(-finish.bull_floated[strips], -begin))
-            come = begin
-        out.append(Hours(front.start - setup, mine.wash_out_end, begin, come, until))
-    return tuple(out)
-
-
-def _least(times: Floats, otherwise: float) -> float:
-    """The first of the times that there are (s), else what is given."""
-    return float(np.nanmin(times)) if np.isfinite(times).any() else otherwise
+    return pump_times_of((log,), front)[0]

@@ -15,7 +15,7 @@ from pourday.scenario.base.upsets import Upset
 from pourday.study.engine.jobs import Work, work_on
 from pourday.study.engine.ledger import Ledger
 from pourday.study.engine.run import engine_for, run
-from pourday.study.metrics import NAMES, day_row
+from pourday.study.metrics import NAMES, day_rows
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +87,7 @@ def study_of(plans: Sequence[Basis], days: int, first_seed: int = 0) -> Study:
     Raises:
         TooManyDaysError: where its rows would take more than 1 GB.
     """
-    work = work_on(plans, day_row)
+    work = work_on(plans, day_rows)
     return Study(work, Ledger(work, first_seed, days, len(NAMES)))
 
 

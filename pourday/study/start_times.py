@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 
 from pourday.floor.layout import lay_out
 from pourday.outcome.base.basis import basis
+from pourday.outcome.base.fronts import fronts_on
 from pourday.outcome.concrete.drying import plastic_drying
-from pourday.outcome.measure import Outcome
+from pourday.outcome.days import DaysOutcome
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.scenario.model.site import Site
 from pourday.study.choice import Breach, breaches_of
@@ -27,7 +28,7 @@ from pourday.study.days import PlanDays
 from pourday.study.engine.jobs import Work, work_on
 from pourday.study.engine.ledger import Ledger
 from pourday.study.engine.run import engine_for, run
-from pourday.study.metrics import NAMES, day_row
+from pourday.study.metrics import NAMES, day_rows
 from pourday.study.statistics import Interval, Spread, paired_difference, spread
 from pourday.study.verdict.evidence import NOT_DECIDED
 from pourday.study.verdict.limits import known_of
@@ -182,7 +183,7 @@ def start_study(
     bases = [
         basis(_on_its_day(scenario, start), plan.starting_at(start), layout) for start in starts
     ]
-    work = work_on(bases, start_row)
+    work = work_on(bases, start_rows)
     ledger = Ledger(work, seeds.start, len(seeds), len(NAMES) + 1)
     return StartStudy(scenario, plan.name, tuple(starts), work, ledger)
 
@@ -258,10 +259,14 @@ def _within_curfew(site: Site, start: float) -> bool:
     return site.curfew is not None and start % DAY < (site.curfew_ends or 0.0)
 
 
-def start_row(outcome: Outcome) -> tuple[float, ...]:
-    """The figures of a day by which starts are compared: the metrics, then the drying."""
-    dried = plastic_drying(outcome.basis, outcome.fronts, outcome.finishing.covered)
-    return (*day_row(outcome), dried)
+def start_rows(outcome: DaysOutcome) -> NDArray[np.float64]:
+    """The figures of days by which starts are compared: the metrics, then the drying."""
+    basis, covered = outcome.basis, outcome.finishing.covered
+    dried = [
+        plastic_drying(basis.on(day), fronts_on(basis, outcome.fronts, day), covered[day])
+        for day in range(basis.days)
+    ]
+    return np.column_stack([day_rows(outcome), dried])
 
 
 def _summary(start: float, days: PlanDays, standing: PlanStanding) -> StartTime:

@@ -10,15 +10,20 @@ import time
 
 import pytest
 import simpy
+from builders.one_day.measure import measure as measure_alone
+from builders.one_day.metrics import day_row as row_alone
 from builders.places import SCENARIOS
 
 from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import ready
 from pourday.day.play import play, play_ready
 from pourday.outcome.base.basis import Basis
+from pourday.outcome.days import measure_days
+from pourday.outcome.deck.envelope import envelope
 from pourday.outcome.measure import measure
 from pourday.scenario.read import read_scenario
 from pourday.study.days import study_plans
+from pourday.study.metrics import day_rows
 from pourday.study.prepare import prepare
 
 NAMES = ("clinic_level_1", "library_level_2", "market_hall")
@@ -96,6 +101,25 @@ def test_outcomes_of_one_day(benchmark, name):
     basis = first_plan(name)
     log = play(basis.scenario, basis.plan, basis.layout, 0)
     assert benchmark(measure, basis, log).duration > 0
+
+
+@cpu_time
+@pytest.mark.parametrize("name", NAMES)
+def test_outcomes_of_25_days_in_one_go(benchmark, name):
+    basis = first_plan(name)
+    logs = [play(basis.scenario, basis.plan, basis.layout, seed) for seed in range(25)]
+    deck = envelope(basis)
+    rows = benchmark(lambda: day_rows(measure_days(basis, logs, deck)))
+    assert len(rows) == 25
+
+
+@cpu_time
+@pytest.mark.parametrize("name", NAMES)
+def test_outcomes_of_25_days_one_at_a_time(benchmark, name):
+    basis = first_plan(name)
+    logs = [play(basis.scenario, basis.plan, basis.layout, seed) for seed in range(25)]
+    rows = benchmark(lambda: [row_alone(measure_alone(basis, log)) for log in logs])
+    assert len(rows) == 25
 
 
 def test_600_days_of_the_library_in_parallel(benchmark):

@@ -6,7 +6,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from pourday.concrete.temperature import Air, at, concrete_temperature, relaxation
+from pourday.concrete.age import equivalent_age
+from pourday.concrete.temperature import (
+    Air,
+    at,
+    concrete_temperature,
+    end_to_end,
+    on_days,
+    relaxation,
+)
 
 HOUR = 3600.0
 HOURS = np.arange(25) * HOUR
@@ -150,3 +158,41 @@ def test_a_start_a_thousand_time_constants_before_the_first_row_is_no_overflow()
     relax = relaxation([10 * HOUR, 11 * HOUR], [12.0, 20.0], 30.0)
     early = concrete_temperature(relax, 0.5 * HOUR, 0.0, 22.0)
     assert float(early) == pytest.approx(12.0, abs=1e-9)
+
+
+def test_air_of_several_days_is_read_as_that_of_each_day_alone():
+    # numpy's own interpolation is the reference, to the last bit.
+    rng = np.random.default_rng(5)
+    times = np.array([0.0, 3600.0, 4000.0, 40000.0])
+    rows = rng.uniform(-10.0, 40.0, (3, 4))
+    when = np.concatenate([rng.uniform(-5000.0, 50000.0, 300), times])
+    day = rng.integers(0, 3, len(when))
+    alone = [np.interp(t, times, rows[d]) for t, d in zip(when, day, strict=True)]
+    assert at(times, rows, when, day).tolist() == alone
+    only = at(times[:1], rows[:, :1], when, day)
+    assert only.tolist() == rows[day, 0].tolist()
+
+
+def test_concrete_of_several_days_end_to_end_is_as_warm_and_old_as_on_each_day_alone():
+    rng = np.random.default_rng(6)
+    days = []
+    for rows in (2, 5, 9):  # days may have as many rows as they like
+        times = np.cumsum(rng.uniform(600.0, 9000.0, rows))
+        days.append(
+            relaxation(times, rng.uniform(0.0, 35.0, rows), rng.uniform(600, 9000, rows + 1))
+        )
+    start = rng.uniform(-9000.0, 60000.0, 200)
+    end = start + rng.uniform(0.0, 40000.0, 200)
+    warm, day = rng.uniform(5.0, 35.0, 200), rng.integers(0, 3, 200)
+    together = on_days(end_to_end(days), day)
+    temperature = concrete_temperature(together, end, start, warm)
+    age = equivalent_age(together, start, end, warm)
+    for number, relax in enumerate(days):
+        mine = day == number
+        args = start[mine], end[mine], warm[mine]
+        alone = concrete_temperature(relax, args[1], args[0], args[2])
+        assert temperature[mine].tolist() == alone.tolist()
+        assert age[mine].tolist() == equivalent_age(relax, *args).tolist()
+    rows = on_days(end_to_end(days), day[:, None])
+    grid = concrete_temperature(rows, end[:, None] + np.array([0.0, 60.0]), start[:, None], 20.0)
+    assert grid[:, 0].tolist() == concrete_temperature(together, end, start, 20.0).tolist()

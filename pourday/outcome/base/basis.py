@@ -11,17 +11,18 @@ from numpy.typing import ArrayLike, NDArray
 from pourday.concrete.age import arrhenius_rate, clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.cooling import CoolingSlab, slab_relaxation
 from pourday.concrete.edges import INTERVAL, SET, EdgeRule, by_interval, by_open_time, by_set
-from pourday.concrete.temperature import Air, Relaxation, concrete_temperature
-from pourday.day.chance.rain import air_shift, rain_windows
-from pourday.day.chance.streams import Stream
-from pourday.day.chance.upsets import with_rain
+from pourday.concrete.temperature import (
+    Air,
+    Relaxation,
+    concrete_temperature,
+    on_days,
+)
 from pourday.deck.factors import Bounds
 from pourday.deck.history import Peaks, peaks
 from pourday.floor.layout import Layout, Profile
 from pourday.floor.lines.bounds import Felt, joined
 from pourday.floor.lines.states import DeckLine
 from pourday.outcome.base.top import FloorTop, floor_top
-from pourday.scenario.base.upsets import RAIN, Upset
 from pourday.scenario.model.scenario import Mix, Plan, Scenario, Weather
 
 Floats = NDArray[np.float64]
@@ -29,6 +30,8 @@ Ints = NDArray[np.intp]
 # Share of a strip's volume in which its front crosses an opening of its whole width.
 _CROSSING = 1e-7
 _NEWTON_STEPS = 2
+Rain = tuple[tuple[float, float], ...]
+"""A day's times under cover, from and to (s)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,8 +128,11 @@ class Basis:
     volume profiles of all strips end to end: key 2 i + share of volume in strip i, counted from
     its low end. ``width_marks`` are the keys, counted from where placing begins, at which a strip
     changes width. ``slab`` is what cools; ``floating`` counts from placing, at the temperature
-    there. ``varied`` says that ``air`` and ``relax`` are those of one day, not the
-    rows'; ``rain`` are that day's times under cover, from and to (s).
+    there. ``varied`` says that ``air`` and ``relax`` are those of the days, not the rows'.
+
+    A basis may be that of several ``days``, measured together: strip ``i`` of day ``d`` then has
+    the number d S + i, its edge pair ``p`` the number d P + p. ``rains`` are their times under
+    cover, ``air`` and ``relax`` those of all of them; one day is the case of length one.
     """
 
     scenario: Scenario
@@ -149,8 +155,38 @@ class Basis:
     final_set: SetClock
     floating: SetClock
     varied: bool
-    rain: tuple[tuple[float, float], ...]
     top: FloorTop
+    days: int = 1
+    rains: tuple[Rain, ...] = ((),)
+
+    @property
+    def rain(self) -> Rain:
+        """Times under cover of the (first) day."""
+        return self.rains[0]
+
+    @property
+    def strips(self) -> int:
+        """S, how many strips there are."""
+        return len(self.layout.strips)
+
+    def day_of(self, strip: Ints) -> Ints:
+        """On which of the days these strips were placed."""
+        return strip // self.strips
+
+    def relax_on(self, day: Ints) -> Relaxation:
+        """The slab in the air of these days, as many as moments are asked about."""
+        return on_days(self.relax, day)
+
+    def on(self, day: int) -> Basis:
+        """The basis of one of the days."""
+        if self.days == 1:
+            return self
+        one = replace(self, days=1, rains=self.rains[day : day + 1])
+        if not self.varied:
+            return one
+        rows = self.air
+        air = Air(rows.times, rows.temperature[day], rows.humidity[day], rows.wind[day])
+        return replace(one, air=air, relax=slab_relaxation(air, self.slab))
 
 
 def air_of(weather: Weather) -> Air:
@@ -158,30 +194,6 @@ def air_of(weather: Weather) -> Air:
     return Air(
         *(np.array(row) for row in (weather.at, weather.air, weather.humidity, weather.wind))
     )
-
-
-def of_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] = ()) -> Basis:
-    """The basis with the air and the rain of the day with this seed, rain by upsets included.
-
-    The forecast's rows are shifted alike: air and humidity by an amount, wind by a factor.
-    """
-    weather = basis.scenario.weather
-    if weather.rain or any(upset.kind == RAIN for upset in upsets):
-        basis = replace(basis, rain=rain_windows(with_rain(basis.scenario, upsets), seed))
-    if not weather.varies:
-        return basis
-    warmer = air_shift(basis.scenario, seed)
-    moister = Stream(seed, "humidity shift", weather.humidity_shift)(0)
-    windier = Stream(seed, "wind factor", weather.wind_factor)(0)
-    rows = basis.air
-    air = Air(
-        rows.times,
-        rows.temperature + warmer,
-        np.clip(rows.humidity + moister, 0.0, 1.0),
-        rows.wind * windier,
-    )
-    relax = slab_relaxation(air, basis.slab)
-    return replace(basis, air=air, relax=relax, varied=True)
 
 
 def edge_rule(mix: Mix) -> EdgeRule:
@@ -227,7 +239,6 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
         final_set=final_set,
         floating=floating,
         varied=False,
-        rain=(),
         top=floor_top(layout.cut, layout.strips),
     )
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from pourday.concrete.age import clock_time_at_equivalent_age, equivalent_age
 from pourday.concrete.edges import interval_between_lifts
-from pourday.concrete.temperature import Air, at
+from pourday.concrete.temperature import at
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts, time_at
 
@@ -24,10 +24,10 @@ def time_used(basis: Basis, found: Fronts, piece: Ints, placed: Floats, covered:
     """
     rule = basis.edge_rule
     if rule.cold is None:
-        return np.maximum(covered - placed, 0.0) / _intervals(basis.air, found)[piece]
+        return np.maximum(covered - placed, 0.0) / _intervals(basis, found)[piece]
     batched = found.batched[piece]
     age = equivalent_age(
-        basis.relax,
+        basis.relax_on(basis.day_of(found.strip[piece])),
         batched,
         np.maximum(covered, batched),
         found.temperature[piece],
@@ -65,10 +65,10 @@ def edge_clock(basis: Basis, found: Fronts) -> EdgeClock:
     """When the concrete of every piece of a day is stiff and cold, by the rule of its mix."""
     rule = basis.edge_rule
     if rule.cold is None or not len(found.strip):
-        cold = _intervals(basis.air, found)
+        cold = _intervals(basis, found)
         return EdgeClock(found, rule.stiff_from * cold, cold, from_placing=True)
     stiff, cold = clock_time_at_equivalent_age(
-        basis.relax,
+        basis.relax_on(basis.day_of(found.strip)),
         found.batched,
         found.temperature,
         np.array([[rule.stiff_from * rule.cold], [rule.cold]]),
@@ -77,7 +77,8 @@ def edge_clock(basis: Basis, found: Fronts) -> EdgeClock:
     return EdgeClock(found, stiff, cold, from_placing=False)
 
 
-def _intervals(air: Air, found: Fronts) -> Floats:
+def _intervals(basis: Basis, found: Fronts) -> Floats:
     """Interval between lifts of every piece (s), by the air when its placing begins."""
-    begun = np.minimum(found.time_low, found.time_high)
-    return interval_between_lifts(at(air.times, air.temperature, begun))
+    air, begun = basis.air, np.minimum(found.time_low, found.time_high)
+    warm = at(air.times, air.temperature, begun, basis.day_of(found.strip))
+    return interval_between_lifts(warm)

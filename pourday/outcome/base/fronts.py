@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from pourday.day.chance.streams import Stream
 from pourday.day.log import DayLog
 from pourday.outcome.base.basis import Basis, Floats, Ints
+from pourday.outcome.base.tables import Stretches, stretches_of
 
 _HAIR = 1e-9
 
@@ -21,7 +23,8 @@ class Fronts:
 
     ``low``, ``high`` (m) bound a piece; ``time_low``, ``time_high`` (s) are when the front stood
     there, linear between; ``batched`` (s) and ``temperature`` (°C) are those of its concrete.
-    ``first`` (strips + 1,) is where each strip's pieces begin.
+    ``first`` (strips + 1,) is where each strip's pieces begin. Strips of several days have the
+    numbers of :class:`pourday.outcome.base.basis.Basis`: ``first`` then is (D strips + 1,).
     """
 
     strip: Ints
@@ -39,45 +42,68 @@ def delivered_temperature(basis: Basis, seed: int) -> Stream:
     return Stream(seed, "delivered temperature", basis.scenario.mix.delivered)
 
 
-def fronts(basis: Basis, log: DayLog) -> Fronts:
-    """Follow the front through every strip of a day."""
-    layout = basis.layout
-    warm = delivered_temperature(basis, log.seed)
-    placed = [s for s in log.stretches if s.strip >= 0]
-    if not placed:
-        empty = np.zeros(0)
-        first = np.zeros(len(layout.strips) + 1, dtype=np.intp)
-        return Fronts(first[:0], empty, empty, empty, empty, empty, empty, first)
-    table = np.array(placed, dtype=float)
-    temperature = np.array([warm(s.truck) for s in placed]) + basis.scenario.measures.shift
-    start, end, strip_number, volume_start, volume_end, _, batched, _ = table.T
-    strip = strip_number.astype(np.intp)
-    total = np.array(log.strip_volumes)[strip]
-    share_start, share_end = volume_start / total, volume_end / total
-    pieces = _cut_at_width_marks(basis, strip, share_start, share_end)
-    if pieces is not None:
-        index, a, b = pieces
+def fronts(basis: Basis, *logs: DayLog) -> Fronts:
+    """Follow the front through every strip of a day, or of several days end to end."""
+    table = stretches_of(logs)
+    placed = table.strip >= 0
+    day, strip = table.day[placed], table.strip[placed]
+    start, end, batched = (each[placed] for each in (table.start, table.end, table.batched))
+    temperature = _delivered(basis, logs, table)[placed] + basis.scenario.measures.shift
+    total = np.array([log.strip_volumes for log in logs])[day, strip]
+    share_start, share_end = table.volume_start[placed] / total, table.volume_end[placed] / total
+    index, a, b, cut = _cut_at_width_marks(basis, strip, share_start, share_end)
+    # Where the front of a day passes such marks all its times come by way of its paces.
+    with np.errstate(divide="ignore", invalid="ignore"):
         pace = (end - start) / (share_end - share_start)
-        begin = start[index] + (a - share_start[index]) * pace[index]
-        end = start[index] + (b - share_start[index]) * pace[index]
-        start, strip, share_start, share_end = begin, strip[index], a, b
-        batched, temperature = batched[index], temperature[index]
-    upward = np.array(layout.upward)[strip]
-    y_start = _place(basis, strip, upward, share_start)
-    y_end = _place(basis, strip, upward, share_end)
+        paced = (np.bincount(day, cut, len(logs)) > 0)[day[index]]
+        begin = np.where(paced, start[index] + (a - share_start[index]) * pace[index], start[index])
+        end = np.where(paced, start[index] + (b - share_start[index]) * pace[index], end[index])
+    day, strip, batched, temperature = day[index], strip[index], batched[index], temperature[index]
+    upward = np.array(basis.layout.upward)[strip]
+    y_start, y_end = _place(basis, strip, upward, a), _place(basis, strip, upward, b)
     low, high = np.minimum(y_start, y_end), np.maximum(y_start, y_end)
-    order = np.lexsort((low + high, strip))
-    first = np.searchsorted(strip[order], np.arange(len(layout.strips) + 1))
+    number = day * basis.strips + strip
+    order = np.lexsort((low + high, number))
+    first = np.searchsorted(number[order], np.arange(len(logs) * basis.strips + 1))
     return Fronts(
-        strip=strip[order],
+        strip=number[order],
         low=low[order],
         high=high[order],
-        time_low=np.where(upward, start, end)[order],
-        time_high=np.where(upward, end, start)[order],
+        time_low=np.where(upward, begin, end)[order],
+        time_high=np.where(upward, end, begin)[order],
         batched=batched[order],
         temperature=temperature[order],
         first=first.astype(np.intp),
     )
+
+
+def fronts_on(basis: Basis, found: Fronts, day: int) -> Fronts:
+    """The fronts of one of several days, as if it were the only one."""
+    strips = basis.strips
+    bounds = found.first[day * strips : (day + 1) * strips + 1]
+    mine = slice(int(bounds[0]), int(bounds[-1]))
+    return Fronts(
+        strip=found.strip[mine] - day * strips,
+        low=found.low[mine],
+        high=found.high[mine],
+        time_low=found.time_low[mine],
+        time_high=found.time_high[mine],
+        batched=found.batched[mine],
+        temperature=found.temperature[mine],
+        first=bounds - bounds[0],
+    )
+
+
+def _delivered(basis: Basis, logs: Sequence[DayLog], table: Stretches) -> Floats:
+    """How warm the load of each stretch was delivered (°C), measures not counted."""
+    out = np.zeros(len(table.day))
+    ends = np.searchsorted(table.day, np.arange(len(logs) + 1))
+    for n, log in enumerate(logs):
+        warm = delivered_temperature(basis, log.seed)
+        trucks = table.truck[ends[n] : ends[n + 1]]
+        loads = [warm(k) for k in range(int(trucks.max(initial=-1)) + 1)]
+        out[ends[n] : ends[n + 1]] = np.array(loads)[trucks] if loads else 0.0
+    return out
 
 
 def _place(basis: Basis, strip: Ints, upward: NDArray[np.bool_], share: Floats) -> Floats:
@@ -88,34 +114,31 @@ def _place(basis: Basis, strip: Ints, upward: NDArray[np.bool_], share: Floats) 
 
 def _cut_at_width_marks(
     basis: Basis, strip: Ints, share_start: Floats, share_end: Floats
-) -> tuple[Ints, Floats, Floats] | None:
+) -> tuple[Ints, Floats, Floats, Ints]:
     """Cut stretches where the strip changes width, so that place is linear in time in each piece.
 
-    Returns the stretch of each piece and the shares it runs between, or ``None`` where no stretch
-    crosses such a mark.
+    Returns the stretch of each piece and the shares it runs between, and for each stretch how many
+    such marks it crosses.
     """
     marks = basis.width_marks
     first = np.searchsorted(marks, 2 * strip + share_start + _HAIR)
     last = np.searchsorted(marks, 2 * strip + share_end - _HAIR)
-    crossed = np.flatnonzero(last > first)
-    if not len(crossed):
-        return None
-    index, low, high = [np.arange(len(strip))], [share_start], [share_end.copy()]
-    for n in crossed:
-        inner = marks[first[n] : last[n]] - 2 * strip[n]
-        high[0][n] = inner[0]
-        index.append(np.full(len(inner), n))
-        low.append(inner)
-        high.append(np.append(inner[1:], share_end[n]))
-    return np.concatenate(index), np.concatenate(low), np.concatenate(high)
+    crossed = np.maximum(last - first, 0)
+    index = np.repeat(np.arange(len(strip)), crossed + 1)
+    if len(index) == len(strip):
+        return index, share_start, share_end, crossed
+    rank = np.arange(len(index)) - np.repeat(np.cumsum(crossed + 1) - crossed - 1, crossed + 1)
+    at = np.append(marks, np.inf)[first[index] + rank] - 2 * strip[index]
+    before = np.append(marks, np.inf)[first[index] + rank - 1] - 2 * strip[index]
+    low = np.where(rank == 0, share_start[index], before)
+    high = np.where(rank == crossed[index], share_end[index], at)
+    return index, low, high, crossed
 
 
 def piece_at(found: Fronts, strip: Ints, y: Floats) -> Ints:
     """Index of the piece of ``strip`` that holds ``y``; the nearest one where none does."""
-    most = max(np.abs(end).max(initial=0.0) for end in (found.low, found.high))
-    reach = 2.0 * (1.0 + float(most))
-    left_edges = found.strip * reach + found.low
-    at = np.searchsorted(left_edges, strip * reach + y, side="right") - 1
+    # Complex numbers are searched by their real part first: by strip, then by place, exactly.
+    at = np.searchsorted(found.strip + 1j * found.low, strip + 1j * y, side="right") - 1
     return np.clip(at, found.first[strip], found.first[strip + 1] - 1)
 
 

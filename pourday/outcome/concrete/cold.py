@@ -24,12 +24,12 @@ from pourday.concrete.cooling import (
 )
 from pourday.concrete.frost import COLD, FROST, way_to_resistance
 from pourday.concrete.hydration import heat_given
-from pourday.concrete.temperature import Air, Relaxation, concrete_temperature
+from pourday.concrete.temperature import Air, Relaxation, concrete_temperature, on_days
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
 from pourday.outcome.concrete.drying import NO_MEASURES
-from pourday.outcome.concrete.later import DAY, repeated
+from pourday.outcome.concrete.later import DAY, each_day, repeated
 from pourday.scenario.model.scenario import Measures
 
 STEP = 1800.0
@@ -109,10 +109,14 @@ class ColdEffect:
 
 
 @dataclass(frozen=True, eq=False)
-class _Pieces:
-    """Pieces of strips (N,) from placing on, and when each is covered (s)."""
+class Pieces:
+    """Pieces of strips (N,) from placing on, and when each is covered (s).
+
+    ``day`` is which day of the air each is on.
+    """
 
     strip: Ints
+    day: Ints
     area: Floats
     batched: Floats
     warm: Floats
@@ -121,7 +125,7 @@ class _Pieces:
 
 
 @dataclass(frozen=True, eq=False)
-class _Setting:
+class Setting:
     """Where the pieces lie: air of all days, the slab bare and in mats, both relaxations."""
 
     air: Air
@@ -144,7 +148,7 @@ def cold(basis: Basis, found: Fronts, covered: Floats, measures: Measures | None
     and from final set on.
     """
     used = measures or basis.scenario.measures
-    pieces = _pieces(basis, found, covered, used)
+    pieces = pieces_of(basis, found, covered, used)
     if not len(pieces.strip):
         nan = float("nan")
         return Cold((), nan, nan, -1, nan, 0.0, 0.0, 0.0, nan, nan)
@@ -153,11 +157,12 @@ def cold(basis: Basis, found: Fronts, covered: Floats, measures: Measures | None
     area = float(pieces.area.sum())
     deck = _deck(basis.air, slab, float(pieces.placed.min()))
     # All later days are alike, so that one of them shows whether there is anything to follow.
-    if _never_cold(repeated(basis.air, later, 1), slab, pieces):
+    around = float(coldest_around(repeated(basis.air, later, 1), slab))
+    if min(around, float(pieces.warm.min())) >= COLD:
         nan = float("nan")
         return Cold((), nan, nan, -1, nan, area, 0.0, 0.0, *deck)
     air = repeated(basis.air, later, DAYS + 1)
-    return _summary(pieces, _followed(basis, pieces, _setting(air, slab, used), used), area, deck)
+    return _summary(pieces, followed(basis, pieces, setting_of(air, slab, used), used), area, deck)
 
 
 def cold_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[ColdEffect, ...]:
@@ -190,8 +195,9 @@ def cold_effects(basis: Basis, found: Fronts, covered: Floats) -> tuple[ColdEffe
     return tuple(out)
 
 
-def _pieces(basis: Basis, found: Fronts, covered: Floats, used: Measures) -> _Pieces:
-    area, _ = work_between(basis.top, found.strip, found.low, found.high)
+def pieces_of(basis: Basis, found: Fronts, covered: Floats, used: Measures) -> Pieces:
+    """What of the fronts has an area; ``covered`` (s) is that of the strips of all days."""
+    area, _ = work_between(basis.top, found.strip % basis.strips, found.low, found.high)
     keep = area > 1e-9
     strip = found.strip[keep]
     # What a front laid down last in a piece is the youngest; all of it has one load's age.
@@ -199,7 +205,8 @@ def _pieces(basis: Basis, found: Fronts, covered: Floats, used: Measures) -> _Pi
     until = np.where(np.isfinite(covered[strip]), np.maximum(covered[strip], placed), np.inf)
     own = basis.scenario.measures.shift
     warm = found.temperature[keep] + used.shift - own
-    return _Pieces(strip, area[keep], found.batched[keep], warm, placed, until)
+    day = basis.day_of(strip)
+    return Pieces(strip, day, area[keep], found.batched[keep], warm, placed, until)
 
 
 def _deck(air: Air, slab: CoolingSlab, first: float) -> tuple[float, float]:
@@ -211,21 +218,24 @@ def _deck(air: Air, slab: CoolingSlab, first: float) -> tuple[float, float]:
     return float(steel[-1]), float(steel.min())
 
 
-def _never_cold(air: Air, slab: CoolingSlab, pieces: _Pieces) -> bool:
-    """Whether no face can come below 5 °C, whatever the hour: nothing around it is that cold."""
-    around = faces(air, slab, air.times)
-    coldest = min(around.over.min(), around.under.min(), pieces.warm.min())
-    return bool(coldest >= COLD)
+def coldest_around(air: Air, slab: CoolingSlab) -> Floats:
+    """The lowest that what lies around a slab is, whatever the hour (°C): of each day, () or (D,).
+
+    No face comes below it, but for concrete that was delivered colder.
+    """
+    around = faces(air, slab, air.times, each_day(air))
+    return np.asarray(np.minimum(around.over.min(axis=-1), around.under.min(axis=-1)))
 
 
-def _setting(air: Air, slab: CoolingSlab, used: Measures) -> _Setting:
+def setting_of(air: Air, slab: CoolingSlab, used: Measures) -> Setting:
+    """The slab in this air, bare and under the mats that are used."""
     matted = under_mats(slab, used.mats)
     bare = slab_relaxation(air, slab)
-    return _Setting(air, slab, matted, bare, slab_relaxation(air, matted) if used.mats else bare)
+    return Setting(air, slab, matted, bare, slab_relaxation(air, matted) if used.mats else bare)
 
 
 @dataclass(frozen=True, eq=False)
-class _Way:
+class Way:
     """What became of every piece (N,): as in `StripCold`."""
 
     lowest: Floats
@@ -235,18 +245,18 @@ class _Way:
     resists: Floats
 
 
-def _followed(basis: Basis, pieces: _Pieces, around: _Setting, used: Measures) -> _Way:
-    """Day by day, those pieces that cannot stand frost yet."""
+def followed(basis: Basis, pieces: Pieces, around: Setting, used: Measures) -> Way:
+    """Day by day after the pour, those pieces that cannot stand frost yet."""
     mix, count = basis.scenario.mix, len(pieces.strip)
     never, nothing = np.full(count, np.inf), np.full(count, np.nan)
-    way = _Way(never, nothing, nothing.copy(), nothing.copy(), never.copy())
+    way = Way(never, nothing, nothing.copy(), nothing.copy(), never.copy())
     gone, age, extra = np.zeros(count), np.zeros(count), np.zeros(count)
     age += (pieces.placed - pieces.batched) * arrhenius_rate(pieces.warm, mix.strength_activation)
     left = np.arange(count)
     for day in range(DAYS):
         when = pieces.placed[left, None] + day * DAY + STEP * np.arange(DAY / STEP + 1.0)
         mean = _mean(pieces, around, left, when)
-        beside = _beside(around, pieces.covered[left, None], when)
+        beside = _beside(around, pieces, left, when)
         if used.mats or used.heated_below is not None:
             mean, age[left], extra[left] = _with_own_heat(
                 basis, (pieces, left, when), (around, beside, mean), (age[left], extra[left]), used
@@ -262,31 +272,34 @@ def _followed(basis: Basis, pieces: _Pieces, around: _Setting, used: Measures) -
     return way
 
 
-def _mean(pieces: _Pieces, around: _Setting, left: Ints, when: Floats) -> Floats:
+def _mean(pieces: Pieces, around: Setting, left: Ints, when: Floats) -> Floats:
     """Mean temperature (n, K) °C: bare until the last pass, under mats from then on."""
     batched, warm = pieces.batched[left, None], pieces.warm[left, None]
-    bare = concrete_temperature(around.bare, when, batched, warm)
+    in_air = on_days(around.bare, pieces.day[left, None])
+    bare = concrete_temperature(in_air, when, batched, warm)
     if around.kept is around.bare:
         return bare
     cover = pieces.covered[left, None]
     begun = np.where(np.isfinite(cover), cover, batched)
-    then = concrete_temperature(around.bare, begun, batched, warm)
-    kept = concrete_temperature(around.kept, np.maximum(when, begun), begun, then)
+    then = concrete_temperature(in_air, begun, batched, warm)
+    in_mats = on_days(around.kept, pieces.day[left, None])
+    kept = concrete_temperature(in_mats, np.maximum(when, begun), begun, then)
     return np.where(when < cover, bare, kept)
 
 
-def _beside(around: _Setting, covered: Floats, when: Floats) -> Faces:
-    bare = faces(around.air, around.slab, when)
+def _beside(around: Setting, pieces: Pieces, left: Ints, when: Floats) -> Faces:
+    day = pieces.day[left, None]
+    bare = faces(around.air, around.slab, when, day)
     if around.kept is around.bare:
         return bare
-    matted = faces(around.air, around.matted, when)
-    return replace(bare, top=np.where(when >= covered, matted.top, bare.top))
+    matted = faces(around.air, around.matted, when, day)
+    return replace(bare, top=np.where(when >= pieces.covered[left, None], matted.top, bare.top))
 
 
 def _with_own_heat(
     basis: Basis,
-    who: tuple[_Pieces, Ints, Floats],
-    where: tuple[_Setting, Faces, Floats],
+    who: tuple[Pieces, Ints, Floats],
+    where: tuple[Setting, Faces, Floats],
     state: tuple[Floats, Floats],
     used: Measures,
 ) -> tuple[Floats, Floats, Floats]:
@@ -303,7 +316,7 @@ def _with_own_heat(
     age[:, 1:] += np.cumsum((rate[:, 1:] + rate[:, :-1]) / 2.0 * STEP, axis=1)
     cement = basis.scenario.batch.cement
     heat = np.diff(heat_given(age, cement, mix.water_cement_ratio), axis=1) * slab.depth / STEP
-    relax = basis.relax if basis.varied else None
+    relax = basis.relax_on(basis.day_of(pieces.strip[left])) if basis.varied else None
     final = basis.final_set.at(pieces.batched[left], pieces.warm[left], relax)[:, None]
     held = when[:, :-1] >= final
     if used.heated_below is None:
@@ -318,7 +331,7 @@ def _with_own_heat(
     return mean + extra, age[:, -1], extra[:, -1]
 
 
-def _note(way: _Way, left: Ints, when: Floats, face: Floats, so_far: Floats) -> None:
+def _note(way: Way, left: Ints, when: Floats, face: Floats, so_far: Floats) -> None:
     """Write down what happens to the pieces that are left, up to when each can stand frost."""
     counts = so_far < 1.0
     seen = np.where(counts, face, np.inf)
@@ -343,7 +356,7 @@ def _first(when: Floats, value: Floats, over: NDArray[np.bool_]) -> Floats:
     return np.asarray(when[row, before] + share * (when[row, k] - when[row, before]))
 
 
-def _summary(pieces: _Pieces, way: _Way, area: float, deck: tuple[float, float]) -> Cold:
+def _summary(pieces: Pieces, way: Way, area: float, deck: tuple[float, float]) -> Cold:
     is_cold, is_frost = ~np.isnan(way.cold_from), ~np.isnan(way.frost_from)
     strips = []
     for strip in np.unique(pieces.strip[is_cold]):

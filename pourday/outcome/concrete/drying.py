@@ -19,7 +19,7 @@ from pourday.concrete.evaporation import (
     evaporation_rate,
     fogged_humidity,
 )
-from pourday.concrete.temperature import at, concrete_temperature
+from pourday.concrete.temperature import all_at, concrete_temperature
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
@@ -244,22 +244,36 @@ def surface_rate(
     """Evaporation (kg/m²/h) off concrete batched then and that warm (°C), with the measures.
 
     ``when`` and ``batched`` (s) and ``warm`` broadcast. ``warm`` is as delivered, cooling included.
-    The air is that of the basis; nothing dries under cover, in its windows of rain.
+    The air is that of the basis; nothing dries under cover, in its windows of rain. A basis of one
+    day; of several ask :func:`rate_off`.
+    """
+    return rate_off(basis, when, concrete_temperature(basis.relax, when, batched, warm), measures)
+
+
+def rate_off(
+    basis: Basis, when: Floats, warm: Floats, measures: Measures, day: Ints | int = 0
+) -> Floats:
+    """Evaporation (kg/m²/h) off concrete that is as ``warm`` (°C) as that at ``when`` (s).
+
+    They and ``day``, which of the days of the basis it is, broadcast.
     Source: Uno, ACI Materials Journal 95-M34, 1998. The formula has no value below -18 °C, and
     nothing to speak of dries there.
     """
     air = basis.air
-    wind = at(air.times, air.wind, when) * measures.wind_share
-    humidity = fogged_humidity(at(air.times, air.humidity, when), measures.fog_humidity, wind)
+    rows = (air.temperature, air.humidity, air.wind)
+    around, damp, wind = all_at(air.times, rows, when, day)
+    wind = wind * measures.wind_share
     rate = evaporation_rate(
-        np.maximum(concrete_temperature(basis.relax, when, batched, warm), COLDEST),
-        np.maximum(at(air.times, air.temperature, when), COLDEST),
-        humidity,
+        np.maximum(warm, COLDEST),
+        np.maximum(around, COLDEST),
+        fogged_humidity(damp, measures.fog_humidity, wind),
         wind,
     )
     rate = rate * measures.film_share
-    for start, end in basis.rain:
-        rate = np.where((when >= start) & (when < end), 0.0, rate)
+    for number, rain in enumerate(basis.rains):
+        for start, end in rain:
+            under = (when >= start) & (when < end) & np.equal(day, number)
+            rate = np.where(under, 0.0, rate)
     return np.asarray(rate)
 
 

@@ -11,12 +11,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from pourday.concrete.temperature import Relaxation
 from pourday.outcome.base.basis import Basis, Floats, Ints, clocks_at
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.base.top import work_between
 from pourday.outcome.concrete.floating import floating_from
+from pourday.outcome.concrete.in_turn import (
+    clock_at,
+    in_turn,
+    one_after_another,
+    rows_of_days,
+    worked,
+)
 from pourday.scenario.model.scenario import Finishing as Rates
 
 SHORTEST_WINDOW = 0.5
@@ -109,13 +116,78 @@ class _Parts:
     edge: Floats
 
 
-def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> Finishing:
-    """Finish the floor of one day.
+@dataclass(frozen=True, eq=False)
+class _Work:
+    """The passes (J,) in order of work: of which part, which pass of it (from 0), when (s).
+
+    ``late`` (m²) is the area worked after the window has closed.
+    """
+
+    part: Ints
+    number: Ints
+    ready: Floats
+    start: Floats
+    end: Floats
+    late: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class FinishingDays:
+    """The finishing of D days: fields as in :class:`Finishing`, by day (D,).
+
+    ``first_ready`` (s) is when the first pass may begin, nan where there is none; ``bull_floated``
+    and ``covered`` are (D, strips). ``parts`` and ``work`` are the jobs of all days, day by day.
+    """
+
+    parts: _Parts
+    work: _Work
+    first_ready: Floats
+    missed_area: Floats
+    end: Floats
+    leave: Floats
+    bull_floated: Floats
+    covered: Floats
+
+
+def finishing(basis: Basis, found: Fronts) -> Finishing:
+    """Finish the floor of one day: :func:`finishing_of_days`, with all there is to say of it.
 
     Args:
-        basis: the plan's basis.
+        basis: the plan's basis, with that day's air.
         found: where the front stood that day.
-        relax: that day's air; the scenario's rows unless told.
+    """
+    return one_finishing(basis, finishing_of_days(basis, found))
+
+
+def one_finishing(basis: Basis, days: FinishingDays) -> Finishing:
+    """All there is to say of a single day's finishing."""
+    parts, work = days.parts, days.work
+    leave = float(days.leave[0])
+    return Finishing(
+        strip=parts.strip[work.part],
+        pass_no=work.number + 1,
+        low=parts.low[work.part],
+        high=parts.high[work.part],
+        area=parts.area[work.part],
+        edge=parts.edge[work.part],
+        opens=parts.opens[work.part],
+        closes=parts.closes[work.part],
+        ready=work.ready,
+        start=work.start,
+        work_end=work.end,
+        late_area=work.late,
+        missed_area=float(days.missed_area[0]),
+        end=float(days.end[0]),
+        leave=leave,
+        overtime=_overtime(basis, leave),
+        past_curfew=bool(past_curfew(basis, days.leave)[0]),
+        bull_floated=days.bull_floated[0],
+        covered=days.covered[0],
+    )
+
+
+def finishing_of_days(basis: Basis, found: Fronts) -> FinishingDays:
+    """Finish the floor of every day of the basis.
 
     Screeding goes with placing; one person in every crew bull-floats right behind the screed
     (nobody is taken off the placing). Without passes all finishers of the crew do, and leave when
@@ -132,93 +204,103 @@ def finishing(basis: Basis, found: Fronts, relax: Relaxation | None = None) -> F
     cover from rain nobody works on it. A job that ends after its window is late with the share of
     it done after closing.
     """
-    count = len(basis.layout.strips)
-    if not len(found.strip):
-        return _nothing(basis, np.full(count, np.nan), np.full(count, np.nan))
-    scenario = basis.scenario
+    scenario, days, count = basis.scenario, basis.days, basis.days * basis.strips
     finishers, rates = scenario.finishers(basis.plan), scenario.finishing
-    loads, of_load = np.unique(found.batched + 1j * found.temperature, return_inverse=True)
-    sets = clocks_at((basis.initial_set, basis.final_set), loads.real, loads.imag, relax)
-    initial, final = sets[:, of_load]
+    initial, final = _sets(basis, found)
     floated = _bull_floated(basis, found)
-    if finishers == 0 or rates.passes == 0:
-        covered = np.full(count, -np.inf)
-        np.maximum.at(covered, found.strip, final)
-        return _nothing(basis, floated, np.where(np.isfinite(covered), covered, np.nan))
-    parts = _parts(basis, found, floating_from(basis, found, initial, relax), final)
-    work = _work(parts, rates, finishers, basis.rain)
-    missed = np.zeros(len(parts.strip))
-    np.maximum.at(missed, work.part, work.late)
-    covered = np.full(count, -np.inf)
-    np.maximum.at(covered, parts.strip[work.part], work.end)
-    until = float(work.end.max())
-    return Finishing(
-        strip=parts.strip[work.part],
-        pass_no=work.number + 1,
-        low=parts.low[work.part],
-        high=parts.high[work.part],
-        area=parts.area[work.part],
-        edge=parts.edge[work.part],
-        opens=parts.opens[work.part],
-        closes=parts.closes[work.part],
-        ready=work.ready,
-        start=work.start,
-        work_end=work.end,
-        late_area=work.late,
-        missed_area=float(missed.sum()),
-        end=until,
-        leave=until,
-        overtime=_overtime(basis, until),
-        past_curfew=_past_curfew(basis, until),
+    by_hand = finishers == 0 or rates.passes == 0
+    if by_hand or not len(found.strip):
+        parts = _Parts(found.strip[:0], *(_NONE,) * 7)
+    else:
+        parts = _parts(basis, found, floating_from(basis, found, initial), final)
+    work = _work(basis, parts, rates, max(1, finishers))
+    late, missed = np.zeros(len(parts.strip)), np.zeros(days)
+    np.maximum.at(late, work.part, work.late)
+    for day, its in enumerate(rows_of_days(basis.day_of(parts.strip), days)):
+        missed[day] = late[its].sum()
+    of = basis.day_of(parts.strip[work.part])
+    end = _last(days, of, work.end)
+    if by_hand:
+        covered = _last(count, found.strip, final)
+        through = _greatest_by_day(floated)
+        leave = through if finishers else np.full(days, np.nan)
+    else:
+        covered, leave = _last(count, parts.strip[work.part], work.end), end
+    return FinishingDays(
+        parts=parts,
+        work=work,
+        first_ready=-_last(days, of, -work.ready),
+        missed_area=missed,
+        end=end,
+        leave=leave,
         bull_floated=floated,
-        covered=np.where(np.isfinite(covered), covered, np.nan),
+        covered=covered.reshape(days, basis.strips),
     )
 
 
-@dataclass(frozen=True, eq=False)
-class _Work:
-    """The passes (J,) in order of work: of which part, which pass of it (from 0), when (s).
-
-    ``late`` (m²) is the area worked after the window has closed.
-    """
-
-    part: Ints
-    number: Ints
-    ready: Floats
-    start: Floats
-    end: Floats
-    late: Floats
+def past_curfew(basis: Basis, leave: Floats) -> NDArray[np.bool_]:
+    """On which days finishers work past the curfew of the site, who leave then (D,) s."""
+    curfew = basis.scenario.site.curfew
+    return leave > (np.inf if curfew is None else curfew)
 
 
-def _work(
-    parts: _Parts, rates: Rates, finishers: int, rain: tuple[tuple[float, float], ...]
-) -> _Work:
+def _sets(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
+    """Clock times (s) of initial and final set of every piece (N,), worked out once a load."""
+    day, batched, warm = basis.day_of(found.strip), found.batched, found.temperature
+    if not basis.varied:
+        day = np.zeros_like(day)
+    order = np.lexsort((warm, batched, day))
+    new = np.ones(len(order), dtype=bool)
+    for column in (day[order], batched[order], warm[order]):
+        new[1:] &= column[1:] == column[:-1]
+    new[1:] = ~new[1:]
+    load = np.empty(len(order), dtype=np.intp)
+    load[order] = np.cumsum(new) - 1
+    first = order[new]
+    relax = basis.relax_on(day[first]) if basis.varied else None
+    clocks = (basis.initial_set, basis.final_set)
+    initial, final = clocks_at(clocks, batched[first], warm[first], relax)[:, load]
+    return initial, final
+
+
+def _last(count: int, owner: Ints, times: Floats) -> Floats:
+    """The last of the times of each of ``count`` owners (s), nan for those that have none."""
+    out = np.full(count, -np.inf)
+    np.maximum.at(out, owner, times)
+    return np.where(np.isfinite(out), out, np.nan)
+
+
+def _greatest_by_day(times: Floats) -> Floats:
+    """The last time of each row, nan where there is none."""
+    last = np.fmax.reduce(times, axis=1, initial=-np.inf)
+    return np.where(np.isfinite(last), last, np.nan)
+
+
+def _work(basis: Basis, parts: _Parts, rates: Rates, finishers: int) -> _Work:
     machines = min(finishers, rates.machines or finishers)
     time = parts.area / (rates.power_float * machines) + parts.edge / (rates.edge * finishers)
-    share = np.arange(rates.passes)[:, None] / rates.passes
+    share = np.arange(rates.passes)[:, None] / max(1, rates.passes)
     # Rows are passes: a stable sort keeps the earlier pass first where both are ready at once.
     ready = np.maximum(parts.opens + share * (parts.closes - parts.opens), parts.placed)
-    order = np.argsort(ready, axis=None, kind="stable")
-    part, number = order % len(time), order // len(time)
-    ready, time = ready.ravel()[order], time[part]
+    day = np.broadcast_to(basis.day_of(parts.strip), ready.shape).ravel()
+    order = np.lexsort((ready.ravel(), day))
+    count = max(1, len(time))
+    part, number = order % count, order // count
+    ready, time, day = ready.ravel()[order], time[part], day[order]
+    closes, slices = parts.closes[part], rows_of_days(day, basis.days)
     # Nobody works under cover: the jobs follow each other on a clock that stands in the rain.
-    begin, done = _one_after_another(_worked(ready, rain), time)
-    overrun = done - _worked(parts.closes[part], rain)
-    late = parts.area[part] * np.clip(overrun / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
-    start, end = _clock(begin, rain, after=True), _clock(done, rain, after=False)
+    free, limit = ready.copy(), closes.copy()
+    for rain, its in zip(basis.rains, slices, strict=True):
+        if rain:
+            free[its], limit[its] = worked(ready[its], rain), worked(closes[its], rain)
+    begin, done = in_turn(day, slices, free, time)
+    late = parts.area[part] * np.clip((done - limit) / np.where(time > 0.0, time, 1.0), 0.0, 1.0)
+    start, end = begin.copy(), done.copy()
+    for rain, its in zip(basis.rains, slices, strict=True):
+        if rain:
+            start[its] = clock_at(begin[its], rain, after=True)
+            end[its] = clock_at(done[its], rain, after=False)
     return _Work(part, number, ready, start, end, late)
-
-
-def _nothing(basis: Basis, bull_floated: Floats, covered: Floats) -> Finishing:
-    """Finishing without a job: whoever finishes by hand leaves when the bull float is through."""
-    none = np.zeros(0, dtype=np.intp)
-    there = basis.scenario.finishers(basis.plan) > 0 and np.isfinite(bull_floated).any()
-    leave = float(np.nanmax(bull_floated)) if there else float("nan")
-    return Finishing(
-        none, none, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE, _NONE,
-        0.0, float("nan"), leave, _overtime(basis, leave), _past_curfew(basis, leave),
-        bull_floated, covered,
-    )  # fmt: skip
 
 
 def _overtime(basis: Basis, leave: float) -> float:
@@ -227,58 +309,31 @@ def _overtime(basis: Basis, leave: float) -> float:
     return 0.0 if shift_end is None or not leave > shift_end else leave - shift_end
 
 
-def _past_curfew(basis: Basis, leave: float) -> bool:
-    curfew = basis.scenario.site.curfew
-    return curfew is not None and leave > curfew
-
-
-def _one_after_another(ready: Floats, time: Floats) -> tuple[Floats, Floats]:
-    """Start and end of jobs taken in this order, each begun when ready and when free.
-
-    In closed form: a job ends when the work since the last idle moment is done.
-    """
-    done = np.cumsum(time)
-    end = done + np.maximum.accumulate(ready - (done - time))
-    return end - time, end
-
-
-def _worked(clock: Floats, rain: tuple[tuple[float, float], ...]) -> Floats:
-    """Time that can be worked up to a clock time: the clock less all rain before it (s)."""
-    lost = sum((np.clip(clock - start, 0.0, end - start) for start, end in rain), np.zeros(1))
-    return np.asarray(clock - lost)
-
-
-def _clock(worked: Floats, rain: tuple[tuple[float, float], ...], after: bool) -> Floats:
-    """The clock time at which so much can have been worked: after or before rain on the spot."""
-    out = np.array(worked)
-    for start, end in rain:
-        reached = out >= start if after else out > start
-        out = out + np.where(reached, end - start, 0.0)
-    return out
-
-
 def _bull_floated(basis: Basis, found: Fronts) -> Floats:
-    """When the bull float is through with each strip (s), nan without concrete.
+    """When the bull float is through with each strip (D, strips) s, nan without concrete.
 
     It begins with the strip, or when its crew's bull float comes free, and ends no sooner than
     the strip is in.
     """
-    count, rates = len(basis.layout.strips), basis.scenario.finishing
+    shape, rates = (basis.days, basis.strips), basis.scenario.finishing
+    count = basis.days * basis.strips
     begun, placed = np.full(count, np.inf), np.full(count, -np.inf)
     np.minimum.at(begun, found.strip, np.minimum(found.time_low, found.time_high))
     np.maximum.at(placed, found.strip, np.maximum(found.time_low, found.time_high))
-    area, _ = work_between(basis.top, found.strip, found.low, found.high)
-    areas = np.bincount(found.strip, area, count)
-    out = np.full(count, np.nan)
+    area, _ = work_between(basis.top, found.strip % basis.strips, found.low, found.high)
+    areas = np.bincount(found.strip, area, count).reshape(shape)
+    begun, placed = begun.reshape(shape), placed.reshape(shape)
+    out = np.full(shape, np.nan)
     front_of = np.asarray(basis.layout.front_of)
     for number, front in enumerate(basis.plan.fronts):
         hands = 1 if rates.passes else max(1, basis.scenario.crews[front.crew].finishers)
-        mine = np.flatnonzero((front_of == number) & np.isfinite(placed))
-        mine = mine[np.argsort(begun[mine], kind="stable")]
-        time = areas[mine] / (hands * rates.bull_float)
-        _, end = _one_after_another(begun[mine], time)
-        out[mine] = np.maximum(end, placed[mine])
-    return out
+        mine = np.flatnonzero(front_of == number)
+        order = np.argsort(begun[:, mine], axis=1, kind="stable")
+        day, strip = np.arange(basis.days)[:, None], mine[order]
+        time = areas[day, strip] / (hands * rates.bull_float)
+        _, end = one_after_another(begun[day, strip], time)
+        out[day, strip] = np.maximum(end, placed[day, strip])
+    return np.where(np.isfinite(out), out, np.nan)
 
 
 def _parts(basis: Basis, found: Fronts, opens: Floats, final: Floats) -> _Parts:
@@ -289,12 +344,12 @@ def _parts(basis: Basis, found: Fronts, opens: Floats, final: Floats) -> _Parts:
         ends = np.append(begins[1:], len(found.strip))
         cuts = [begins]
         for k in np.flatnonzero(long):
-            rising = basis.layout.upward[found.strip[begins[k]]]
+            rising = basis.layout.upward[found.strip[begins[k]] % basis.strips]
             cuts.append(_cuts(int(begins[k]), int(ends[k]), rising, opens, final))
         begins = np.sort(np.concatenate(cuts))
     ends = np.append(begins[1:], len(found.strip)) - 1
     strip, low, high = found.strip[begins], found.low[begins], found.high[ends]
-    area, edge = work_between(basis.top, strip, low, high)
+    area, edge = work_between(basis.top, strip % basis.strips, low, high)
     return _Parts(
         strip=strip,
         low=low,

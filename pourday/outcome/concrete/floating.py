@@ -11,28 +11,28 @@ import numpy as np
 
 from pourday.concrete.age import arrhenius_rate, equivalent_age
 from pourday.concrete.bleed import accumulated_bleed
-from pourday.concrete.temperature import Relaxation, concrete_temperature
-from pourday.outcome.base.basis import Basis, Floats
+from pourday.concrete.temperature import concrete_temperature
+from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.fronts import Fronts
-from pourday.outcome.concrete.drying import surface_rate
+from pourday.outcome.concrete.drying import rate_off
 
 HOUR, STEP = 3600.0, 1200.0
 """Seconds in an hour; time between two looks at the water on the surface, s."""
 
 
-def floating_from(
-    basis: Basis, found: Fronts, initial: Floats, relax: Relaxation | None = None
-) -> Floats:
-    """When the float may go on each piece (N,), s.
+def floating_from(basis: Basis, found: Fronts, initial: Floats) -> Floats:
+    """When the float may go on each piece (N,), s, in the air of its day.
 
     ``initial`` (N,) s is when each reaches initial set: by then bleeding is over, and what still
-    stands is dragged off (common practice, no source). ``relax`` is that day's air; the scenario's
-    rows unless told.
+    stands is dragged off (common practice, no source).
     """
     placed = np.maximum(found.time_low, found.time_high)
-    air = relax or basis.relax
-    there = concrete_temperature(air, placed, found.batched, found.temperature)
-    firm = np.minimum(basis.floating.at(placed, there, relax), np.maximum(initial, placed))
+    relax = basis.relax_on(basis.day_of(found.strip))
+    there = concrete_temperature(relax, placed, found.batched, found.temperature)
+    firm = np.minimum(
+        basis.floating.at(placed, there, relax if basis.varied else None),
+        np.maximum(initial, placed),
+    )
     return np.maximum(firm, _water_gone(basis, found, firm, initial))
 
 
@@ -42,14 +42,18 @@ def _water_gone(basis: Basis, found: Fronts, firm: Floats, initial: Floats) -> F
     ``initial`` at the latest. Water stands where more has risen than the air has taken, counted on
     from when it last was dry.
     """
-    placed = np.maximum(found.time_low, found.time_high)
-    before, after = _looks(placed, firm), _looks(firm, np.maximum(initial, firm))
+    placed, day = np.maximum(found.time_low, found.time_high), basis.day_of(found.strip)
+    before = _looks(basis.days, day, placed, firm)
+    after = _looks(basis.days, day, firm, np.maximum(initial, firm))
     when = np.concatenate([before, after[:, 1:]], axis=1)
-    batched, warm = found.batched[:, None], found.temperature[:, None]
-    mix, relax, q = basis.scenario.mix, basis.relax, basis.scenario.mix.set_activation
-    taken = _summed(surface_rate(basis, when, batched, warm, basis.scenario.measures), when) / HOUR
-    age = _summed(arrhenius_rate(concrete_temperature(relax, when, batched, warm), q), when)
-    age += equivalent_age(relax, found.batched, placed, found.temperature, q)[:, None]
+    mix, q = basis.scenario.mix, basis.scenario.mix.set_activation
+    relax = basis.relax_on(day[:, None])
+    warm = concrete_temperature(relax, when, found.batched[:, None], found.temperature[:, None])
+    rate = rate_off(basis, when, warm, basis.scenario.measures, day[:, None])
+    taken = _summed(rate, when) / HOUR
+    age = _summed(arrhenius_rate(warm, q), when)
+    own = basis.relax_on(day)
+    age += equivalent_age(own, found.batched, placed, found.temperature, q)[:, None]
     risen = accumulated_bleed(age, age[:, :1], mix.initial_set + mix.retarder, mix.bleed)
     lead = risen - taken
     standing = lead - np.minimum.accumulate(lead, axis=1)
@@ -58,10 +62,17 @@ def _water_gone(basis: Basis, found: Fronts, firm: Floats, initial: Floats) -> F
     return np.asarray(after[np.arange(len(after)), dry.argmax(axis=1)])
 
 
-def _looks(start: Floats, end: Floats) -> Floats:
-    """Times from ``start`` to ``end`` (N,), as many for each, no further apart than a step."""
-    count = max(2, int(np.ceil(np.max(end - start, initial=0.0) / STEP)) + 1)
-    return np.asarray(start[:, None] + (end - start)[:, None] * np.linspace(0.0, 1.0, count))
+def _looks(days: int, day: Ints, start: Floats, end: Floats) -> Floats:
+    """Times from ``start`` to ``end`` (N,), as many for all pieces of a day, a step apart at most.
+
+    Rows of a day with fewer looks than another end with looks at ``end``, where nothing changes.
+    """
+    longest = np.zeros(days)
+    np.maximum.at(longest, day, end - start)
+    steps = np.maximum(1, np.ceil(longest / STEP).astype(np.intp))
+    look = np.arange(steps.max(initial=1) + 1)
+    share = np.where(look < steps[:, None], look * (1.0 / steps[:, None]), 1.0)
+    return np.asarray(start[:, None] + (end - start)[:, None] * share[day])
 
 
 def _summed(rate: Floats, when: Floats) -> Floats:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourday.concrete.cooling import CoolingSlab, slab_relaxation
-from pourday.concrete.temperature import Air, Relaxation, at
+from pourday.concrete.temperature import Air, Floats, Relaxation, Rows, at
 
 DAY, HOUR = 86400.0, 3600.0
 _SEASONS = {
@@ -24,9 +24,21 @@ def end_of_rows(air: Air) -> float:
 
 def day_mean(air: Air) -> float:
     """Mean temperature (°C) of the last 24 hours of the file's own air."""
+    return float(_means(air))
+
+
+def _means(air: Air) -> Floats:
+    """The same of every day of the air: (), or (D, 1)."""
     end = end_of_rows(air)
     when = np.linspace(end - DAY, end, 24 * 12 + 1)
-    return float(np.trapezoid(at(air.times, air.temperature, when), when) / DAY)
+    warm = at(air.times, air.temperature, when, each_day(air))
+    mean = np.asarray(np.trapezoid(warm, when, axis=-1) / DAY)
+    return mean if mean.ndim == 0 else mean[:, None]
+
+
+def each_day(air: Air) -> Rows | int:
+    """Every day of the air, (D, 1); 0 where there is but one."""
+    return 0 if air.temperature.ndim == 1 else np.arange(len(air.temperature))[:, None]
 
 
 def later_mean(air: Air, later: float | None) -> float:
@@ -47,22 +59,23 @@ def later_air(air: Air, later: float | None, slab: CoolingSlab) -> Relaxation:
 def repeated(air: Air, later: float | None, days: int) -> Air:
     """The file's own air, then its last 24 hours again and again, moved to the mean of later days.
 
-    So a night that is colder than the mean comes back every night. ``days`` more days.
+    So a night that is colder than the mean comes back every night. ``days`` more days. The air may
+    be that of several days: each is followed by its own.
     """
     end = end_of_rows(air)
     own = air.times - (end - DAY)
     inside = np.append(HOUR, own[(own > HOUR) & (own <= DAY)])
     inside = np.unique(np.append(inside, DAY))
-    shift = later_mean(air, later) - day_mean(air)
+    means = _means(air)
+    shift = (means if later is None else later) - means
     first = np.append(air.times[air.times < end], end)
     clocks = [first, *(end + n * DAY + inside for n in range(days))]
     sample = [first, *(end - DAY + inside for _ in range(days))]
     times, asked = np.concatenate(clocks), np.concatenate(sample)
-    temperature = at(air.times, air.temperature, asked)
-    temperature[len(first) :] += shift
-    return Air(
-        times, temperature, at(air.times, air.humidity, asked), at(air.times, air.wind, asked)
-    )
+    rows = (air.temperature, air.humidity, air.wind)
+    temperature, humidity, wind = (at(air.times, row, asked, each_day(air)) for row in rows)
+    temperature[..., len(first) :] += shift
+    return Air(times, temperature, humidity, wind)
 
 
 def season_words(month: int, mean: float, own: bool) -> str:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from pourday.day.chance.streams import Stream
 from pourday.deck.factors import Bounds
@@ -154,8 +155,7 @@ def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
 
     def _worse(a: Peak, b: Peak, sign: float) -> Peak:
         mine = replace(b, state=int(numbers[b.state]))
-        # A tie goes to the front: it comes first.
-        return mine if sign * (b.value - a.value) >= -1e-9 * abs(a.value) else a
+        return mine if counts_today(sign * b.value, sign * a.value) else a
 
     def _extremes(a: Extremes, b: Extremes) -> Extremes:
         names = [name for name in SIGNS if name != "deflection"]
@@ -178,9 +178,17 @@ def _merged(today: Peaks, known: Peaks, numbers: Ints) -> Peaks:
     )
 
 
+def counts_today(today: ArrayLike, known: float) -> NDArray[np.bool_]:
+    """Whether the peak of states with a heap is the one, not that ``known`` of the others.
+
+    A tie goes to the front: it comes first. Both have the sign by which more is worse.
+    """
+    return np.asarray(np.subtract(today, known) >= -1e-9 * abs(known))
+
+
 def strip_times(basis: Basis, found: Fronts) -> tuple[Floats, Floats]:
-    """Start and end of every strip (s); nan where a strip was never begun."""
-    count = len(basis.layout.strips)
+    """Start and end of every strip (s), on all days of the basis; nan where it was never begun."""
+    count = basis.days * basis.strips
     begin, end = np.full(count, np.nan), np.full(count, np.nan)
     np.fmin.at(begin, found.strip, np.minimum(found.time_low, found.time_high))
     np.fmax.at(end, found.strip, np.maximum(found.time_low, found.time_high))

@@ -18,13 +18,14 @@ from pourday.floor.layout import Layout
 from pourday.outcome.base.basis import Basis, Floats, Ints
 from pourday.outcome.base.edge_clock import time_used
 from pourday.outcome.base.fronts import Fronts, piece_at, time_at
+from pourday.outcome.base.tables import greatest, totals
 
 _NEAR = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
 class EdgeOutcome:
-    """Edge pairs of a day (P,), then its stopped fronts (F,).
+    """Edge pairs of a day (P,), then its stopped fronts (F,); those of several days end to end.
 
     ``gap`` (s) longest time between the two placements; ``ratio`` greatest share of its time to
     cold that the older side has used; ``at`` (m along the way of the fronts) and ``time`` where
@@ -98,17 +99,28 @@ def worst_place(layout: Layout, pair: EdgePair, at: float) -> tuple[float, float
     return (pair.at, along) if pair.along == "y" else (along, pair.at)
 
 
+@dataclass(frozen=True, eq=False)
+class _Pairs:
+    """Edge pairs as in :class:`Basis`, those of all its days end to end (D P,)."""
+
+    first: Ints
+    second: Ints
+    low: Floats
+    high: Floats
+    length: Floats
+
+
 def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
-    """Judge every edge pair and every stop of a front."""
-    pairs = len(basis.pair_first)
-    pair, low, high = _intervals(basis, found)
+    """Judge every edge pair and every stop of a front, on all days of the basis."""
+    pairs = _pairs(basis)
+    pair, low, high = _intervals(pairs, found)
     stop_before, stop_after = _stops(found)
-    first, second = basis.pair_first[pair], basis.pair_second[pair]
+    first, second = pairs.first[pair], pairs.second[pair]
     middle = (low + high) / 2
     older, younger = _by_age(found, piece_at(found, first, middle), piece_at(found, second, middle))
     covered = np.concatenate([time_at(found, younger, low), time_at(found, younger, high)])
     placed = np.concatenate([time_at(found, older, low), time_at(found, older, high)])
-    upward = np.array(basis.layout.upward)[found.strip[stop_after]]
+    upward = np.array(basis.layout.upward)[found.strip[stop_after] % basis.strips]
     stopped = np.maximum(found.time_low[stop_before], found.time_high[stop_before])
     restart = np.where(upward, found.time_low[stop_after], found.time_high[stop_after])
     ratio = time_used(
@@ -120,24 +132,16 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     )
     ends, at = 2 * len(pair), np.concatenate([low, high])
     pair_of = np.concatenate([pair, pair])
-    gap = np.full(pairs, np.nan)
-    worst = np.full(pairs, np.nan)
-    place, when = np.full(pairs, np.nan), np.full(pairs, np.nan)
-    if ends:
-        gap = _largest(pairs, pair_of, covered - placed)
-        worst = _largest(pairs, pair_of, ratio[:ends])
-        # For a tie the first place wins: sort so that the worst of each pair is written last.
-        order = np.lexsort((-np.arange(ends), ratio[:ends]))
-        place[pair_of[order]] = at[order]
-        when[pair_of[order]] = covered[order]
-    over = partial(_length_over, basis, pair, (low, high), ratio[:ends])
+    gap, _ = greatest(len(pairs.first), pair_of, covered - placed)
+    worst, where = greatest(len(pairs.first), pair_of, ratio[:ends])
+    over = partial(_length_over, pairs, pair, (low, high), ratio[:ends])
     stiff_from = basis.edge_rule.stiff_from
     cold_length = over(1.0)
     return EdgeOutcome(
-        gap=gap,
-        ratio=worst,
-        at=place,
-        time=when,
+        gap=np.where(where < 0, np.nan, gap),
+        ratio=np.where(where < 0, np.nan, worst),
+        at=np.append(at, np.nan)[where],
+        time=np.append(covered, np.nan)[where],
         cold_length=cold_length,
         stiff_length=over(stiff_from) - cold_length,
         stop_strip=found.strip[stop_after],
@@ -148,6 +152,17 @@ def edge_outcome(basis: Basis, found: Fronts) -> EdgeOutcome:
     )
 
 
+def _pairs(basis: Basis) -> _Pairs:
+    begin, days = np.arange(basis.days)[:, None] * basis.strips, basis.days
+    return _Pairs(
+        first=(begin + basis.pair_first).ravel(),
+        second=(begin + basis.pair_second).ravel(),
+        low=np.tile(basis.pair_low, days),
+        high=np.tile(basis.pair_high, days),
+        length=np.tile(basis.pair_length, days),
+    )
+
+
 def _by_age(found: Fronts, one: Ints, other: Ints) -> tuple[Ints, Ints]:
     """The older and the younger of two pieces: with two fronts the planned order may turn round."""
     at = np.minimum(found.time_low, found.time_high)
@@ -155,12 +170,12 @@ def _by_age(found: Fronts, one: Ints, other: Ints) -> tuple[Ints, Ints]:
     return np.where(turned, other, one), np.where(turned, one, other)
 
 
-def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
+def _intervals(pairs: _Pairs, found: Fronts) -> tuple[Ints, Floats, Floats]:
     """Pieces of each pair's side on which both strips were placed without a pause."""
-    live, side_low, side_high = _placed_sides(basis, found)
+    live, side_low, side_high = _placed_sides(pairs, found)
     pair = [live, live]
     mark = [side_low[live], side_high[live]]
-    for strips in (basis.pair_first[live], basis.pair_second[live]):
+    for strips in (pairs.first[live], pairs.second[live]):
         count = np.diff(found.first)[strips]
         owner = np.repeat(live, count)
         offset = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
@@ -176,17 +191,17 @@ def _intervals(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
     return owners[:-1][same], marks[:-1][same], marks[1:][same]
 
 
-def _placed_sides(basis: Basis, found: Fronts) -> tuple[Ints, Floats, Floats]:
+def _placed_sides(pairs: _Pairs, found: Fronts) -> tuple[Ints, Floats, Floats]:
     """Pairs with concrete on both sides, and the y range (of all pairs) where it lies on both."""
-    low, high = basis.pair_low.copy(), basis.pair_high.copy()
+    low, high = pairs.low.copy(), pairs.high.copy()
     done = np.diff(found.first) > 0
-    live = np.flatnonzero(done[basis.pair_first] & done[basis.pair_second])
-    for strips in (basis.pair_first[live], basis.pair_second[live]):
+    live = np.flatnonzero(done[pairs.first] & done[pairs.second])
+    for strips in (pairs.first[live], pairs.second[live]):
         low[live] = np.maximum(low[live], found.low[found.first[strips]])
         high[live] = np.minimum(high[live], found.high[found.first[strips + 1] - 1])
-    point = basis.pair_low == basis.pair_high  # a side along x
+    point = pairs.low == pairs.high  # a side along x
     live = live[(high - low > np.where(point, -_NEAR, _NEAR))[live]]
-    return live, np.where(point, basis.pair_low, low), np.where(point, basis.pair_high, high)
+    return live, np.where(point, pairs.low, low), np.where(point, pairs.high, high)
 
 
 def _stops(found: Fronts) -> tuple[Ints, Ints]:
@@ -200,15 +215,8 @@ def _stops(found: Fronts) -> tuple[Ints, Ints]:
     return before[paused], after[paused]
 
 
-def _largest(pairs: int, pair: Ints, values: Floats) -> Floats:
-    out = np.full(pairs, -np.inf)
-    np.maximum.at(out, pair, values)
-    out[np.isinf(out)] = np.nan
-    return out
-
-
 def _length_over(
-    basis: Basis, pair: Ints, y: tuple[Floats, Floats], ratio: Floats, limit: float
+    pairs: _Pairs, pair: Ints, y: tuple[Floats, Floats], ratio: Floats, limit: float
 ) -> Floats:
     """Length of each pair's side with a ratio over ``limit``; it is close to linear in a piece.
 
@@ -219,8 +227,6 @@ def _length_over(
     rise = np.where(most > least, most - least, 1.0)
     share = np.where(least >= limit, 1.0, np.clip((most - limit) / rise, 0.0, 1.0))
     share = np.where((most <= limit), 0.0, share)
-    point = basis.pair_low[pair] == basis.pair_high[pair]
-    length = np.where(point, basis.pair_length[pair], y[1] - y[0])
-    out = np.zeros(len(basis.pair_first))
-    np.add.at(out, pair, share * length)
-    return out
+    point = pairs.low[pair] == pairs.high[pair]
+    length = np.where(point, pairs.length[pair], y[1] - y[0])
+    return totals(len(pairs.first), pair, share * length)

@@ -20,10 +20,10 @@ from numpy.typing import NDArray
 from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
-from pourday.deck.history import Peaks
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.deck.peaks import group_peaks
-from pourday.outcome.measure import Outcome, measure
+from pourday.outcome.base.weather import Weather, same_weather, weather_of
+from pourday.outcome.days import DaysOutcome, measure_days
+from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.prepare import prepare_each
 
@@ -32,12 +32,13 @@ BLOCK = 25
 _JOB = 0.5
 # Rough cost of a day (s): of itself, of each load, of each strip (measured, docs/speed.md). A
 # number that everybody works out alike, not a clock: the cut must not depend on the machine.
-_DAY, _LOAD, _STRIP = 2e-3, 2e-4, 4e-5
+_DAY, _LOAD, _STRIP = 1e-3, 1.2e-4, 3.5e-5
 
 Numbers = tuple[int, ...] | None
 """Plans of a work, by their place in it, in that order; None is all of them."""
-Row = Callable[[Outcome], tuple[float, ...]]
-"""The figures of one day; a function at the top of a module, so that other processes find it."""
+Row = Callable[[DaysOutcome], NDArray[np.float64]]
+"""The figures of days, (days, figures); a function at the top of a module, so that other processes
+find it."""
 
 
 @dataclass(frozen=True)
@@ -62,16 +63,29 @@ class Rows:
 
 @dataclass(frozen=True, eq=False)
 class _Ready:
-    """A plan, and what is the same on all its days: ``peaks`` where heaps do not vary."""
+    """A plan, and what is the same on all its days: ``deck`` is what it may feel on any of them."""
 
     basis: Basis
     plan: Ready
-    peaks: tuple[Peaks, ...] | None
+    deck: Envelope
 
 
-def _made_ready(basis: Basis) -> _Ready:
-    known = group_peaks(basis, None) if basis.scenario.loads.heap_height_factor.is_fixed else None
-    return _Ready(basis, ready(basis.scenario, basis.plan, basis.layout), known)
+def _made_ready(bases: Sequence[Basis]) -> tuple[_Ready, ...]:
+    """Plans made ready; those that share a layout share what the deck may feel on it."""
+    decks: dict[int, Envelope] = {}
+    out = []
+    for each in bases:
+        if id(each.groups) not in decks:
+            decks[id(each.groups)] = envelope(each)
+        plan = ready(each.scenario, each.plan, each.layout)
+        out.append(_Ready(each, plan, decks[id(each.groups)]))
+    return tuple(out)
+
+
+def _measured(plan: _Ready, seeds: Sequence[DaySeed], weather: Weather | None) -> DaysOutcome:
+    """Days of a plan, played one after another and measured in one go."""
+    logs = [play_ready(plan.plan, seed) for seed in seeds]
+    return measure_days(plan.basis, logs, plan.deck, weather)
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,18 +115,19 @@ class Work:
     def rows(self, days: range, of: Numbers = None) -> Rows:
         """Play and measure these days (their seeds) of these plans, every plan unless told."""
         plans = self._ready if of is None else [self._ready[number] for number in of]
-        values: list[list[tuple[float, ...]]] = [[] for _ in plans]
-        cold = [np.zeros(len(each.basis.pair_first), dtype=np.int64) for each in plans]
-        for seed in map(DaySeed, days):  # chance is drawn once a day, for all plans
-            for n, each in enumerate(plans):
-                outcome = measure(each.basis, play_ready(each.plan, seed), each.peaks)
-                values[n].append(self.row(outcome))
-                cold[n] += np.nan_to_num(outcome.edges.ratio) > 1.0
+        seeds = [DaySeed(day) for day in days]  # chance is drawn once a day, for all plans
+        values, cold, first = [], [], plans[0].basis
+        weather = weather_of(first, seeds)
+        for each in plans:
+            its = weather if same_weather(first, each.basis) else None
+            outcome = _measured(each, seeds, its)
+            values.append(self.row(outcome))
+            cold.append((outcome.by_pair(outcome.edges.ratio) > 1.0).sum(axis=0, dtype=np.int64))
         return Rows(np.array(values), tuple(cold))
 
     @cached_property
     def _ready(self) -> tuple[_Ready, ...]:
-        return tuple(map(_made_ready, self.bases))
+        return _made_ready(self.bases)
 
 
 def work_on(bases: Sequence[Basis], row: Row) -> Work:

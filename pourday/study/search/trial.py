@@ -20,7 +20,7 @@ from pourday.scenario.model.scenario import Limits
 from pourday.study.choice import of_the_deck, struck_off
 from pourday.study.days import PlanDays
 from pourday.study.engine.jobs import Work, work_on
-from pourday.study.metrics import NAMES, day_row
+from pourday.study.metrics import NAMES, day_rows
 from pourday.study.verdict.evidence import BEYOND, NOT_DECIDED, WITHIN, standing
 from pourday.study.verdict.limits import DayLimit, bad_days, day_limits, known_of, rules_for
 from pourday.study.verdict.rounds import Rules
@@ -51,7 +51,7 @@ class Trial:
     ) -> None:
         self.bases, self.first_seed = tuple(bases), first_seed
         self.steps = np.array(steps if steps is not None else [0] * len(bases), dtype=float)
-        self.work: Work = work_on(bases, day_row)
+        self.work: Work = work_on(bases, day_rows)
         self.limits: Limits = bases[0].scenario.limits
         self.every: tuple[DayLimit, ...] = day_limits(self.limits)
         self.rules = _rules(bases, self.limits)

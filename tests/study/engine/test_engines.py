@@ -24,7 +24,7 @@ from pourday.study.engine.jobs import Numbers, Rows, Work, job_size, jobs_of, wo
 from pourday.study.engine.ledger import Ledger, TooManyDaysError, said
 from pourday.study.engine.processes import Processes
 from pourday.study.engine.run import WorkersLostError, run
-from pourday.study.metrics import NAMES, day_row
+from pourday.study.metrics import NAMES, day_row, day_rows
 from pourday.study.prepare import prepare
 
 
@@ -85,7 +85,7 @@ def test_a_pool_takes_work_that_is_shared_after_it_has_begun(plans, alone):
 
 
 def test_work_travels_without_what_was_prepared_and_is_prepared_there(plans):
-    work = work_on(plans, day_row)
+    work = work_on(plans, day_rows)
     sent = pickle.dumps(work)
     there: Work = pickle.loads(sent)
     assert len(sent) < len(pickle.dumps(plans)) / 2
@@ -95,7 +95,7 @@ def test_work_travels_without_what_was_prepared_and_is_prepared_there(plans):
 
 
 def test_plans_played_together_come_out_as_each_day_alone(plans):
-    rows = work_on(plans, day_row).rows(range(7, 12))
+    rows = work_on(plans, day_rows).rows(range(7, 12))
     for n, basis in enumerate(plans):
         for k, seed in enumerate(range(7, 12)):
             assert rows.values[n, k].tolist() == list(day_row(one_day(basis, seed)))
@@ -107,7 +107,7 @@ def test_plans_played_together_come_out_as_each_day_alone(plans):
 def test_shipped_plans_together_come_out_as_each_alone(name):
     scenario, _ = read_scenario(SCENARIOS / f"{name}.toml")
     bases = prepare(scenario)
-    rows = work_on(bases, day_row).rows(range(2))
+    rows = work_on(bases, day_rows).rows(range(2))
     for n, plan in enumerate(scenario.plans):
         (alone,) = prepare(scenario, (plan,))
         for seed in range(2):
@@ -115,7 +115,7 @@ def test_shipped_plans_together_come_out_as_each_alone(name):
 
 
 def test_jobs_are_cut_at_every_25th_day_from_the_first_seed(plans):
-    assert jobs_of(work_on(plans, day_row), 7, 60) == (
+    assert jobs_of(work_on(plans, day_rows), 7, 60) == (
         range(7, 32), range(32, 57), range(57, 67),
     )  # fmt: skip
 
@@ -124,7 +124,7 @@ def test_jobs_are_cut_at_every_25th_day_from_the_first_seed(plans):
 def test_many_plans_make_shorter_jobs_cut_inside_the_25_days(plans, count):
     bases = plans[:1] * count
     size = job_size(bases)
-    cut = jobs_of(work_on(bases, day_row), 3, 110)
+    cut = jobs_of(work_on(bases, day_rows), 3, 110)
     assert [seed for job in cut for seed in job] == list(range(3, 113))
     assert all((job.start - 3) % 25 % size == 0 for job in cut)
     assert {(job.start - 3) % 25 for job in cut} == set(range(0, 25, size))
@@ -134,7 +134,7 @@ def test_many_plans_make_shorter_jobs_cut_inside_the_25_days(plans, count):
 
 
 def test_the_cut_of_a_longer_study_begins_as_that_of_a_shorter_one(plans):
-    work = work_on(plans, day_row)
+    work = work_on(plans, day_rows)
     assert jobs_of(work, 7, 400)[:2] == jobs_of(work, 7, 60)[:2]
 
 
@@ -162,7 +162,7 @@ def test_a_study_cut_short_says_what_a_shorter_one_would_say(plans):
 
 
 def test_more_than_a_gigabyte_is_refused_before_it_begins(plans):
-    work = work_on(plans, day_row)
+    work = work_on(plans, day_rows)
     most = 10**9 // (8 * len(NAMES) * 2)
     said = f"{8 * len(NAMES) / 1e3:.1g} kB"  # eight bytes a figure
     assert f"A day of a plan takes {said} of memory." in (ROOT / "docs" / "cluster.md").read_text(
@@ -241,7 +241,7 @@ def test_a_fault_in_a_worker_is_not_taken_for_its_death(plans):
         engine.stop()
 
 
-def _no_row(outcome: object) -> tuple[float, ...]:
+def _no_row(outcome: object) -> np.ndarray:
     raise ZeroDivisionError
 
 
@@ -253,7 +253,7 @@ def pool(plans) -> Iterator[Processes]:
 
 
 def test_a_killed_worker_breaks_its_jobs_and_a_renewed_pool_plays_them(pool, plans):
-    handle = pool.share(work_on(plans, day_row))
+    handle = pool.share(work_on(plans, day_rows))
     first = pool.rows(handle, range(3)).result()
     assert pool._pool is not None
     os.kill(next(iter(pool._pool._processes)), signal.SIGKILL)
@@ -269,7 +269,7 @@ def _ask_again_and_again(engine: Processes, handle: int) -> None:
 
 
 def test_stopping_leaves_no_process_and_may_be_asked_for_twice(pool, plans):
-    handle = pool.share(work_on(plans, day_row))
+    handle = pool.share(work_on(plans, day_rows))
     waiting = [pool.rows(handle, range(k, k + 25)) for k in range(0, 200, 25)]
     assert pool._pool is not None
     workers = list(pool._pool._processes.values())

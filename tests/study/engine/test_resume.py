@@ -14,6 +14,7 @@ from builders.places import SCENARIOS
 from builders.pours import exponential, pour
 from builders.studies import days_came, program
 
+from pourday.outcome.days import DaysOutcome
 from pourday.study.days import study_of
 from pourday.study.engine import resume
 from pourday.study.engine.here import Here
@@ -113,8 +114,8 @@ def test_a_file_of_another_command_is_refused(tmp_path, plans):
         take_up(path, work, Ledger(work, 5, 60, 1))
 
 
-def _other_row(outcome: object) -> tuple[float, ...]:
-    return (0.0,)
+def _other_row(outcome: DaysOutcome) -> np.ndarray:
+    return np.zeros((outcome.basis.days, 1))
 
 
 def test_a_day_that_comes_out_differently_is_refused(tmp_path, plans):
