@@ -87,15 +87,19 @@ def search_of(raw: Mapping[str, Any], name: str, folder: Path | None = None) -> 
     scenario, warnings = scenario_of(raw, name, folder)
     search = SearchTable.model_validate(raw.get("search", {}))
     told = bool(search.vary)
+    around: dict[str, tuple[int, ...]] = {}
     if told:
         names = tuple(search.plans) or (scenario.plans[0].name,)
         varied = [(each.key, _in_order(values_of(each))) for each in search.vary]
     else:
         names = tuple(search.plans) or tuple(plan.name for plan in scenario.plans)
-        varied = [(SPACING, _around([scenario.plan(each) for each in names]))]
+        around = {each: _around(scenario.plan(each)) for each in names}
+        varied = [(SPACING, tuple(sorted({value for own in around.values() for value in own})))]
     candidates: list[Candidate] = []
     refused: list[Refused] = []
     for of, values in product(names, product(*(values for _, values in varied))):
+        if not told and values[0] not in around[of]:
+            continue
         own = tuple(zip((key for key, _ in varied), values, strict=True))
         called = candidate_name(own, of if len(names) > 1 else "")
         try:
@@ -123,10 +127,11 @@ def _in_order(values: Sequence[Any]) -> tuple[Any, ...]:
     return tuple(sorted(once)) if numbers else once
 
 
-def _around(plans: Sequence[Plan]) -> tuple[int, ...]:
-    means = [plan.fronts[0].spacing.mean / 60.0 for plan in plans]
-    least = max(1, round(_CLOSER * min(means)))
-    return tuple(range(least, max(least + 1, round(_WIDER * max(means))) + 1))
+def _around(plan: Plan) -> tuple[int, ...]:
+    """Whole minutes of spacing around that of a plan."""
+    mean = plan.fronts[0].spacing.mean / 60.0
+    least = max(1, round(_CLOSER * mean))
+    return tuple(range(least, max(least + 1, round(_WIDER * mean)) + 1))
 
 
 def _candidate(

@@ -16,14 +16,20 @@ def plan_block(candidate: Candidate, taken: tuple[str, ...] = ()) -> str:
 
     Keys outside the plan that it needs otherwise stand above it as remarks.
     """
-    table = dict(candidate.written) | {"name": _free_name(candidate.name, taken)}
+    table = dict(candidate.written) | {"name": _free_name(candidate, taken)}
     lines = [f"# besides: {key} = {written(value)}" for key, value in candidate.beside]
     lines += ["[[plan]]", *(f"{name_key(key)} = {written(v)}" for key, v in table.items())]
     return "\n".join(lines)
 
 
-def _free_name(name: str, taken: tuple[str, ...]) -> str:
-    """The name cut to what a plan may have, between words where it can, with a number if taken."""
+def _free_name(candidate: Candidate, taken: tuple[str, ...]) -> str:
+    """Its name cut to what a plan may have, between values where it can, with a number if taken.
+
+    Where the name of its plan leaves no room for the values, these alone.
+    """
+    name = candidate.name
+    if len(name) > _LONGEST:
+        name = name.removeprefix(f"{candidate.of}, ")
     for number in range(1, len(taken) + 2):
         tail = "" if number == 1 else f" ({number})"
         room = _LONGEST - len(tail)

@@ -114,6 +114,18 @@ def test_a_fault_of_the_search_is_told_as_any_other(tmp_path):
     assert 'search.vary[1].key: "plan.spacng_min", no such key; did you mean' in found.stderr
 
 
+def test_where_the_deck_rules_all_out_no_day_is_played(tmp_path):
+    assert CLINIC.count("\n[limits]") == 1
+    text = CLINIC.replace("\n[limits]", "\n[limits]\nsag_most_mm = 1\n# ", 1)
+    found = called("choose", file_with(tmp_path, SEARCH, text), "--figures", tmp_path)
+    assert found.exit_code == 0, found.stderr
+    out = " ".join(found.output.split())
+    assert "No candidate keeps all limits" in out
+    assert "by its deck, whatever the day: see `pourday deck`" in out
+    assert "No day: without one it is known that every candidate breaks a limit." in out
+    assert "Warning" not in found.stderr
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="asks /proc who is alive")
 def test_ctrl_c_gives_the_best_so_far_and_says_so(tmp_path):
     search = '[search]\nvary = [{ key = "plan.spacing_min", values = [18, 19, 20, 21] }]\n\n'

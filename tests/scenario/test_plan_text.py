@@ -35,9 +35,9 @@ def test_every_candidate_s_block_is_read_as_its_plan():
 def test_names_fit_and_are_not_taken():
     search = search_of(toml_of(VALID + SEARCH, "file"), "file")
     first = tomllib.loads(plan_block(search.candidates[0]))["plan"][0]["name"]
-    assert first == "early, every 11 min"
+    assert first == "every 11 min, 06:00"
     again = tomllib.loads(plan_block(search.candidates[0], (first,)))["plan"][0]["name"]
-    assert again == "early, every 11 min (2)"
+    assert again == "every 11 min, 06:00 (2)"
     assert len(again) <= 24
 
 

@@ -61,7 +61,8 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
     axes.grid(linewidth=0.4, alpha=0.6)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    axes.legend(loc="best", fontsize=8.5, framealpha=0.9, markerscale=0.6)
+    if axes.lines:
+        axes.legend(loc="best", fontsize=8.5, framealpha=0.9, markerscale=0.6)
     return figure
 
 

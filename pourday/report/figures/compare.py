@@ -37,10 +37,13 @@ def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
 
     The last panel is the chance of a cold joint with its 95 % interval.
     """
-    days = comparison.summaries[0].days
+    days = {summary.plan: summary.days for summary in comparison.summaries}
+    same = f"{next(iter(days.values()))} days each, the same days for every plan."
+    if len(set(days.values())) > 1:
+        same = "; ".join(f"{plan}: {count:,} days" for plan, count in days.items()) + "."
     facts = [
-        f"{days} days each, the same days for every plan. Mark: middle day. Bar: from the day that "
-        "1 in 10 stays below to the day that 1 in 10 goes above.",
+        f"{same} Mark: middle day. Bar: from the day that 1 in 10 stays below to the day that 1 in "
+        "10 goes above.",
         edge_rule_words(scenario.mix),
     ]
     figure = page("Plans side by side", scenario.title, "", None, facts)

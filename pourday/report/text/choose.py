@@ -176,7 +176,7 @@ def _broken(trial: Trial, number: int) -> str:
         for limit, share in zip(trial.every, found, strict=True)
         if share > limit.share
     ]
-    return "; ".join(parts) or "by its deck, whatever the day"
+    return "; ".join(parts) or "by its deck, whatever the day: see `pourday deck`"
 
 
 def _next(found: Found, fresh: Fresh, saving: Interval, earlier: Interval) -> Text:
@@ -238,7 +238,7 @@ def _doubts(found: Found, fresh: Fresh | None) -> list[str]:
             for key, value, tried in zip(search.keys, own, search.values, strict=True)
             if _is_range(tried) and value in (tried[0], tried[-1])
         ]
-    for each in found.free:
+    for each in found.free if found.chosen is not None else ():
         alike = ", ".join(map(str, each.alike))
         same = f" {alike} cost the same to the cent on every day." if alike else ""
         out.append(
@@ -259,7 +259,7 @@ def _limits(console: Console, found: Found) -> None:
     """What relaxing each limit by a step would save."""
     if not found.prices:
         return
-    heading(console, "The price of each limit")
+    heading(console, "The price of each limit (on the days of the search)")
     rows = table("days with", "limit>", "relaxed to>", "saves>", "with")
     for each in found.prices:
         rows.add_row(
@@ -298,6 +298,8 @@ def _front(console: Console, found: Found) -> None:
 def played_sentences(found: Found) -> list[str]:
     """How many days it took against the full grid, and why it ended."""
     trial = found.trial
+    if not trial.played:
+        return ["No day: without one it is known that every candidate breaks a limit."]
     days = int(trial.days.max())
     why = {
         "decided": "It is decided: more days would change nothing.",

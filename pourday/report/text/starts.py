@@ -118,7 +118,9 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
             console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
         return
-    asked = f"{_ASKED[ranking.by]}, of the starts that keep the limits"
+    open_ = any(each.open for each in found.starts if each.start in ranking.behind)
+    which = "are not out" if open_ else "keep the limits"
+    asked = f"{_ASKED[ranking.by]}, of the starts that {which}"
     if len(ranking.best) == 1:
         console.print(marked((f"Best: {clock(ranking.best[0])}", "bold"), f" ({asked})."))
     else:

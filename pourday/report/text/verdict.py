@@ -32,8 +32,8 @@ HAPPENS = {
     "stiff": "a stiff edge",
     "below 5": "fresh concrete below 5 °C",
     "frost": "frost in fresh concrete",
-    "curfew": "past the curfew",
-    "unfinished": "left unfinished",
+    "curfew": "work past the curfew",
+    "unfinished": "a floor left unfinished",
 }
 """What a limit of days is about, as it follows "on 3 % of days"."""
 
@@ -41,8 +41,9 @@ HAPPENS = {
 def beforehand(limits: Sequence[Undecidable], days: int) -> list[str]:
     """What so many days cannot decide, to be said before they are played."""
     return [
-        f"{days:,} days cannot show that the limit on {HAPPENS[each.kind]} (at most "
-        f"{exact(each.limit)} of days) is kept: that takes {each.needed:,} days without one."
+        f"{days:,} day{'' if days == 1 else 's'} cannot show that the limit on "
+        f"{HAPPENS[each.kind]} (at most {exact(each.limit)} of days) is kept: "
+        f"that takes {each.needed:,} days without one."
         for each in limits
     ]
 

@@ -235,7 +235,8 @@ def _least_bad(trial: Trial) -> int:
         return (unfinished, float((over > 0).sum()), float(np.maximum(over, 0.0).sum()))
 
     own = _own(trial) or list(range(len(trial.values)))
-    return min(own, key=lambda n: (*_badness(n), float(trial.costs(n).mean())))
+    cost = [float(trial.costs(n).mean()) if len(trial.values[n]) else 0.0 for n in own]
+    return min(zip(own, cost, strict=True), key=lambda each: (*_badness(each[0]), each[1]))[0]
 
 
 def _same(trial: Trial) -> dict[int, tuple[int, ...]]:

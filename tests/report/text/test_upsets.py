@@ -268,7 +268,7 @@ def test_advice_for_a_plan_that_is_left_unfinished_fits_too_few_people_too(tmp_p
     file = tmp_path / "nobody.toml"
     file.write_text(scenario_text())
     text = words("\n".join(compared(file, "--upset", "07:00 crew short 6")))
-    assert "left unfinished on 100 % of days" in text
+    assert "a floor left unfinished on 100 %" in text
     assert "with loads and people to the end" in text
 
 
