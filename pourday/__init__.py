@@ -8,6 +8,7 @@ Python programs call the names in ``__all__`` (docs/python.md); commands live in
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from pourday.api.choose import Chosen, choose
     from pourday.api.columns import DeckUse, EdgePairs, Strips, Trucks
     from pourday.api.compare import Comparison, DaysOfPlan, compare
     from pourday.api.day import Day, play
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
+    "Chosen",
     "Comparison",
     "Day",
     "DaysOfPlan",
@@ -35,6 +37,7 @@ __all__ = [
     "Strips",
     "Trucks",
     "__version__",
+    "choose",
     "compare",
     "deck_peaks",
     "play",
@@ -44,6 +47,7 @@ __all__ = [
 ]
 
 _HOMES = {
+    "pourday.api.choose": ("Chosen", "choose"),
     "pourday.api.columns": ("DeckUse", "EdgePairs", "Strips", "Trucks"),
     "pourday.api.compare": ("Comparison", "DaysOfPlan", "compare"),
     "pourday.api.day": ("Day", "play"),

@@ -12,6 +12,7 @@ from collections.abc import Callable
 import typer
 
 from pourday.commands.check import check
+from pourday.commands.choose import choose
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
@@ -46,6 +47,7 @@ _LISTED: dict[Callable[..., None], str] = {
     sheet: "Paper for the site: a plan as pages to print (PDF).",
     note: "One line about a pour under way, stamped, written down.",
     forecast: "A pour under way: what to do next, and when it ends.",
+    choose: "Spacing, pump, crew: the cheapest within the limits.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():

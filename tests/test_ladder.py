@@ -76,7 +76,11 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
         ("compare",),
     ),
-    "api": (("base",), ("columns",), ("read", "day", "compare", "deck", "price", "split")),
+    "api": (
+        ("base",),
+        ("columns",),
+        ("read", "day", "compare", "deck", "choose", "price", "split"),
+    ),
     "commands": (("shared",), ("*",)),
 }
 LONGEST = 400

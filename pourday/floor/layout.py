@@ -117,6 +117,19 @@ def as_laid_out(plan: Plan) -> Plan:
 _NEVER_MIND = fixed(0.0)
 
 
+def ground_of(scenario: Scenario) -> tuple[object, ...]:
+    """What a layout asks of its scenario: where this is the same, alike plans share a layout.
+
+    Supply, weather, concrete, room for trucks, hours, prices and limits are not in it.
+    """
+    site = scenario.site
+    return (
+        scenario.floor, scenario.deck, scenario.slab, scenario.loads, scenario.beams,
+        scenario.props, scenario.pumps, scenario.crews,
+        site.set_ups, site.floor_height, site.working_zone, site.crews_apart,
+    )  # fmt: skip
+
+
 def lay_out(scenario: Scenario, plan: Plan, cut: FloorCut | None = None) -> Layout:
     """Cut, order and load the floor as ``plan`` wants it.
 

@@ -11,8 +11,8 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 
 @contextmanager
-def day_bar(total: int) -> Iterator[Callable[[int], None]]:
-    """A bar over ``total`` days on the error stream, silent where that is no terminal."""
+def day_bar(total: int | None) -> Iterator[Callable[[int], None]]:
+    """A bar over so many days (None: not known), on the error stream; silent if no terminal."""
     console = Console(stderr=True)
     columns = (
         TextColumn("playing days"),

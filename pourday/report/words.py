@@ -203,3 +203,14 @@ STRUCK = {
     "thickness": "struck to a constant thickness",
 }
 """How the top is struck, in the words of SCI AD 410 and AD 344."""
+
+BAD_DAY = {
+    "deck": "the deck past its limit",
+    "cold": "a cold joint",
+    "stiff": "a stiff edge",
+    "below 5": "concrete below 5 °C",
+    "frost": "frost",
+    "curfew": "work past the curfew",
+    "unfinished": "concrete left to place",
+}
+"""What happens on a day that breaks a limit, by kind of limit."""

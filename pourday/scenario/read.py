@@ -48,17 +48,26 @@ def read_scenario(path: str | Path) -> tuple[Scenario, tuple[Fault, ...]]:
     Raises:
         ScenarioError: with every fault, where the file or anything in it cannot be used.
     """
+    text = text_of(path)
+    return parse_scenario(text, Path(path).stem, str(path), Path(path).parent)
+
+
+def text_of(path: str | Path) -> str:
+    """What stands in the file at ``path``.
+
+    Raises:
+        ScenarioError: where it cannot be read, or is no text.
+    """
     name = str(path)
     raw = _bytes(Path(path), name)
     try:
-        text = raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = raw.count(b"\n", 0, fault.start) + 1
         found = f"a letter on line {line} that is not UTF-8"
         if b"\0" in raw or raw[:2] in (b"\xff\xfe", b"PK"):
             found = "not a text file"
         raise ScenarioError([Fault(name, found, "a text file saved as UTF-8")]) from None
-    return parse_scenario(text, Path(path).stem, name, Path(path).parent)
 
 
 def read_changed(path: str | Path, key: str, value: float) -> Scenario:
@@ -67,9 +76,9 @@ def read_changed(path: str | Path, key: str, value: float) -> Scenario:
     Raises:
         ScenarioError: where the key is not there, or the file cannot be used with that number.
     """
-    raw = _toml(_bytes(Path(path), str(path)).decode("utf-8-sig"), str(path))
+    raw = toml_of(_bytes(Path(path), str(path)).decode("utf-8-sig"), str(path))
     set_at(raw, key, value)
-    return _scenario(raw, Path(path).stem, Path(path).parent)[0]
+    return scenario_of(raw, Path(path).stem, Path(path).parent)[0]
 
 
 def files_read(path: str | Path) -> tuple[Path, ...]:
@@ -105,12 +114,17 @@ def parse_scenario(
     Raises:
         ScenarioError: with every fault of the text.
     """
-    return _scenario(_toml(text, file or name), name, folder)
+    return scenario_of(toml_of(text, file or name), name, folder)
 
 
-def _scenario(
-    raw: dict[str, Any], name: str, folder: Path | None
+def scenario_of(
+    written: Mapping[str, Any], name: str = "scenario", folder: Path | None = None
 ) -> tuple[Scenario, tuple[Fault, ...]]:
+    """The scenario of a file's tables, ``written`` as :func:`toml_of` gives them.
+
+    The rest as in :func:`parse_scenario`.
+    """
+    raw = dict(written)
     faults = _unknown_tables(raw)
     if isinstance(raw.get("weather"), dict):
         raw["weather"] = with_rows(raw["weather"], folder, faults)
@@ -129,12 +143,13 @@ def _scenario(
     pours = _pours(raw.get("pour", []), faults)
     if pours is not None:  # else what they pour together cannot be looked at
         tables["pours"] = pours
-    written = raw.get("plan")
+    listed = raw.get("plan")
     tables["raw_plans"] = {
         number: plan
-        for number, plan in enumerate(written if isinstance(written, list) else [], start=1)
+        for number, plan in enumerate(listed if isinstance(listed, list) else [], start=1)
         if isinstance(plan, dict)
     }
+    tables["raw"] = raw
     found = contradictions.find(tables)
     faults += [fault for fault in found if fault.severity == "fault"]
     if faults:
@@ -147,7 +162,12 @@ def _keep(tables: dict[str, Any], key: str, table: Any) -> None:
         tables[key] = table
 
 
-def _toml(text: str, file: str) -> dict[str, Any]:
+def toml_of(text: str, file: str) -> dict[str, Any]:
+    """The tables of a file as written, every name fit to be shown; ``file`` is what to call it.
+
+    Raises:
+        ScenarioError: where it is no TOML.
+    """
     try:
         return _texts(tomllib.loads(text))
     except RecursionError:

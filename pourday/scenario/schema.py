@@ -138,6 +138,8 @@ def _value(path: str, hint: Any, meta: list[Any]) -> Schema:
     if get_origin(hint) is list:
         items = _value(path, *bare(get_args(hint)[0], []))
         return {"type": "array", "items": items} | _limits(meta, "Items")
+    if hint is Any:
+        return {}
     if issubclass(hint, Table):
         return _ref(path)
     if hint is date:

@@ -8,11 +8,11 @@ from dataclasses import replace
 from pourday.deck.grillage import BeamTooSoftError
 from pourday.deck.ponding import DeckTooSoftError
 from pourday.floor.access.set_ups import ReachError
-from pourday.floor.cut import floor_cut
-from pourday.floor.layout import Layout, as_laid_out, lay_out
+from pourday.floor.cut import FloorCut, floor_cut
+from pourday.floor.layout import Layout, as_laid_out, ground_of, lay_out
 from pourday.floor.order.graph import OrderError
 from pourday.floor.order.shares import NoBayError
-from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.basis import Basis, basis, basis_beside
 from pourday.scenario.base.faults import Fault, ScenarioError, show
 from pourday.scenario.base.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
 from pourday.scenario.model.scenario import Plan, Scenario
@@ -64,6 +64,45 @@ def with_upsets(
     return replace(scenario, upsets=(*scenario.upsets, *found))
 
 
+class Layouts:
+    """Layouts and bases made so far: who places the same floor in the same way shares them.
+
+    So do plans of several scenarios, where these differ in supply, room at the site or prices.
+    """
+
+    def __init__(self) -> None:
+        self._known: list[tuple[tuple[object, ...], FloorCut, dict[Plan, list[Basis]]]] = []
+
+    def basis_of(self, scenario: Scenario, plan: Plan) -> Basis:
+        """The basis of a plan of a scenario.
+
+        Raises:
+            ScenarioError: with the fault of the plan, where its order or deck does not work.
+        """
+        cut, known = self._on(scenario)
+        alike = known.setdefault(as_laid_out(plan), [])
+        if not alike:
+            alike.append(basis(scenario, plan, _laid_out(scenario, plan, cut)))
+            return alike[0]
+        like = next((each for each in alike if each.plan.start == plan.start), alike[0])
+        made = basis_beside(like, scenario, plan)
+        if made.initial_set is not like.initial_set:
+            alike.append(made)
+        return made
+
+    def _on(self, scenario: Scenario) -> tuple[FloorCut, dict[Plan, list[Basis]]]:
+        ground = ground_of(scenario)
+        for each, cut, known in self._known:
+            if each == ground:
+                return cut, known
+        cut = floor_cut(scenario.floor)
+        if cut.area < _NOTHING:
+            none = "the openings leave no concrete to place"
+            raise ScenarioError([Fault("floor.openings", none)])
+        self._known.append((ground, cut, {}))
+        return cut, self._known[-1][2]
+
+
 def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[Basis, ...]:
     """The basis of each plan (all plans of the scenario unless told), in order.
 
@@ -72,41 +111,43 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     Raises:
         ScenarioError: with a fault for every plan whose order or deck does not work.
     """
+    return prepare_each([(scenario, plan) for plan in plans or scenario.plans])
+
+
+def prepare_each(plans: Sequence[tuple[Scenario, Plan]]) -> tuple[Basis, ...]:
+    """The basis of each plan, each with a scenario of its own; raises as :func:`prepare` does."""
+    layouts = Layouts()
     ready: list[Basis] = []
     faults: list[Fault] = []
-    cut = floor_cut(scenario.floor)
-    if cut.area < _NOTHING:
-        none = "the openings leave no concrete to place"
-        raise ScenarioError([Fault("floor.openings", none)])
-    layouts: dict[Plan, Layout] = {}
-    for plan in plans or scenario.plans:
-        alike = as_laid_out(plan)
+    for scenario, plan in plans:
         try:
-            if alike not in layouts:
-                layouts[alike] = lay_out(scenario, plan, cut)
-            ready.append(basis(scenario, plan, layouts[alike]))
-        except NoBayError as wrong:
-            faults.append(
-                Fault(f'plan[{_number(scenario, plan)}].bays (plan "{plan.name}")', str(wrong))
-            )
-        except OrderError as wrong:
-            key = "sequence" if plan.order == "listed" else "place_before"
-            faults.append(
-                Fault(f'plan[{_number(scenario, plan)}].{key} (plan "{plan.name}")', str(wrong))
-            )
-        except ReachError as wrong:
-            faults.append(
-                Fault(f'plan[{_number(scenario, plan)}].set_ups (plan "{plan.name}")', str(wrong))
-            )
-        except BeamTooSoftError as wrong:
-            faults.append(Fault(f'beams (plan "{plan.name}")', str(wrong)))
-        except DeckTooSoftError as wrong:
-            faults.append(
-                Fault(f'deck.bending_stiffness_kNm2_per_m (plan "{plan.name}")', str(wrong))
-            )
+            ready.append(layouts.basis_of(scenario, plan))
+        except ScenarioError as wrong:
+            faults += [fault for fault in wrong.faults if fault not in faults]
     if faults:
         raise ScenarioError(faults)
     return tuple(ready)
+
+
+def _laid_out(scenario: Scenario, plan: Plan, cut: FloorCut) -> Layout:
+    """The layout of a plan; what does not work is a fault of its file."""
+    try:
+        return lay_out(scenario, plan, cut)
+    except (NoBayError, OrderError, ReachError, BeamTooSoftError, DeckTooSoftError) as wrong:
+        key = "place_before"
+        match wrong:
+            case NoBayError():
+                key = "bays"
+            case OrderError() if plan.order == "listed":
+                key = "sequence"
+            case ReachError():
+                key = "set_ups"
+        path = f'plan[{_number(scenario, plan)}].{key} (plan "{plan.name}")'
+        if isinstance(wrong, BeamTooSoftError):
+            path = f'beams (plan "{plan.name}")'
+        elif isinstance(wrong, DeckTooSoftError):
+            path = f'deck.bending_stiffness_kNm2_per_m (plan "{plan.name}")'
+        raise ScenarioError([Fault(path, str(wrong))]) from None
 
 
 def _number(scenario: Scenario, plan: Plan) -> int:

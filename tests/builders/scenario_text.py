@@ -178,6 +178,7 @@ def every_table() -> dict[str, Any]:
             "hours": [{"at": "12:00", "air_C": 20, "humidity": 0.5, "wind_km_h": 10}],
         }
     ]
+    values["search"] = {"vary": [{"key": "plan.spacing_min", "least": 10, "most": 20}]}
     for left_out in ("batch", "call_off", "finishing", "measures", "curing", "limits", "upsets"):
         values[left_out] = {}
     return values

@@ -32,7 +32,7 @@ from pourday.scenario.reference import (
     tables,
     title,
 )
-from pourday.scenario.tables import concrete, deck, file, prices, site
+from pourday.scenario.tables import concrete, deck, file, prices, search, site
 
 DOCS = ROOT / "docs"
 MODELS = {path: model for path, model in tables().items() if model is not None}
@@ -49,7 +49,7 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 def test_every_model_of_the_file_is_in_the_reference():
     models = {
         found
-        for module in (concrete, deck, file, prices, site)
+        for module in (concrete, deck, file, prices, search, site)
         for found in vars(module).values()
         if isinstance(found, type) and issubclass(found, Table) and found is not Table
     }

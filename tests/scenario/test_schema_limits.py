@@ -105,6 +105,9 @@ def quantity_at(meta: list[Any]) -> Within | None:
 
 def of_value(hint: Any, meta: list[Any]) -> Iterator[tuple[bool, Any]]:
     """Values of a key that holds no list, and whether they are inside its limits."""
+    if hint is Any:  # whatever its key takes: judged where it is put there
+        yield from ((True, each) for each in (6, 6.5, "6", True, [6], {"dist": "fixed"}))
+        return
     if (within := quantity_at(meta)) is not None:
         yield from of_quantity(within)
     elif any(isinstance(item, BeforeValidator) for item in meta):

@@ -117,15 +117,14 @@ def play_on(
 ) -> Stop | None:
     """The same, and never leaves where it was stopped."""
     from pourday.report.progress import day_bar
-    from pourday.study.engine.cluster import ClusterError
-    from pourday.study.engine.run import WorkersLostError, engine_for, run
+    from pourday.study.engine.run import engine_for, run
 
     keeper = _taken_up(work, ledger, where.resume)
     if ledger.finished:
         return None
-    try:
+
+    def _play() -> None:
         with (
-            _sigterm_interrupts(),
             _kept_at_last(keeper),
             engine_for(where.workers, len(ledger.jobs), where.cluster) as engine,
             day_bar(ledger.days * len(work.plans)) as bar,
@@ -138,6 +137,18 @@ def play_on(
                     keeper.when_due()
 
             run(engine, work, ledger, _told, enough)
+
+    return until_stopped(_play, where)
+
+
+def until_stopped(play: Callable[[], None], where: Where) -> Stop | None:
+    """Run what plays days; what stopped it, if anything did."""
+    from pourday.study.engine.cluster import ClusterError
+    from pourday.study.engine.run import WorkersLostError
+
+    try:
+        with _sigterm_interrupts():
+            play()
     except _TerminatedError:
         return Stop(128 + signal.SIGTERM)
     except KeyboardInterrupt:

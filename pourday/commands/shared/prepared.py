@@ -13,6 +13,7 @@ from pourday.commands.shared.screen import complain, typed
 if TYPE_CHECKING:
     from pourday.outcome.base.basis import Basis
     from pourday.scenario.base.faults import ScenarioError
+    from pourday.scenario.candidates import Search
     from pourday.scenario.model.scenario import Plan, Scenario
 
 
@@ -36,6 +37,26 @@ def prepared(
             plans = (plan_named(scenario, plan_name),)
         scenario = with_upsets(scenario, [typed(line) for line in upsets or ()], plans)
         return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
+    except ScenarioError as error:
+        tell_faults(error, f"{file}: ")
+        raise typer.Exit(2) from None
+
+
+def searched(
+    file: Path, upsets: Sequence[str] | None = None
+) -> tuple[Search, list[str], tuple[Basis, ...]]:
+    """Read the candidates of a file and lay them out; on faults as :func:`prepared` does."""
+    from pourday.scenario.base.faults import ScenarioError
+    from pourday.scenario.candidates import read_search
+    from pourday.study.prepare import with_upsets
+    from pourday.study.search.study import laid_out
+
+    try:
+        lines = [typed(line) for line in upsets or ()]
+        search = read_search(file)
+        with_upsets(search.scenario, lines)  # what nobody can read is told once, not by candidate
+        search, bases = laid_out(search, lines)
+        return search, [warning.text for warning in search.warnings], bases
     except ScenarioError as error:
         tell_faults(error, f"{file}: ")
         raise typer.Exit(2) from None

@@ -243,6 +243,25 @@ def basis(scenario: Scenario, plan: Plan, layout: Layout) -> Basis:
     )
 
 
+def basis_beside(known: Basis, scenario: Scenario, plan: Plan) -> Basis:
+    """The basis of a plan on a layout for which another is known: the same as made anew, sooner.
+
+    What is the same in both is shared: all but clocks where the start is another, all where only
+    supply, site, spacing or prices are.
+    """
+    mine, other = (
+        (each.weather, each.cooling, each.mix, each.finishing)
+        for each in (scenario, known.scenario)
+    )
+    if mine != other:
+        return basis(scenario, plan, known.layout)
+    beside = replace(known, scenario=scenario, plan=plan)
+    if plan.start == known.plan.start:
+        return beside
+    initial_set, final_set, floating = _set_clocks(scenario, known.relax, plan.start)
+    return replace(beside, initial_set=initial_set, final_set=final_set, floating=floating)
+
+
 def _set_clocks(scenario: Scenario, relax: Relaxation, start: float) -> tuple[SetClock, ...]:
     """Tables of initial set, final set and the floating condition.
 

@@ -85,6 +85,8 @@ def _words(hint: Any, meta: list[Any]) -> str:
         return "a table with the keys " + ", ".join(hint.model_fields)
     if hint is date:
         return "a date without quotes or time, such as 2027-05-12"
+    if hint is Any:
+        return "as it would stand at its key"
     if hint is bool:
         return "true or false"
     if hint is str:

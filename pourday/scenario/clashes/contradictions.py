@@ -20,6 +20,7 @@ from pourday.scenario.clashes.people import PEOPLE_CHECKS
 from pourday.scenario.clashes.plans import PLAN_CHECKS
 from pourday.scenario.clashes.pours import POUR_CHECKS
 from pourday.scenario.clashes.prices import PRICE_CHECKS
+from pourday.scenario.clashes.search import SEARCH_CHECKS
 from pourday.scenario.clashes.site import SITE_CHECKS
 from pourday.scenario.presets import age_rule
 from pourday.scenario.tables.concrete import MixTable, WeatherTable
@@ -47,8 +48,9 @@ def find(tables: Mapping[str, Any]) -> list[Fault]:
 
     ``tables`` holds what could be read: tables by their key, ``pumps`` and ``crews`` as dicts by
     name, ``plans`` as a dict by number from 1 (``raw_plans`` as written), ``pump_names`` and
-    ``crew_names`` as tuples of all names in the file. A check whose tables are not all there is
-    left out, and so is every check of the floor where it does not say once where its supports are.
+    ``crew_names`` as tuples of all names in the file, ``raw`` the whole file as written. A check
+    whose tables are not all there is left out, and so is every check of the floor where it does not
+    say once where its supports are.
     """
     faults = list(_supports_given_once(tables["floor"])) if "floor" in tables else []
     usable = {key: table for key, table in tables.items() if not (faults and key == "floor")}
@@ -333,4 +335,5 @@ _EVERY = (
     *CONCRETE_CHECKS,
     *HEAT_CHECKS,
     *POUR_CHECKS,
+    *SEARCH_CHECKS,
 )

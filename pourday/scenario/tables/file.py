@@ -25,6 +25,7 @@ from pourday.scenario.tables.day_to_day import DayToDayTable
 from pourday.scenario.tables.deck import BeamsTable, DeckTable, LoadsTable, PropsTable, SlabTable
 from pourday.scenario.tables.pours import PourTable
 from pourday.scenario.tables.prices import PricesTable
+from pourday.scenario.tables.search import SearchTable
 from pourday.scenario.tables.site import (
     CrewTable,
     PlanTable,
@@ -99,6 +100,7 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "prices": (PricesTable, False),
     "limits": (LimitsTable, False),
     "upsets": (UpsetsTable, False),
+    "search": (SearchTable, False),
 }
 # Tables of named things: key -> model of each; and the list of plans.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}

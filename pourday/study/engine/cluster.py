@@ -10,7 +10,7 @@ from concurrent.futures import BrokenExecutor, Future
 from contextlib import suppress
 from typing import Any
 
-from pourday.study.engine.jobs import Rows, Work
+from pourday.study.engine.jobs import Numbers, Rows, Work
 
 # How often a job is tried again, how long a cluster is looked for, how long it is taken leave of.
 _RETRIES, _LOOK, _LEAVE = 2, 10.0, 2.0
@@ -58,10 +58,13 @@ class Cluster:
 
     def share(self, work: Work) -> int:
         """The number of the work; it is sent with its first job."""
+        for number, each in enumerate(self._shared):
+            if each is work:
+                return number
         self._shared.append(work)
         return len(self._shared) - 1
 
-    def rows(self, handle: int, days: range) -> Future[Rows]:
+    def rows(self, handle: int, days: range, of: Numbers = None) -> Future[Rows]:
         """Ask the cluster for the rows of these days."""
         if handle not in self._there:
             # To every worker, so that the death of one loses nothing.
@@ -69,7 +72,7 @@ class Cluster:
                 self._shared[handle], broadcast=True, hash=False
             )
         asked = self._client.submit(
-            _rows, self._there[handle], days, retries=_RETRIES, pure=False, key=_key(days)
+            _rows, self._there[handle], days, of, retries=_RETRIES, pure=False, key=_key(days)
         )
         self._asked.add(asked)
         future: Future[Rows] = Future()
@@ -114,8 +117,8 @@ def _hand_over(task: Any, future: Future[Rows]) -> None:
     future.set_exception(fault)
 
 
-def _rows(work: Work, days: range) -> Rows:
-    return work.rows(days)
+def _rows(work: Work, days: range, of: Numbers) -> Rows:
+    return work.rows(days, of)
 
 
 def _first_line(fault: BaseException) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import Future
 
-from pourday.study.engine.jobs import Rows, Work
+from pourday.study.engine.jobs import Numbers, Rows, Work
 
 
 class Here:
@@ -16,10 +16,10 @@ class Here:
         """The work itself."""
         return work
 
-    def rows(self, handle: Work, days: range) -> Future[Rows]:
+    def rows(self, handle: Work, days: range, of: Numbers = None) -> Future[Rows]:
         """The rows, worked out before this returns."""
         done: Future[Rows] = Future()
-        done.set_result(handle.rows(days))
+        done.set_result(handle.rows(days, of))
         return done
 
     def renew(self) -> None:

@@ -20,12 +20,12 @@ from numpy.typing import NDArray
 from pourday.day.chance.streams import DaySeed
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
-from pourday.outcome.base.basis import Basis, basis
+from pourday.outcome.base.basis import Basis
 from pourday.outcome.base.weather import Weather, same_weather, weather_of
 from pourday.outcome.days import DaysOutcome, measure_days
 from pourday.outcome.deck.envelope import Envelope, envelope
 from pourday.scenario.model.scenario import Plan, Scenario
-from pourday.study.prepare import prepare
+from pourday.study.prepare import prepare_each
 
 BLOCK = 25
 """Jobs are cut at every so many days from the first seed."""
@@ -34,11 +34,21 @@ _JOB = 0.5
 # number that everybody works out alike, not a clock: the cut must not depend on the machine.
 _DAY, _LOAD, _STRIP = 1e-3, 1.2e-4, 3.5e-5
 
+Numbers = tuple[int, ...] | None
+"""Plans of a work, by their place in it, in that order; None is all of them."""
 Row = Callable[[DaysOutcome], NDArray[np.float64]]
 """The figures of days, (days, figures); a function at the top of a module, so that other processes
 find it."""
 Again = Callable[[DaySeed], Sequence[DaySeed | None]]
 """As what a day is played again, as many for every day; a function at the top of a module too."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What is asked for at once: ``days`` (their seeds) of the plans ``of``."""
+
+    days: range
+    of: Numbers = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,9 +72,16 @@ class _Ready:
     deck: Envelope
 
 
-def _made_ready(basis: Basis) -> _Ready:
-    plan = ready(basis.scenario, basis.plan, basis.layout)
-    return _Ready(basis, plan, envelope(basis))
+def _made_ready(bases: Sequence[Basis]) -> tuple[_Ready, ...]:
+    """Plans made ready; those that share a layout share what the deck may feel on it."""
+    decks: dict[int, Envelope] = {}
+    out = []
+    for each in bases:
+        if id(each.groups) not in decks:
+            decks[id(each.groups)] = envelope(each)
+        plan = ready(each.scenario, each.plan, each.layout)
+        out.append(_Ready(each, plan, decks[id(each.groups)]))
+    return tuple(out)
 
 
 def _measured(
@@ -81,7 +98,7 @@ class Work:
 
     Where it is sent to another process only this goes there, and the plans are laid out there,
     once. ``scenarios`` are those of the plans where they are not all ``scenario``: the same floor
-    with other clock times, so that they share its layouts, or parts of a floor, each laid out.
+    with other times, trucks or places, so that they share its layouts, or parts of a floor.
 
     ``again`` says as what each day is played once more, after it was played: a day with the same
     number and other chance, or ``None`` where that would be the same day. Its figures stand behind
@@ -97,28 +114,20 @@ class Work:
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
         """The plans prepared, when first asked."""
-        if not self.scenarios:
-            return prepare(self.scenario, self.plans)
-        floor = self.scenario.floor
-        if any(own.floor != floor for own in self.scenarios):
-            pairs = zip(self.scenarios, self.plans, strict=True)
-            return tuple(prepare(own, (plan,))[0] for own, plan in pairs)
-        found = prepare(self.scenario, self.plans)
-        return tuple(
-            each if own == self.scenario else basis(own, each.plan, each.layout)
-            for own, each in zip(self.scenarios, found, strict=True)
-        )
+        own = self.scenarios or (self.scenario,) * len(self.plans)
+        return prepare_each(list(zip(own, self.plans, strict=True)))
 
     def __getstate__(self) -> dict[str, Any]:
         """Without what was prepared: it is large, and made anew in less time than it is sent."""
         return {field.name: getattr(self, field.name) for field in fields(self)}
 
-    def rows(self, days: range) -> Rows:
-        """Play and measure these days (their seeds) of every plan."""
+    def rows(self, days: range, of: Numbers = None) -> Rows:
+        """Play and measure these days (their seeds) of these plans, every plan unless told."""
+        plans = self._ready if of is None else [self._ready[number] for number in of]
         seeds = [DaySeed(day) for day in days]  # chance is drawn once a day, for all plans
-        values, cold, first = [], [], self._ready[0].basis
+        values, cold, first = [], [], plans[0].basis
         weather = weather_of(first, seeds)
-        for each in self._ready:
+        for each in plans:
             its = weather if same_weather(first, each.basis) else None
             outcome = _measured(each, seeds, its)
             row = self.row(outcome)
@@ -140,7 +149,7 @@ class Work:
 
     @cached_property
     def _ready(self) -> tuple[_Ready, ...]:
-        return tuple(map(_made_ready, self.bases))
+        return _made_ready(self.bases)
 
 
 def work_on(bases: Sequence[Basis], row: Row) -> Work:
@@ -161,10 +170,13 @@ class Engine(Protocol):
     at_once: int
 
     def share(self, work: Work) -> Any:
-        """Hand out the work, once; what comes back is to be given with every job of it."""
+        """Hand out the work; what comes back is to be given with every job of it.
 
-    def rows(self, handle: Any, days: range) -> Future[Rows]:
-        """Ask for the rows of these days (their seeds).
+        The same work shared again is the same thing, and is not sent again.
+        """
+
+    def rows(self, handle: Any, days: range, of: Numbers = None) -> Future[Rows]:
+        """Ask for the rows of these days (their seeds) of these plans, all unless told.
 
         The future fails with ``concurrent.futures.BrokenExecutor`` where whoever worked it out
         has died.
@@ -184,6 +196,30 @@ def jobs_of(work: Work, first_seed: int, days: int) -> tuple[range, ...]:
         range(begin, min(begin + size, block + BLOCK, last))
         for block in range(first_seed, last, BLOCK)
         for begin in range(block, min(block + BLOCK, last), size)
+    )
+
+
+def pieces_of(bases: Sequence[Basis], of: tuple[int, ...], days: range) -> tuple[Piece, ...]:
+    """Days of some of many plans as pieces: all days of a few plans, so long as that takes.
+
+    Whoever measures the days of a plan together has more of them so than by the day; a plan whose
+    days alone would take too long is cut by days, at every 25th.
+    """
+    groups: list[list[int]] = []
+    left = 0.0
+    for number in of:
+        cost = _cost(bases[number]) * min(len(days), BLOCK)
+        if not groups or cost > left:
+            groups.append([])
+            left = _JOB
+        groups[-1].append(number)
+        left -= cost
+    return tuple(
+        Piece(range(begin, min(begin + size, block + BLOCK, days.stop)), tuple(group))
+        for group in groups
+        for size in (job_size([bases[number] for number in group]),)
+        for block in range(days.start, days.stop, BLOCK)
+        for begin in range(block, min(block + BLOCK, days.stop), size)
     )
 
 

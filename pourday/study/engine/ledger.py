@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.study.engine.jobs import Rows, Work, jobs_of
+from pourday.study.engine.jobs import Numbers, Piece, Rows, Work, jobs_of, pieces_of
 
 MOST_BYTES = 10**9
 """What the rows of a study may take."""
@@ -62,6 +62,14 @@ class Ledger:
         """The jobs that are not entered yet, in order."""
         return (job for job, done in zip(self.jobs, self._done, strict=True) if not done)
 
+    def pieces(self) -> Iterator[Piece]:
+        """The same as pieces of all plans."""
+        return map(Piece, self.missing())
+
+    def take(self, piece: Piece, rows: Rows) -> None:
+        """Enter the rows of a piece of all plans."""
+        self.enter(piece.days, rows)
+
     def enter(self, job: range, rows: Rows) -> None:
         """Enter the rows of a job. It counts as done when all of them stand there."""
         number, first = self._number[job], job.start - self.first_seed
@@ -100,6 +108,43 @@ class Ledger:
         if days is not None:
             jobs = sum(job.stop <= self.first_seed + days for job in self.jobs[:jobs])
         return np.asarray(self.cold[plan][:jobs].sum(axis=0))
+
+
+class Part:
+    """Some days of some plans of a work, as they come in: what a study adds round by round.
+
+    ``of`` are the plans by their place in the work, ``days`` seeds.
+    """
+
+    def __init__(self, work: Work, of: tuple[int, ...], days: range) -> None:
+        self.of, self.days = of, days
+        self._pieces = pieces_of(work.bases, of, days)
+        self._rows: dict[Piece, Rows] = {}
+
+    def pieces(self) -> Iterator[Piece]:
+        """What is not entered yet, in order."""
+        return (piece for piece in self._pieces if piece not in self._rows)
+
+    def take(self, piece: Piece, rows: Rows) -> None:
+        """Enter the rows of a piece."""
+        self._rows[piece] = rows
+
+    @property
+    def values(self) -> NDArray[np.float64]:
+        """All rows, (plans, days, figures), once every piece is entered."""
+        groups: dict[Numbers, list[NDArray[np.float64]]] = {}
+        for piece in self._pieces:
+            groups.setdefault(piece.of, []).append(self._rows[piece].values)
+        return np.concatenate([np.concatenate(each, axis=1) for each in groups.values()])
+
+    @property
+    def cold(self) -> tuple[NDArray[np.int64], ...]:
+        """For each plan on how many of the days each edge pair went cold, (pairs,)."""
+        found: dict[int, NDArray[np.int64]] = {}
+        for piece in self._pieces:
+            for number, cold in zip(piece.of or (), self._rows[piece].cold, strict=True):
+                found[number] = found.get(number, np.zeros_like(cold)) + cold
+        return tuple(found[number] for number in self.of)
 
 
 def said(jobs: Sequence[range]) -> str:

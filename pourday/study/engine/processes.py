@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from multiprocessing.connection import wait as wait_for
 from typing import Any
 
-from pourday.study.engine.jobs import Rows, Work
+from pourday.study.engine.jobs import Numbers, Rows, Work
 
 # How long a worker that was told to end is waited for before it is killed (s).
 _GRACE = 0.5
@@ -45,18 +45,21 @@ class Processes:
 
     def share(self, work: Work) -> int:
         """The number under which every worker finds the work."""
+        for number, each in self._shared.items():
+            if each is work:
+                return number
         number = len(self._shared)
         self._shared[number] = work
         return number
 
-    def rows(self, handle: int, days: range) -> Future[Rows]:
+    def rows(self, handle: int, days: range, of: Numbers = None) -> Future[Rows]:
         """Ask a worker for the rows of these days."""
         with _no_signals():
             if self._pool is None:
                 self._start()
             assert self._pool is not None
             late = None if handle in self._known else self._shared[handle]
-            return self._pool.submit(_rows, handle, late, days)
+            return self._pool.submit(_rows, handle, late, days, of)
 
     def _start(self) -> None:
         latest = dict(list(self._shared.items())[-_KEPT:])
@@ -138,10 +141,10 @@ def _go_with_parent() -> None:
         os._exit(1)
 
 
-def _rows(number: int, late: Work | None, days: range) -> Rows:
+def _rows(number: int, late: Work | None, days: range, of: Numbers) -> Rows:
     if number not in _DESK:
         assert late is not None
         while len(_DESK) >= _KEPT:
             del _DESK[next(iter(_DESK))]
         _DESK[number] = late
-    return _DESK[number].rows(days)
+    return _DESK[number].rows(days, of)

@@ -9,8 +9,8 @@ from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from contextlib import contextmanager
 
 from pourday.study.engine.here import Here
-from pourday.study.engine.jobs import Engine, Rows, Work
-from pourday.study.engine.ledger import Ledger, said
+from pourday.study.engine.jobs import Engine, Piece, Rows, Work
+from pourday.study.engine.ledger import Ledger, Part, said
 from pourday.study.engine.processes import Processes
 
 # A wait without an end cannot be interrupted on every system (s).
@@ -56,11 +56,11 @@ def _engine(workers: int, cluster: str | None) -> Engine:
 def run(
     engine: Engine,
     work: Work,
-    ledger: Ledger,
+    ledger: Ledger | Part,
     told: Callable[[int], None] = lambda days: None,
     enough: Callable[[], bool] = lambda: False,
 ) -> None:
-    """Play what is missing in the ledger, and enter it.
+    """Play what is missing in the ledger, or in a part of a study, and enter it.
 
     Whatever interrupts this, what is entered stays. ``told`` hears of every job how many days of
     how many plans, multiplied, have just been entered. Once ``enough`` says so (it is asked after
@@ -70,24 +70,29 @@ def run(
         WorkersLostError: where workers died a second time.
     """
     handle = engine.share(work)
-    missing = deque(ledger.missing())
-    going: dict[Future[Rows], range] = {}
+    missing = deque(ledger.pieces())
+    going: dict[Future[Rows], Piece] = {}
     renewed = False
+
+    def _count(piece: Piece) -> None:
+        told(len(piece.days) * len(work.plans if piece.of is None else piece.of))
+
     while (missing or going) and not enough():
         try:
             while missing and len(going) < engine.at_once:
-                going[engine.rows(handle, missing[0])] = missing[0]
+                going[engine.rows(handle, missing[0].days, missing[0].of)] = missing[0]
                 missing.popleft()
             for each in wait(going, _LOOK, FIRST_COMPLETED).done:
-                ledger.enter(going[each], each.result())
-                job = going.pop(each)
-                told(len(job) * len(work.plans))
+                ledger.take(going[each], each.result())
+                _count(going.pop(each))
         except BrokenExecutor:
             # Those that came in before the others were lost are worth having.
-            _enter_last(going, ledger, lambda job: told(len(job) * len(work.plans)))
-            lost = tuple(sorted(going.values(), key=lambda job: job.start))
+            _enter_last(going, ledger, _count)
+            lost = sorted(going.values(), key=lambda piece: piece.days.start)
             if renewed:
-                raise WorkersLostError(lost or tuple(missing)[:1]) from None
+                raise WorkersLostError(
+                    tuple(piece.days for piece in lost or tuple(missing)[:1])
+                ) from None
             renewed = True
             engine.renew()
             going.clear()
@@ -95,10 +100,10 @@ def run(
 
 
 def _enter_last(
-    going: dict[Future[Rows], range], ledger: Ledger, told: Callable[[range], None]
+    going: dict[Future[Rows], Piece], ledger: Ledger | Part, told: Callable[[Piece], None]
 ) -> None:
-    for each, job in list(going.items()):
+    for each, piece in list(going.items()):
         if each.done() and not each.cancelled() and each.exception() is None:
-            ledger.enter(job, each.result())
+            ledger.take(piece, each.result())
             del going[each]
-            told(job)
+            told(piece)

@@ -19,7 +19,7 @@ from pourday.outcome.deck.peaks import group_peaks
 from pourday.outcome.measure import Outcome, measure
 from pourday.scenario.base.upsets import CREW_SHORT, PLANT_STOPPED, ROAD_CLOSED, Upset
 from pourday.study.engine.here import Here
-from pourday.study.engine.jobs import Engine, Rows, Work
+from pourday.study.engine.jobs import Engine, Numbers, Rows, Work
 from pourday.study.engine.run import engine_for
 from pourday.study.forecast.begin import draw_of, state_of
 from pourday.study.forecast.known import Known
@@ -77,8 +77,8 @@ class Rests(Work):
     known: Known | None = None
     peaks: tuple[Peaks, ...] | None = None
 
-    def rows(self, days: range) -> Rows:
-        """Play and measure the rests with these seeds."""
+    def rows(self, days: range, of: Numbers = None) -> Rows:
+        """Play and measure the rests with these seeds; there is only one plan."""
         assert self.known is not None
         found = []
         for seed in days:

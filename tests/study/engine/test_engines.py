@@ -20,7 +20,7 @@ from pourday.scenario.read import read_scenario
 from pourday.study.days import one_day, study_of
 from pourday.study.engine import jobs as engine_jobs
 from pourday.study.engine.here import Here
-from pourday.study.engine.jobs import Rows, Work, job_size, jobs_of, work_on
+from pourday.study.engine.jobs import Numbers, Rows, Work, job_size, jobs_of, work_on
 from pourday.study.engine.ledger import Ledger, TooManyDaysError, said
 from pourday.study.engine.processes import Processes
 from pourday.study.engine.run import WorkersLostError, run
@@ -198,13 +198,13 @@ class Mortal:
     def share(self, work: Work) -> Work:
         return work
 
-    def rows(self, handle: Work, days: range) -> Future[Rows]:
+    def rows(self, handle: Work, days: range, of: Numbers = None) -> Future[Rows]:
         future: Future[Rows] = Future()
         if self.deaths.get(days.start, 0) > 0:
             self.deaths[days.start] -= 1
             future.set_exception(BrokenExecutor("died"))
         else:
-            future.set_result(handle.rows(days))
+            future.set_result(handle.rows(days, of))
         return future
 
     def renew(self) -> None:
