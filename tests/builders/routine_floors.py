@@ -59,6 +59,11 @@ travel_min = {{ dist = "lognormal", mean = 20, sd = 5 }}
 back_min = {{ dist = "lognormal", mean = 18, sd = 4 }}
 opens = "06:00"
 
+[day_to_day]
+crew_pace_sd = {differs}
+plant_pace_sd = {differs}
+travel_sd = {differs}
+
 [site]
 positions = {positions}
 holding_places = 2
@@ -113,8 +118,11 @@ FLOORS = {
 _PLACES = {"thirds": '["west", "east"]', "across": '["south", "north"]'}
 
 
-def routine(name: str, order: str) -> Basis:
-    """A routine floor in an order, its loads spaced as the program itself proposes."""
+def routine(name: str, order: str, differs: float = 0.0) -> Basis:
+    """A routine floor in an order, its loads spaced as the program itself proposes.
+
+    ``differs`` is the sd of the factors of a day; 0 makes every day an ordinary one.
+    """
     values = FLOORS[name]
     plan = f"pour_width_m = {sum(values['spans'])}\n" if order == "across" else ""
     if order == "across":
@@ -122,7 +130,9 @@ def routine(name: str, order: str) -> Basis:
         plan += "band_m = 1.5\n" + ("alternate = false\n" if name == "skip" else "")
     if name == "boom":
         plan += f"set_ups = {_PLACES[order]}\n"
-    text = _FLOOR.format(title=f"Routine floor, {name}", order=order, plan=plan, **values)
+    text = _FLOOR.format(
+        title=f"Routine floor, {name}", order=order, plan=plan, differs=differs, **values
+    )
     return proposed(prepare(scenario := parse_scenario(text)[0], scenario.plans)[0])
 
 

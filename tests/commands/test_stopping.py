@@ -102,7 +102,7 @@ def test_ctrl_c_ends_workers_that_were_not_forked(tmp_path, method):
 
 
 def test_one_killed_worker_is_replaced_and_no_day_is_lost(tmp_path):
-    asked = ("compare", CLINIC, "--days", 60, "--workers", 2)
+    asked = ("compare", CLINIC, "--days", 60, "--fresh", 0, "--workers", 2)
     alone = tmp_path / "alone.json"
     assert called(*asked[:-1], 1, "--json", alone).exit_code == 0
     written = tmp_path / "with.json"

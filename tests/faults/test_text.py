@@ -84,7 +84,8 @@ def calls(name: str) -> dict[str, int]:
 
 def test_there_is_one_door_to_each_output():
     assert set(calls("Console")) == {"report/progress.py"}  # it prints no name
-    assert set(calls("savefig")) == {"report/figures/png.py"}
+    # A sheet is a PDF of pages; both doors take mathematics and the user's settings out.
+    assert set(calls("savefig")) == {"report/figures/png.py", "report/sheet/save.py"}
     assert not calls("write_text") | calls("write_bytes")
     # The other one opens terminal and scenario; see there.
     assert set(calls("open")) <= {"scenario/base/written.py", "scenario/base/disk.py"}
