@@ -16,6 +16,7 @@ from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
 from pourday.commands.keys import keys
+from pourday.commands.new import new
 from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
 from pourday.commands.shared.prepared import tell_faults
@@ -32,6 +33,7 @@ app = typer.Typer(
 )
 # What fits beside each name in the list of commands at 80 columns.
 _LISTED: dict[Callable[..., None], str] = {
+    new: "Write a scenario of your own floor: a dozen questions.",
     check: "The floor: areas, volumes, strips, order, broken rules.",
     deck: "What the deck feels, order by order; no day is played.",
     day: "One day of one plan: strips, trucks, pump, edges, cost.",
