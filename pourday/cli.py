@@ -63,6 +63,10 @@ def main() -> None:
     os.environ.pop("MPLBACKEND", None)
     for name in _THREADS:
         os.environ.setdefault(name, "1")  # before numpy is loaded; whoever set it wins
+    if "_POURDAY_COMPLETE" in os.environ:  # a shell asks; nobody else pays for the loading
+        from typer.completion import completion_init
+
+        completion_init()
     try:
         app()
     except KeyboardInterrupt:

@@ -102,6 +102,26 @@ def test_a_file_to_be_like_that_is_not_there_says_what_there_is(path):
     assert 'did you mean "clinic"?' in done.stderr
 
 
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_shell_is_given_its_script(shell):
+    done = _completion(f"source_{shell}")
+    assert "_POURDAY_COMPLETE" in done.stdout
+
+
+def test_a_shell_that_asks_is_told_the_commands():
+    done = _completion("complete_bash", COMP_WORDS="pourday che", COMP_CWORD="1")
+    assert done.stdout.split() == ["check"]
+
+
+def _completion(what: str, **words: str) -> subprocess.CompletedProcess[str]:
+    run = "import sys; sys.argv = ['pourday']; from pourday.cli import main; main()"
+    return subprocess.run(
+        [sys.executable, "-c", run],
+        env=os.environ | {"_POURDAY_COMPLETE": what, **words},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
 # A real terminal
 
 pty = pytest.importorskip("pty", reason="pseudo-terminals are POSIX")
