@@ -15,6 +15,7 @@ from pourday.commands.check import check
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
+from pourday.commands.explain import explain
 from pourday.commands.keys import keys
 from pourday.commands.new import new
 from pourday.commands.price import price
@@ -42,6 +43,7 @@ _LISTED: dict[Callable[..., None], str] = {
     compare: "Many days of every plan; which to prefer, and why.",
     price: "One plan priced line by line, and what to allow for risk.",
     split: "The floor on several days: stop ends, parts, days, cost.",
+    explain: "What a figure of the reports is, and what moves it.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():
