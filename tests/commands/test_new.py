@@ -113,6 +113,12 @@ def test_a_shell_that_asks_is_told_the_commands():
     assert done.stdout.split() == ["check"]
 
 
+def test_the_plans_of_the_file_on_the_line_are_completed():
+    line = f"pourday day {SCENARIOS / 'clinic_level_1.toml'} --plan cra"
+    done = _completion("complete_bash", COMP_WORDS=line, COMP_CWORD="4")
+    assert done.stdout.strip() == "crane, 44 min"
+
+
 def _completion(what: str, **words: str) -> subprocess.CompletedProcess[str]:
     run = "import sys; sys.argv = ['pourday']; from pourday.cli import main; main()"
     return subprocess.run(
