@@ -16,8 +16,10 @@ from pourday.commands.choose import choose
 from pourday.commands.compare import compare
 from pourday.commands.day import day
 from pourday.commands.deck import deck
+from pourday.commands.explain import explain
 from pourday.commands.forecast import forecast
 from pourday.commands.keys import keys
+from pourday.commands.new import new
 from pourday.commands.note import note
 from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
@@ -36,18 +38,20 @@ app = typer.Typer(
 )
 # What fits beside each name in the list of commands at 80 columns.
 _LISTED: dict[Callable[..., None], str] = {
+    new: "Write a scenario of your own floor: a dozen questions.",
     check: "The floor: areas, volumes, strips, order, broken rules.",
     deck: "What the deck feels, order by order; no day is played.",
     day: "One day of one plan: strips, trucks, pump, edges, cost.",
     rehearse: "Step through a day in the terminal; let things go wrong.",
     starts: "The same plan begun at each hour: drying, cold joints.",
     compare: "Many days of every plan; which to prefer, and why.",
+    choose: "Spacing, pump, crew: the cheapest within the limits.",
     price: "One plan priced line by line, and what to allow for risk.",
     split: "The floor on several days: stop ends, parts, days, cost.",
     sheet: "Paper for the site: a plan as pages to print (PDF).",
     note: "One line about a pour under way, stamped, written down.",
     forecast: "A pour under way: what to do next, and when it ends.",
-    choose: "Spacing, pump, crew: the cheapest within the limits.",
+    explain: "What a figure of the reports is, and what moves it.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():
@@ -69,6 +73,10 @@ def main() -> None:
     os.environ.pop("MPLBACKEND", None)
     for name in _THREADS:
         os.environ.setdefault(name, "1")  # before numpy is loaded; whoever set it wins
+    if "_POURDAY_COMPLETE" in os.environ:  # a shell asks; nobody else pays for the loading
+        from typer.completion import completion_init  # type: ignore[attr-defined]
+
+        completion_init()
     try:
         app()
     except KeyboardInterrupt:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from pourday.scenario.base.disk import read_file
 from pourday.scenario.base.text import printable
 from pourday.tickets import line as say
 from pourday.tickets.export import is_export, lines_of_export
@@ -40,14 +41,9 @@ def read_tickets(path: Path) -> Tickets:
     """The tickets in a file of typed lines, or of a plant's table (CSV).
 
     Raises:
-        OSError: where the file cannot be read.
-        ValueError: where it is larger than ``MOST_BYTES``.
+        NoFileError: where there is none that can be read, or one larger than ``MOST_BYTES``.
     """
-    with path.open("rb") as file:
-        data = file.read(MOST_BYTES + 1)
-    if len(data) > MOST_BYTES:
-        raise ValueError(f"more than {MOST_BYTES // 10**6} MB: no file of tickets is so large")
-    return parse_tickets(data.decode("utf-8-sig", "replace"))
+    return parse_tickets(read_file(path, MOST_BYTES).decode("utf-8-sig", "replace"))
 
 
 def parse_tickets(text: str) -> Tickets:

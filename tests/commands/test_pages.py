@@ -1,8 +1,9 @@
-"""docs/hot_and_cold.md, docs/price.md: commands run, and print what the page says they print."""
+"""docs/{hot_and_cold,price,begin}.md: commands run, and print what the page says they print."""
 
 from __future__ import annotations
 
 import re
+import shlex
 import shutil
 from itertools import count
 
@@ -11,6 +12,7 @@ from builders.commands import called
 from builders.places import ROOT, SCENARIOS
 
 PAGE = (ROOT / "docs" / "hot_and_cold.md").read_text(encoding="utf-8")
+BEGIN = (ROOT / "docs" / "begin.md").read_text(encoding="utf-8")
 PRICE = (ROOT / "docs" / "price.md").read_text(encoding="utf-8")
 _BLOCK = re.compile(r"^```\n\$ pourday (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 BLOCKS = _BLOCK.findall(PAGE)
@@ -55,10 +57,10 @@ def test_the_page_has_commands_for_both_days():
 
 
 @pytest.mark.parametrize(
-    ("command", "printed"), [as_case(each) for each in (*BLOCKS, *_BLOCK.findall(PRICE))]
+    ("command", "printed"), [as_case(each) for each in _BLOCK.findall(PAGE + PRICE + BEGIN)]
 )
 def test_a_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
-    done = called(*command.split())
+    done = called(*shlex.split(command))
     assert done.exit_code == 0, done.stderr
     found = [line.rstrip() for line in done.output.splitlines()]
     at = 0

@@ -87,8 +87,10 @@ def test_there_is_one_door_to_each_output():
     # A sheet is a PDF of pages; both doors take mathematics and the user's settings out.
     assert set(calls("savefig")) == {"report/figures/png.py", "report/sheet/save.py"}
     assert not calls("write_text") | calls("write_bytes")
-    # The other one opens terminal and scenario; see there.
-    assert set(calls("open")) <= {"scenario/base/written.py", "scenario/base/disk.py"}
+    # The others open terminal and scenario, and the tickets that a line is added to; see there.
+    assert set(calls("open")) <= {
+        "scenario/base/written.py", "scenario/base/disk.py", "tickets/note.py",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(SOURCE)))

@@ -80,8 +80,8 @@ def test_hardly_a_load_is_lost_to_its_age(name, order):
 @pytest.mark.slow
 @pytest.mark.parametrize("order", ["thirds", "across"])
 def test_half_a_load_more_in_a_hundred_is_lost_where_crews_and_roads_have_slow_days(order):
-    # The bands are those of an ordinary day; spacing is fixed beforehand, so a day on which the crew
-    # is 10 % slower (the default of [day_to_day], invented) stands trucks that grow old.
+    # The bands are those of an ordinary day; spacing is fixed beforehand, so trucks stand and grow
+    # old on a day on which the crew is 10 % slower (the default of [day_to_day], invented).
     found = figures("line", order, 0.10)
     assert found["aged"] / found["loads"] <= 0.015
 

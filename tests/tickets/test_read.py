@@ -7,6 +7,7 @@ from builders.pours import pour
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pourday.scenario.base.disk import NoFileError
 from pourday.tickets.grammar import FORMS
 from pourday.tickets.line import DAY
 from pourday.tickets.loads import LoadTicket, loads_of
@@ -165,7 +166,7 @@ def test_a_file_is_read_whatever_bytes_are_in_it(tmp_path):
     assert [line.kind for line in told.lines] == ["in", "on"]
     assert "not read" in said(told, 2)
     path.write_bytes(b"#" * (MOST_BYTES + 1))
-    with pytest.raises(ValueError, match="MB"):
+    with pytest.raises(NoFileError, match="more than 2000000 bytes"):
         read_tickets(path)
 
 

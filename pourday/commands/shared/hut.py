@@ -43,13 +43,12 @@ def noted(path: Path, line: str) -> str:
 
 def tickets_at(path: Path) -> Tickets:
     """The tickets in a file; leave with exit code 2 where it cannot be read."""
+    from pourday.scenario.base.disk import NoFileError
     from pourday.tickets.read import read_tickets
 
     try:
         return read_tickets(path)
-    except OSError as error:
-        complain(f"{path}: cannot be read ({error.strerror})")
-    except ValueError as error:
+    except NoFileError as error:
         complain(f"{path}: cannot be read ({error})")
     raise typer.Exit(2)
 

@@ -7,9 +7,25 @@ from typing import Annotated
 
 import typer
 
+
+def _plan_names(context: typer.Context, incomplete: str) -> list[str]:
+    """Names of the plans in the file on the line, for a shell; none if it cannot be read."""
+    import tomllib
+
+    try:
+        # While the line ends with an option, typer keeps what stands before it in ``args``.
+        file = context.params.get("file") or context.args[0]
+        raw = tomllib.loads(Path(file).read_text("utf-8-sig"))
+        names = [str(plan["name"]) for plan in raw["plan"]]
+    except (OSError, ValueError, LookupError, TypeError):
+        return []
+    return [name for name in names if name.startswith(incomplete)]
+
+
 File = Annotated[Path, typer.Argument(help="Scenario file (TOML).", show_default=False)]
 PlanName = Annotated[
-    str | None, typer.Option("--plan", help="Plan by name; the first unless told.")
+    str | None,
+    typer.Option("--plan", help="Plan by name; the first unless told.", autocompletion=_plan_names),
 ]
 JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
 Upsets = Annotated[
