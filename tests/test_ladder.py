@@ -51,6 +51,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "study": (("statistics", "metrics", "prepare"), ("engine",), ("orders", "*")),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
+        ("units",),
         ("words", "progress", "screen"),
         ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),
