@@ -16,6 +16,7 @@ from pourday.commands.shared.options import (
     Resume,
     SensitivityOf,
     Swings,
+    UnitsName,
     Upsets,
     Workers,
 )
@@ -40,6 +41,7 @@ def compare(
     resume: Resume = None,
     json_path: JsonPath = None,
     figures: Figures = None,
+    units: UnitsName = None,
 ) -> None:
     """Play many days of every plan and say which plan to prefer, and why."""
     from pourday.report.records.study import compare_record
@@ -77,7 +79,7 @@ def compare(
     if stop is None and moves.stop is None:
         record = json_of(lambda: moves.record(compare_record(scenario, comparison, choice)))
         whole = save((json_path, record), (figures, _draw))
-    out = console()
+    out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger, stop)
     moves.report(out)

@@ -7,9 +7,17 @@ file (``scenario/base/us_units.py``), exact by definition; JSON stays metric.
 
 from __future__ import annotations
 
+import math
+import re
 from dataclasses import dataclass
 
 from pourday.scenario.base.us_units import POUND, TWINS
+
+# "12.5 °C": a number and its metric unit; of a difference the word that says so as well.
+_SAID = re.compile(
+    r"(?<![\w.])(-?\d+(?:\.\d+)?) (m³/h|m³|m²K/W|m²/h|m²|kg/m²/h|kg/m³|kN/m²|kN/m³|kN/m|kN|MPa|mm"
+    r"|°C|km/h|m)(?![\w²³/])( (?:cooler|warmer))?"
+)
 
 
 @dataclass(frozen=True)
@@ -41,6 +49,10 @@ class Unit:
         """The same with its unit: "12.3 m³"."""
         return f"{self.figure(metric, decimals, sign)} {self.word}"
 
+    def digits(self, metric: float) -> str:
+        """The number to three digits."""
+        return f"{self.value(metric):.3g}"
+
     def short(self, metric: float) -> str:
         """The number without zeros at its end: as it is in metric, to four digits in US units."""
         return f"{metric:g}" if self.is_metric else f"{self.value(metric):.4g}"
@@ -55,6 +67,10 @@ class Unit:
         return self.factor == 1.0 and self.zero == 0.0
 
 
+PLAIN = Unit("")
+"""A number without a unit, or in one that everybody uses."""
+
+
 @dataclass(frozen=True)
 class Units:
     """A unit for every kind of quantity; the metric one of each stands beside it here.
@@ -65,7 +81,8 @@ class Units:
     ``evaporation`` kg/m²/h; ``moment`` kNm (``moment_per_width`` kNm/m) of a metre of deck,
     ``line_load`` kN/m, ``per_width`` kN of a metre of deck, ``force`` kN of a point load,
     ``load`` kN/m², ``weight`` kN/m³, ``strength`` MPa, ``stiffness`` kN m² per m; ``mesh`` kg/m²,
-    ``content`` kg/m³, ``mass`` t; ``heat`` W/m².
+    ``content`` kg/m³, ``mass`` t; ``heat`` W/m²,
+    ``insulation`` m²K/W.
     """
 
     name: str = "si"
@@ -95,6 +112,7 @@ class Units:
     content: Unit = Unit("kg/m³")
     mass: Unit = Unit("t")
     heat: Unit = Unit("W/m²")
+    insulation: Unit = Unit("m²K/W")
 
     def of(self, metric: str) -> Unit:
         """The unit by its metric word ("m³"), for words that stand in data; else that word."""
@@ -103,6 +121,26 @@ class Units:
                 found: Unit = getattr(self, kind)
                 return found
         return Unit(metric)
+
+    def said(self, text: str) -> str:
+        """A sentence that was written in metric units (a rule, a source), in these.
+
+        Each "6 mm" or "20 °C" becomes the reader's, to two figures at least.
+        """
+        return text if self.name == "si" else _SAID.sub(self._said, text)
+
+    def _said(self, match: re.Match[str]) -> str:
+        number, metric = match[1], match[2]
+        unit = self.warmer if match[3] else self.of(metric)
+        if unit.is_metric:
+            return match[0]
+        decimals = len(number.partition(".")[2])
+        size = abs(unit.value(float(number)))
+        figures = 1 - math.floor(math.log10(size)) if size > 0 else 0
+        more = max(figures - unit.more - decimals, 0)
+        said = unit.figure(float(number), decimals + more)
+        said = said.removesuffix(".0") if more else said
+        return f"{said} {unit.word}{match[3] or ''}"
 
     @property
     def width(self) -> str:
@@ -144,6 +182,7 @@ US = Units(
     content=_us("_kg_m3", "lb/yd³"),
     mass=Unit("lb", 1000.0 / POUND, 0.0, -1),
     heat=_us("_W_m2", "Btu/ft²/h"),
+    insulation=_us("_m2K_W", "ft²h°F/Btu"),
 )
 """US customary units. Deck values are per foot of width, forces in pounds."""
 

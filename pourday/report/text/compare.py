@@ -10,14 +10,18 @@ from rich.text import Text
 from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, share_head, why_not_judged
+from pourday.report.screen import units_of
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.spreads import (
     chance_cell,
     deck_breach,
     difference_cell,
     exact,
+    labelled,
     spread_cell,
 )
+from pourday.report.text.upsets import not_hit
+from pourday.report.units import SI, Units
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -30,13 +34,9 @@ from pourday.report.words import (
     table,
 )
 from pourday.scenario.base.upsets import (
-    PLANT_STOPPED,
-    ROAD_CLOSED,
-    Upset,
-    check_upset,
     upset_text,
 )
-from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import FARTHEST, Breach, Choice, Turn
 from pourday.study.compare import Comparison, PlanSummary
 from pourday.study.statistics import Interval
@@ -116,6 +116,7 @@ def compare_report(
     warnings: Sequence[str] = (),
 ) -> None:
     """Print the comparison; as many plans beside each other as the width allows."""
+    units = units_of(console)
     days = comparison.summaries[0].days
     console.print(
         marked(
@@ -129,14 +130,14 @@ def compare_report(
     _plans(console, plans)
     for basis in plans:
         capacity_lines(console, basis, named=True, only_warnings=True)
-    console.print(edge_rule_words(scenario.mix), highlight=False)
+    console.print(edge_rule_words(scenario.mix, units), highlight=False)
     console.print(
         why_not_judged(scenario) or f"Shares are of {basis_of_shares(scenario)}.", highlight=False
     )
     if scenario.upsets:
         told = "; ".join(upset_text(upset) for upset in scenario.upsets)
         console.print(Text(f"On every day goes wrong: {told}"))
-        for line in _not_hit(scenario, plans):
+        for line in not_hit(scenario, plans):
             console.print(Text(line))
     heading(console, "What the days were like: middle day (and 1 in 10 below to 1 in 10 above)")
     fit = max(1, (console.width - _LABEL) // _COLUMN)
@@ -147,7 +148,10 @@ def compare_report(
         if summary.chances["unfinished"].value > 0.0:
             left = summary.figures["unfinished_m3"].mean
             console.print(
-                Text(f"Not in the cost of {summary.plan!r}: {left:.1f} m³ a day {NOT_IN_COST}.")
+                Text(
+                    f"Not in the cost of {summary.plan!r}: {units.volume.text(left, 1)} a day "
+                    f"{NOT_IN_COST}."
+                )
             )
     if len(summaries) > 1:
         heading(console, f"Difference from {summaries[0].plan!r} on the same days (95 % interval)")
@@ -155,35 +159,16 @@ def compare_report(
         for first in range(0, len(names), fit):
             _differences(console, comparison, names[first : first + fit])
     heading(console, "Which plan")
-    for sentence in choice_sentences(scenario, comparison, choice, plans):
+    for sentence in choice_sentences(scenario, comparison, choice, plans, units):
         console.print(Text(sentence))
     caution(console)
 
 
-def _not_hit(scenario: Scenario, plans: Sequence[Basis]) -> list[str]:
-    """A line for every plan that something going wrong cannot touch, and why."""
-    out = []
-    for upset in scenario.upsets:
-        by = f" by {upset_text(upset)}" if len(scenario.upsets) > 1 else ""
-        for plan in (basis.plan for basis in plans):
-            why = _why_not(scenario, plan, upset)
-            if why:
-                out.append(f"  not hit{by}: {plan.name!r} ({why})")
-    return out
-
-
-def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
-    every = [plant.name for plant in scenario.supply.plants]
-    called = {name for front in plan.fronts for name in front.plants or every}
-    if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
-        return f"it calls nothing from {upset.who}"
-    means = scenario.means(plan)
-    found = check_upset(upset, every, means) or ""
-    return found.split("; did you mean")[0]
-
-
 def _plans(console: Console, plans: Sequence[Basis]) -> None:
-    rows = table("plan", "order", "pump", "crew", "spacing", "start", "strips>", "m³>")
+    units = units_of(console)
+    rows = table(
+        "plan", "order", "pump", "crew", "spacing", "start", "strips>", f"{units.volume.word}>"
+    )
     for basis in plans:
         plan = basis.plan
         rows.add_row(
@@ -194,7 +179,7 @@ def _plans(console: Console, plans: Sequence[Basis]) -> None:
             _both([f"{front.spacing.mean / 60:g} min" for front in plan.fronts]),
             clock(plan.start),
             str(len(basis.layout.strips)),
-            f"{basis.layout.volume.sum():.0f}",
+            units.volume.figure(basis.layout.volume.sum()),
         )
     console.print(rows, highlight=False)
 
@@ -209,30 +194,38 @@ def _both(names: Sequence[str]) -> str:
 def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSummary]) -> None:
     rows = table("", *(f"{summary.plan}>" for summary in summaries))
     rows.columns[0].no_wrap = True
+    units = units_of(console)
     for label, metric, form in _ROWS:
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
-        rows.add_row(label, *(spread_cell(spread, form) for spread in spreads))
+        label, unit = labelled(label, units)
+        rows.add_row(label, *(spread_cell(spread, form, unit) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
-        rows.add_row(label, *(chance_cell(chance) for chance in chances))
+        rows.add_row(units.said(label), *(chance_cell(chance) for chance in chances))
     console.print(rows, highlight=False)
 
 
 def _differences(console: Console, comparison: Comparison, names: Sequence[str]) -> None:
     rows = table("", *(f"{name}>" for name in names))
     rows.columns[0].no_wrap = True
+    units = units_of(console)
     for label, metric, form in _DIFFERENCES:
         intervals = [comparison.differences[name][metric] for name in names]
-        rows.add_row(label, *(difference_cell(interval, form) for interval in intervals))
+        label, unit = labelled(label, units)
+        rows.add_row(label, *(difference_cell(interval, form, unit) for interval in intervals))
     console.print(rows, highlight=False)
 
 
 def choice_sentences(
-    scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
+    scenario: Scenario,
+    comparison: Comparison,
+    choice: Choice,
+    plans: Sequence[Basis],
+    units: Units = SI,
 ) -> list[str]:
     """Which plan to prefer, why, what rules others out, and what would change it."""
     currency = scenario.prices.currency
@@ -251,11 +244,13 @@ def choice_sentences(
         )
     if choice.runner_up and choice.saving and choice.earlier:
         out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
-        out += _tie(summaries, str(choice.plan), choice.runner_up)
-        out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
+        out += _tie(summaries, str(choice.plan), choice.runner_up, units)
+        out += _but(summaries, best=str(choice.plan), second=choice.runner_up, units=units)
     for plan, found in choice.breaches.items():
         if found:
-            out.append(f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}.")
+            out.append(
+                f"Not {plan!r}: {'; '.join(_breach(breach, scenario, units) for breach in found)}."
+            )
             pair = summaries[plan].worst_pair
             if pair and any(breach.kind == "cold" for breach in found):
                 layout = next(b.layout for b in plans if b.plan.name == plan)
@@ -291,13 +286,16 @@ def _against(
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
 
 
-def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
+def _tie(summaries: dict[str, PlanSummary], best: str, second: str, units: Units) -> list[str]:
     """What tells two plans of one cost apart."""
     ours, theirs = (summaries[plan].figures for plan in (best, second))
     mine, other = ours["stiff_length_m"].mean, theirs["stiff_length_m"].mean
     if round(ours["cost_total"].mean) != round(theirs["cost_total"].mean) or mine >= other:
         return []
-    return [f"They cost the same; it has less stiff edge, {mine:.1f} m against {other:.1f} m."]
+    return [
+        f"They cost the same; it has less stiff edge, {units.length.text(mine, 1)} against "
+        f"{units.length.text(other, 1)}."
+    ]
 
 
 def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
@@ -343,20 +341,23 @@ def _turn(turn: Turn, earlier: Interval | None, saving: Interval | None, currenc
     return f"{text}."
 
 
-def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:
+def _but(summaries: dict[str, PlanSummary], best: str, second: str, units: Units) -> list[str]:
     """What the preferred plan is worse in and no limit or price of the file looks at."""
     ours, theirs = summaries[best].figures, summaries[second].figures
     out = []
     late = ours["missed_area_m2"].mean - theirs["missed_area_m2"].mean
     if late > 1.0:
-        out.append(f"{late:.0f} m² more are finished too late")
+        out.append(f"{units.area.text(late, 0)} more are finished too late")
     drying = ours["evaporation_peak_kg_m2_h"].mean
     if drying >= ACT > theirs["evaporation_peak_kg_m2_h"].mean:
-        out.append(f"its fresh front dries at {drying:.2f} kg/m²/h, over the line of {ACT:.1f}")
+        out.append(
+            f"its fresh front dries at {units.evaporation.text(drying, 2)}, over the line of "
+            f"{units.evaporation.figure(ACT, 1)}"
+        )
     return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
 
 
-def _breach(breach: Breach, scenario: Scenario) -> str:
+def _breach(breach: Breach, scenario: Scenario, units: Units) -> str:
     match breach.kind:
         case "deck":
             return (
@@ -368,17 +369,18 @@ def _breach(breach: Breach, scenario: Scenario) -> str:
         case "stiff":
             return f"a stiff edge on {exact(breach.found)} of days, above {exact(breach.limit)}"
         case "below 5" | "frost":
-            what = "frost in" if breach.kind == "frost" else "below 5 °C:"
+            what = "frost in" if breach.kind == "frost" else units.said("below 5 °C") + ":"
             share = f"{exact(breach.found)} of days, above {exact(breach.limit)}"
             return f"{what} fresh concrete on {share}"
         case "curfew":
             return f"past the curfew on {exact(breach.found)} of days, above {exact(breach.limit)}"
         case "sag" | "fixing" | "end" | "prop" | "tips":
-            return deck_breach(breach)
+            return deck_breach(breach, units)
         case "level":
             return (
-                f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports, past "
-                f"±{breach.limit * 1e3:.0f} mm"
+                f"its top is struck {units.depth.text(breach.found * 1e3, 0)} off the datum over "
+                "supports, past "
+                f"±{units.depth.text(breach.limit * 1e3, 0)}"
             )
         case _:
             return f"left unfinished on {exact(breach.found)} of days"
