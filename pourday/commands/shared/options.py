@@ -33,7 +33,7 @@ SensitivityOf = Annotated[
 ]
 UnitsName = Annotated[
     Literal["si", "us"] | None,
-    typer.Option("--units", help="Metric (si) or US (us) units; those of the file unless told."),
+    typer.Option("--units", help="Units of the report: si unless told, or us. Files stay metric."),
 ]
 Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
 Cluster = Annotated[
