@@ -162,12 +162,14 @@ def _figures(basis: Basis, found: PricedPlan, units: Units = SI) -> list[str]:
         return [f"Nothing was placed, so there is no price of a {units.volume.word}."]
     placed, area = units.volume.value(found.placed), units.area.value(found.area)
     volume, surface = units.volume.word, units.area.word
+    places = 3 if units.area.is_metric else 4  # a square foot is a tenth of a square metre
     pace = f"{units.volume_rate.text(found.placed / found.pour_h, 1)}" if found.pour_h > 0 else "no"
     return [
         f"{mean / placed:.2f} {currency}/{volume}, {mean / area:.2f} {currency}/{surface} "
         f"({units.volume.text(found.placed, 1)} placed on {units.area.text(found.area, 0)}); "
         f"{found.man_hours / placed:.2f} man-hours/{volume}, "
-        f"{found.man_hours / area:.3f} man-hours/{surface}; {pace} from first to last concrete."
+        f"{found.man_hours / area:.{places}f} man-hours/{surface}; {pace} from first to "
+        "last concrete."
     ]
 
 
