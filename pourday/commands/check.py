@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, leave, named, save
-from pourday.commands.shared.options import File, PlanName
+from pourday.commands.shared.options import File, PlanName, UnitsName
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
 
@@ -19,6 +19,7 @@ def check(
         Path | None, typer.Option(help="Draw the strips of a plan to this PNG.")
     ] = None,
     plan: PlanName = None,
+    units: UnitsName = None,
 ) -> None:
     """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
     from pourday.report.text.check import check_report
@@ -33,5 +34,5 @@ def check(
         save_strip_plan(scenario, plans[0].plan, plans[0].layout, path)
 
     whole = save((draw, _draw))
-    check_report(console(), scenario, plans, warnings)
+    check_report(console(units), scenario, plans, warnings)
     leave(whole)

@@ -16,6 +16,7 @@ from pourday.commands.shared.options import (
     Resume,
     SensitivityOf,
     Swings,
+    UnitsName,
     Upsets,
     Workers,
 )
@@ -52,6 +53,7 @@ def compare(
     resume: Resume = None,
     json_path: JsonPath = None,
     figures: Figures = None,
+    units: UnitsName = None,
 ) -> None:
     """Play many days of every plan and say which plan to prefer, why, and how surely."""
     from pourday.report.records.study import compare_record
@@ -61,7 +63,7 @@ def compare(
     named(resume, ".npz", "a study is kept in an .npz file")
     check_outputs((json_path, resume), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
-    out = console()
+    out = console(units)
     asking = Asking(sensitivity, sensitivity_of or (), swing or (), upset or ())
     wanted = wish(file, asking, plans)
     asked = Asked(most_days if until_decided else days, until_decided, fresh, seed)

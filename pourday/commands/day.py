@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
-from pourday.commands.shared.options import Figures, File, JsonPath, PlanName, Upsets
+from pourday.commands.shared.options import (
+    Figures,
+    File,
+    JsonPath,
+    PlanName,
+    UnitsName,
+    Upsets,
+)
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
 
@@ -31,6 +38,7 @@ def day(
     series: Annotated[
         Path | None, typer.Option(help="Write time series of deck and beams (CSV).")
     ] = None,
+    units: UnitsName = None,
 ) -> None:
     """Play one day of one plan: strips, trucks, pump, edges, deck, concrete, cost."""
     from pourday.outcome.edges.stop_end import long_stops
@@ -53,7 +61,7 @@ def day(
         (series, partial(_save_series, outcome, seed)),
     )
     whole = _save_calendar(outcome, calendar) and whole
-    out = console()
+    out = console(units)
     warn(out, warnings)
     day_report(out, outcome, done, advice, everything=full, hot=hot)
     leave(whole)

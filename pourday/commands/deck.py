@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, save
-from pourday.commands.shared.options import Figures, File, JsonPath, PlanName
+from pourday.commands.shared.options import Figures, File, JsonPath, PlanName, UnitsName
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import complain, console, warn
 
@@ -22,6 +22,7 @@ def deck(
     ] = False,
     json_path: JsonPath = None,
     figures: Figures = None,
+    units: UnitsName = None,
 ) -> None:
     """Show what the deck feels, order by order, without playing a day."""
     from pourday.report.records.study import deck_record
@@ -50,7 +51,7 @@ def deck(
 
     record = json_of(lambda: deck_record(scenario, decks, orders, floor, variant))
     whole = save((json_path, record), (figures, _draw_all))
-    out = console()
+    out = console(units)
     warn(out, warnings)
     deck_report(out, scenario, decks, orders, floor, variant)
     leave(whole)

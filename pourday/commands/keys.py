@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, named, write_json
+from pourday.commands.shared.options import UnitsName
 from pourday.commands.shared.screen import complain, console
 
 
@@ -18,6 +19,7 @@ def keys(
     presets: Annotated[
         bool, typer.Option("--presets", help="Print the ready values instead, with sources.")
     ] = False,
+    units: UnitsName = None,
     schema: Annotated[
         Path | None,
         typer.Option(help="Write a JSON Schema of the whole file instead, for an editor (.json)."),
@@ -34,7 +36,7 @@ def keys(
         if presets:
             presets_report(console(), preset_lines(table))
         else:
-            keys_report(console(), key_lines(table))
+            keys_report(console(), key_lines(table, us=units == "us"))
     except KeyError as error:
         complain(str(error.args[0]))
         raise typer.Exit(2) from None

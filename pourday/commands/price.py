@@ -15,6 +15,7 @@ from pourday.commands.shared.options import (
     JsonPath,
     PlanName,
     Resume,
+    UnitsName,
     Upsets,
     Workers,
 )
@@ -37,6 +38,7 @@ def price(
     csv_path: Annotated[
         Path | None, typer.Option("--csv", help="Write the lines to this CSV file.")
     ] = None,
+    units: UnitsName = None,
 ) -> None:
     """Play many days of one plan and price them line by line."""
     from pourday.report.records.price import price_record, save_price
@@ -53,7 +55,7 @@ def price(
     if stop is None:
         record = json_of(lambda: price_record(basis, found))
         whole = save((json_path, record), (csv_path, partial(save_price, basis=basis, found=found)))
-    out = console()
+    out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger.complete_days, days, stop)
     price_report(out, basis, found, warnings, full)

@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
-from pourday.commands.shared.options import Figures, File, JsonPath, PlanName, Workers
+from pourday.commands.shared.options import (
+    Figures,
+    File,
+    JsonPath,
+    PlanName,
+    UnitsName,
+    Workers,
+)
 from pourday.commands.shared.played import Where, begun, leave_stopped, play_out
 from pourday.commands.shared.prepared import plan_named, prepared, tell_faults
 from pourday.commands.shared.screen import complain, console, warn
@@ -37,6 +44,7 @@ def split(
     calendar: Annotated[
         Path | None, typer.Option(help="Write the days after every pour to this .ics file.")
     ] = None,
+    units: UnitsName = None,
 ) -> None:
     """Pour the floor on more than one day: where to end, what it costs, which days hold it.
 
@@ -58,7 +66,7 @@ def split(
 
     whole = save((json_path, json_of(lambda: split_record(scenario, found))), (figures, _draw))
     whole = _save_calendar(scenario, found, seed, calendar) and whole
-    out = console()
+    out = console(units)
     warn(out, warnings)
     split_report(out, scenario, found)
     leave(whole)

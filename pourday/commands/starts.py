@@ -7,7 +7,15 @@ from typing import Annotated, Literal
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
-from pourday.commands.shared.options import Cluster, File, JsonPath, PlanName, Resume, Workers
+from pourday.commands.shared.options import (
+    Cluster,
+    File,
+    JsonPath,
+    PlanName,
+    Resume,
+    UnitsName,
+    Workers,
+)
 from pourday.commands.shared.played import Where, begun, leave_stopped, play_out, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console, warn
@@ -32,6 +40,7 @@ def starts(
     cluster: Cluster = None,
     resume: Resume = None,
     json_path: JsonPath = None,
+    units: UnitsName = None,
 ) -> None:
     """Begin the same plan at each hour: which starts keep the limits, and which is best."""
     from pourday.report.records.study import starts_record
@@ -55,6 +64,7 @@ def starts(
     whole = True
     if stop is None:
         whole = save((json_path, json_of(lambda: starts_record(scenario, found, ranking))))
+    out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger.complete_days, days, stop)
     warn(out, warnings)

@@ -10,6 +10,8 @@ from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
 from rich.text import Text
 
+from pourday.report.units import SI, Units
+
 # Between the thousands of a number: 12 345 is one word.
 _WITHIN = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 # A blank at which rich breaks no line; it is a plain one again before it is written.
@@ -19,12 +21,18 @@ _JOIN = "\u2800"
 class Screen(Console):
     """A console on which names are shown as they are and the digits of a number stay together.
 
-    Brackets or colons in a text mean nothing more; what is bold says so by its style.
+    Brackets or colons in a text mean nothing more; what is bold says so by its style. ``units``
+    are those of its reader.
     """
 
     def __init__(
-        self, file: IO[str] | None = None, width: int | None = None, coloured: bool = True
+        self,
+        file: IO[str] | None = None,
+        width: int | None = None,
+        coloured: bool = True,
+        units: Units = SI,
     ) -> None:
+        self.units = units
         super().__init__(
             file=file,
             width=width,
@@ -47,6 +55,11 @@ class Screen(Console):
             renderable.plain = _joined(renderable.plain)
         for part in super().render(renderable, options):
             yield part._replace(text=part.text.replace(_JOIN, " ")) if _JOIN in part.text else part
+
+
+def units_of(console: Console) -> Units:
+    """The units that the reader of a console wants; metric on a plain one."""
+    return console.units if isinstance(console, Screen) else SI
 
 
 def _joined(text: str) -> str:

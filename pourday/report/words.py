@@ -19,6 +19,7 @@ from pourday.concrete.edges import (
 )
 from pourday.concrete.frost import COLD
 from pourday.outcome.concrete.cold import Cold
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Mix
 
 CAUTION = (
@@ -83,7 +84,7 @@ def span(seconds: float) -> str:
 _SHARES = "shares: common practice, no source"
 
 
-def edge_rule_words(mix: Mix) -> str:
+def edge_rule_words(mix: Mix, units: Units = SI) -> str:
     """The rule by which edges are judged, in one sentence: what it counts, and whose it is."""
     head = f'Edges by "{mix.edge_rule}":'
     stiff, cold = f"{mix.edge_stiff_share:g}", f"{mix.edge_cold_share:g}"
@@ -92,18 +93,21 @@ def edge_rule_words(mix: Mix) -> str:
         whole = span(mix.initial_set + mix.retarder)
         return (
             f"{head} stiff (vibrator and care) from {stiff}, cold from {cold} of the time to "
-            f"initial set, {whole} at 20 °C from loading{late} ({_SHARES})."
+            f"initial set, {whole} at {units.temperature.short_text(20)} from loading{late} "
+            f"({_SHARES})."
         )
     share = f"stiff (vibrator and care) from {mix.edge_stiff_share / mix.edge_cold_share:.2f} of it"
     if mix.edge_rule == INTERVAL:
         cool, warm = span(INTERVAL_COOL), span(INTERVAL_WARM)
         return (
-            f"{head} cold {cool} after placing in air up to {WARM_AIR:g} °C, {warm} above (JSCE, "
+            f"{head} cold {cool} after placing in air up to "
+            f"{units.temperature.short_text(WARM_AIR)}, {warm} above (JSCE, "
             f"made for layers), {share} ({_SHARES})."
         )
     assert mix.edge_rule == GIVEN
     whole = span(mix.open_time + mix.retarder)
-    return f"{head} cold at {whole} at 20 °C from loading, as the file says{late}; {share}."
+    warm = units.temperature.short_text(20)
+    return f"{head} cold at {whole} at {warm} from loading, as the file says{late}; {share}."
 
 
 def runs_of_hours(starts: Sequence[float]) -> str:
@@ -119,28 +123,31 @@ def runs_of_hours(starts: Sequence[float]) -> str:
     )
 
 
-def cold_words(day: Cold) -> str:
+def cold_words(day: Cold, units: Units = SI) -> str:
     """One sentence on a day on which fresh concrete gets cold or freezes, else ""."""
     if day.area_frost > 0:
         return (
-            f"FROST: {day.area_frost:.0f} of {day.area:.0f} m² freeze before they can stand it, "
+            f"FROST: {units.area.figure(day.area_frost, 0)} of {units.area.text(day.area, 0)} "
+            "freeze before they can stand it, "
             f"from {clock(day.frost_from)} on."
         )
     if day.area_cold > 0:
         return (
-            f"COLD: {day.area_cold:.0f} of {day.area:.0f} m² fall below {COLD:g} °C before they "
+            f"COLD: {units.area.figure(day.area_cold, 0)} of {units.area.text(day.area, 0)} fall "
+            f"below {units.temperature.short_text(COLD)} before they "
             "can stand frost."
         )
     return ""
 
 
-def heat_caution(warmest: float) -> str:
+def heat_caution(warmest: float, units: Units = SI) -> str:
     """What to say beside set times in air (°C) in which a printed guide has them shorter; or ""."""
     if warmest < _HEAT:
         return ""
     return (
         "In heat do not lean on what is left: sets follow Burg (PCA RD113); a printed guide has "
-        "them in 73 % of these times at 32 °C and in 58 % at 38."
+        f"them in 73 % of these times at {units.temperature.text(32)} and in 58 % at "
+        f"{units.temperature.figure(38)}."
     )
 
 

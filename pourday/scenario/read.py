@@ -33,6 +33,7 @@ from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.presets import KIND_OF, preset, preset_names
 from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, POUR, TABLES
+from pourday.scenario.us_keys import as_written, in_metric
 from pourday.scenario.weather_rows import with_rows
 
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -126,6 +127,7 @@ def scenario_of(
     """
     raw = dict(written)
     faults = _unknown_tables(raw)
+    raw, in_us = in_metric(raw, faults)
     if isinstance(raw.get("weather"), dict):
         raw["weather"] = with_rows(raw["weather"], folder, faults)
     tables: dict[str, Any] = {}
@@ -153,8 +155,9 @@ def scenario_of(
     found = contradictions.find(tables)
     faults += [fault for fault in found if fault.severity == "fault"]
     if faults:
-        raise ScenarioError(faults)
-    return build(plain, tables), tuple(fault for fault in found if fault.severity == "warning")
+        raise ScenarioError(as_written(faults, in_us))
+    warnings = [fault for fault in found if fault.severity == "warning"]
+    return build(plain, tables), tuple(as_written(warnings, in_us))
 
 
 def _keep(tables: dict[str, Any], key: str, table: Any) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from importlib.resources import files
@@ -22,6 +22,7 @@ from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.base.faults import clock, nearest, show
 from pourday.scenario.base.quantities import Table, Within
 from pourday.scenario.base.units import ending_of
+from pourday.scenario.base.us_units import numbers_in_us, twin_of
 from pourday.scenario.presets import (
     KIND_OF,
     preset,
@@ -104,8 +105,10 @@ def title(table: str) -> str:
     return f"[{table}.NAME]" if table in NAMED else f"[{table}]"
 
 
-def key_lines(table: str | None = None) -> tuple[KeyLine, ...]:
+def key_lines(table: str | None = None, us: bool = False) -> tuple[KeyLine, ...]:
     """The keys of a table and of the tables inside it; of all tables unless told.
+
+    With ``us`` a key that has a US twin stands as that, its limits and default in its unit.
 
     Raises:
         KeyError: no such table; the text names those there are.
@@ -115,7 +118,18 @@ def key_lines(table: str | None = None) -> tuple[KeyLine, ...]:
     if name is not None and name not in known:
         raise KeyError(_no_table(name, list(known)))
     chosen = [path for path in known if name is None or f"{path}.".startswith(f"{name}.")]
-    return tuple(line for path in chosen for line in _lines_of(path, known[path]))
+    lines = tuple(line for path in chosen for line in _lines_of(path, known[path]))
+    return tuple(map(_in_us, lines)) if us else lines
+
+
+def _in_us(line: KeyLine) -> KeyLine:
+    twin = twin_of(line.key)
+    if twin is None:
+        return line
+    allowed, default = numbers_in_us(line.allowed, twin), line.default
+    if not default.startswith((MUST, LEFT_OUT, EMPTY)):
+        default = numbers_in_us(default, twin)
+    return replace(line, key=twin.key, allowed=allowed, unit=twin.unit, default=default)
 
 
 def preset_lines(table: str | None = None) -> tuple[PresetLine, ...]:

@@ -16,13 +16,15 @@ from annotated_types import Ge, Gt, Le, Lt, MaxLen, MinLen
 from pydantic import BeforeValidator
 from pydantic.fields import FieldInfo
 
-from pourday.scenario.base.allowed import bare
+from pourday.scenario.base.allowed import bare, hint_at
 from pourday.scenario.base.distribution import LARGEST, PARAMETERS, POSITIVE, Distribution
 from pourday.scenario.base.faults import clock
 from pourday.scenario.base.quantities import Table, Within
+from pourday.scenario.base.us_units import Twin
 from pourday.scenario.presets import KIND_OF, preset_names, weather_samples
 from pourday.scenario.reference import FILE, WEATHER, meanings, tables, title
 from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, TABLES
+from pourday.scenario.us_keys import twins_of
 from pourday.scenario.weather_rows import GIVEN_BY
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -85,6 +87,12 @@ def _table(path: str, model: type[Table]) -> Schema:
         key: _key(f"{path}.{key}", field) | {"description": said[key]}
         for key, field in model.model_fields.items()
     } | _ready_names(path, said)
+    twins = list(twins_of(model).values())
+    properties |= {
+        twin.key: _in_us(_value(f"{path}.{twin.metric}", *hint_at(model, (twin.metric,))), twin)
+        | {"description": f"{said[twin.metric]}; instead of {twin.metric}"}
+        for twin in twins
+    }
     about, _, _ = (model.__doc__ or "").partition("\n\n")
     return {
         "title": title(path),
@@ -92,7 +100,7 @@ def _table(path: str, model: type[Table]) -> Schema:
         "type": "object",
         "properties": properties,
         "additionalProperties": False,
-    } | _needed(path, [key for key, field in model.model_fields.items() if field.is_required()])
+    } | _needed(path, model, twins)
 
 
 def _ready_names(path: str, said: Mapping[str, str]) -> Schema:
@@ -105,13 +113,41 @@ def _ready_names(path: str, said: Mapping[str, str]) -> Schema:
     return {}
 
 
-def _needed(path: str, keys: list[str]) -> Schema:
-    """What must be there: keys without a default, unless something else stands in for them."""
+def _needed(path: str, model: type[Table], twins: list[Twin]) -> Schema:
+    """What must be there: keys without a default, unless something else stands in for them.
+
+    A key and its US twin are never both there.
+    """
+    keys = [key for key, field in model.model_fields.items() if field.is_required()]
+    alone = [{"not": {"type": "object", "required": [twin.metric, twin.key]}} for twin in twins]
+    once: Schema = {"allOf": alone} if alone else {}
     if path == WEATHER:
-        return {"oneOf": [{"required": [key]} for key in GIVEN_BY]}
+        return {"oneOf": [{"required": [key]} for key in GIVEN_BY]} | once
+    us = {twin.metric: twin.key for twin in twins}
+    plain = [key for key in keys if key not in us]
+    needed: Schema = {"required": plain} if plain else {}
+    either = [
+        {"if": {"not": {"required": [us[key]]}}, "then": {"required": [key]}}
+        for key in keys
+        if key in us
+    ]
+    if either:
+        needed |= {"allOf": either}
     if path in KIND_OF:
-        return {"if": {"not": {"required": ["preset"]}}, "then": {"required": keys}}
-    return {"required": keys} if keys else {}
+        return {"if": {"not": {"required": ["preset"]}}, "then": needed} | once
+    return needed | ({"allOf": either + alone} if either or alone else {})
+
+
+def _in_us(schema: Schema, twin: Twin) -> Schema:
+    """The schema of a metric key's value in the unit of its US twin."""
+    if "items" in schema:
+        return schema | {"items": _in_us(schema["items"], twin)}
+    name = str(schema.get("$ref", "")).rpartition("/")[2]
+    if name.startswith("quantity_"):
+        low, high = map(float, name.removeprefix("quantity_").split("_to_"))
+        return _quantity(Within(twin.from_metric(low), twin.from_metric(high)))
+    limits = ("minimum", "exclusiveMinimum", "maximum", "exclusiveMaximum")
+    return schema | {key: twin.from_metric(schema[key]) for key in limits if key in schema}
 
 
 def _key(path: str, field: FieldInfo) -> Schema:

@@ -1,7 +1,8 @@
 """Rows of weather from where the user has them: in the table, in a CSV file, or a sample day.
 
 A CSV has a head line and one row a time. Columns: ``time`` ("HH:MM"), ``air_C``, ``humidity`` (0 to
-1), ``wind_km_h``; others are passed over. Bad rows and gaps are named by their line.
+1), ``wind_km_h``, or ``air_F``, ``wind_mph``; others are passed over. Bad rows and gaps are named
+by their line.
 """
 
 from __future__ import annotations
@@ -9,12 +10,14 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from pourday.scenario.base.disk import LONGEST_PATH, NoFileError, read_file
 from pourday.scenario.base.faults import Fault, nearest, show
 from pourday.scenario.base.text import printable
+from pourday.scenario.base.us_units import twin_of
 from pourday.scenario.presets import weather_sample, weather_samples
 
 GIVEN_BY = ("hours", "csv", "sample")
@@ -90,7 +93,8 @@ def _from_csv(path: Path, faults: list[Fault]) -> list[dict[str, Any]]:
 
 
 def _rows(reader: csv.DictReader[str], name: str, faults: list[Fault]) -> list[dict[str, Any]]:
-    missing = [column for column in COLUMNS if column not in (reader.fieldnames or [])]
+    heads = _heads(reader.fieldnames or [])
+    missing = [column for column in COLUMNS if column not in heads]
     if missing:
         found = f"no column {', '.join(missing)}"
         faults.append(
@@ -113,7 +117,7 @@ def _rows(reader: csv.DictReader[str], name: str, faults: list[Fault]) -> list[d
         if before is not None:
             _in_time(name, line, minutes, before, faults)
         before = (minutes, line)
-        values = {key: _value(name, line, key, row[key], faults) for key in _LIMITS}
+        values = {key: _value(name, line, heads[key], row, key, faults) for key in _LIMITS}
         rows.append({"at": f"{minutes // 60:02d}:{minutes % 60:02d}", **values})
     if not rows and not faults:
         faults.append(Fault(name, "no row of weather", "at least one row under the head line"))
@@ -141,14 +145,30 @@ def _in_time(
         faults.append(Fault(f"{name} line {line}", found, rule))
 
 
-def _value(name: str, line: int, key: str, text: str | None, faults: list[Fault]) -> float:
+def _heads(written: Sequence[str]) -> dict[str, str]:
+    """Column -> the head it stands under: its own name, or that of its US twin (air_F)."""
+    heads = {column: column for column in COLUMNS if column in written}
+    for column in COLUMNS:
+        twin = twin_of(column)
+        if twin is not None and twin.key in written:
+            heads.setdefault(column, twin.key)
+    return heads
+
+
+def _value(
+    name: str, line: int, head: str, row: dict[str, str], key: str, faults: list[Fault]
+) -> float:
     low, high, unit = _LIMITS[key]
+    text, twin = row[head], twin_of(key) if head != key else None
     try:
         value = float((text or "").strip())
     except ValueError:
         value = float("nan")
+    value = twin.to_metric(value) if twin is not None else value
     if not low <= value <= high:
         found = show(text) if text else "empty"
-        faults.append(Fault(f"{name} line {line} {key}", found, f"{low:g} to {high:g}", unit))
+        ends = (low, high) if twin is None else (twin.from_metric(low), twin.from_metric(high))
+        place, allowed = f"{name} line {line} {head}", f"{ends[0]:.5g} to {ends[1]:.5g}"
+        faults.append(Fault(place, found, allowed, unit if twin is None else twin.unit))
         return low
     return value

@@ -20,6 +20,7 @@ from pourday.scenario.presets import KIND_OF, preset_names, weather_samples
 from pourday.scenario.read import parse_scenario
 from pourday.scenario.reference import FILE, key_lines
 from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, TABLES
+from pourday.scenario.us_keys import twins_of
 
 
 def test_the_schema_is_one_by_its_own_rules():
@@ -218,13 +219,20 @@ def test_where_the_two_readers_differ(swap, faults, errors):
     assert [place for place, _ in refused(text)] == errors
 
 
+INSTEAD = "instead of"
+
+
 def test_every_key_is_described_by_its_sentence():
     for line in key_lines():
         home = SCHEMA if line.table == FILE else SCHEMA["$defs"][line.table]
         assert home["properties"][line.key]["description"] == line.meaning
     for path, model in MODELS.items():
         table = SCHEMA["$defs"][path]
-        assert list(table["properties"]) == list(model.model_fields)
+        twins = twins_of(model)
+        assert list(table["properties"]) == [*model.model_fields, *twins]
+        for key, twin in twins.items():
+            said, own = (table["properties"][k]["description"] for k in (key, twin.metric))
+            assert said == f"{own}; {INSTEAD} {twin.metric}"
         assert 10 < len(table["description"]) < 120
     assert SCHEMA["$defs"]["floor.openings"]["title"] == "[[floor.openings]]"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -46,6 +46,10 @@ Swings = Annotated[
 SensitivityOf = Annotated[
     list[str] | None,
     typer.Option("--sensitivity-of", help="Of this plan, or of all, instead of the one preferred."),
+]
+UnitsName = Annotated[
+    Literal["si", "us"] | None,
+    typer.Option("--units", help="Units of the report: si unless told, or us. Files stay metric."),
 ]
 Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
 Cluster = Annotated[

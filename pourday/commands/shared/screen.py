@@ -25,11 +25,12 @@ _PLAIN = {
 }  # fmt: skip
 
 
-def console() -> Console:
-    """The console that reports go to; it colours nothing and reads no markup in names."""
+def console(units: str | None = None) -> Console:
+    """The console that reports go to, in units "si" or "us"; it reads no markup in names."""
     from pourday.report.screen import Screen
+    from pourday.report.units import units_named
 
-    return Screen()
+    return Screen(units=units_named(units))
 
 
 def warn(console: Console, warnings: list[str]) -> None:

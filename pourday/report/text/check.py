@@ -10,6 +10,7 @@ from rich.console import Console
 from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.meaning import times_in_the_day, times_of_first_load
+from pourday.report.screen import units_of
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.check_people import finishing_words, slump_words
 from pourday.report.text.fronts import plan_fronts
@@ -37,6 +38,7 @@ def check_report(
     console: Console, scenario: Scenario, plans: Sequence[Basis], warnings: Sequence[str]
 ) -> None:
     """Print floor and plans."""
+    units = units_of(console)
     floor = scenario.floor
     spans = [b - a for a, b in zip(floor.supports, floor.supports[1:], strict=False)]
     area = plans[0].layout.theory.sum() / (scenario.slab.depth - scenario.deck.void_volume)
@@ -47,21 +49,28 @@ def check_report(
     facts = table("", "")
     facts.add_row(
         "size",
-        f"{floor.supports[-1] - floor.supports[0]:.1f} m along x, {floor.length_y:.1f} m along y",
+        f"{units.length.text(floor.supports[-1] - floor.supports[0], 1)} along x, "
+        f"{units.length.text(floor.length_y, 1)} along y",
     )
-    facts.add_row("spans", f"{len(spans)}, from {min(spans):.2f} to {max(spans):.2f} m")
+    facts.add_row(
+        "spans",
+        f"{len(spans)}, from {units.length.figure(min(spans), 2)} to "
+        f"{units.length.text(max(spans), 2)}",
+    )
     facts.add_row("sheet runs", f"{len(floor.sheet_runs)}, of {_counts(floor.sheet_runs)} spans")
     bays = plans[0].layout.cut.bays
     facts.add_row("bays", f"{len(bays)}: {_names([bay.name for bay in bays])}")
     holes = ", ".join(hole.name for hole in floor.openings) or "none"
     facts.add_row("openings", holes)
-    facts.add_row("area of concrete", f"{area:.1f} m²")
+    facts.add_row("area of concrete", f"{units.area.text(area, 1)}")
     depth = (scenario.slab.depth - scenario.deck.void_volume) * 1e3
     facts.add_row(
-        "mean thickness", f"{depth:.0f} mm ({scenario.slab.depth * 1e3:.0f} mm less the ribs)"
+        "mean thickness",
+        f"{units.depth.text(depth, 0)} ({units.depth.text(scenario.slab.depth * 1e3, 0)} less the "
+        "ribs)",
     )
-    facts.add_row("concrete in theory", f"{plans[0].layout.theory.sum():.1f} m³")
-    facts.add_row("slump", slump_words(scenario.mix))
+    facts.add_row("concrete in theory", f"{units.volume.text(plans[0].layout.theory.sum(), 1)}")
+    facts.add_row("slump", slump_words(scenario.mix, units))
     console.print(facts)
     _edges(console, plans[0])
     alike: dict[tuple[object, ...], list[Basis]] = {}
@@ -75,20 +84,20 @@ def check_report(
 
 def _edges(console: Console, basis: Basis) -> None:
     """When an edge is lost: the rule, and what it means for this mix on this day."""
+    units = units_of(console)
     heading(console, "Fresh edges")
-    console.print(edge_rule_words(basis.scenario.mix), highlight=False)
+    console.print(edge_rule_words(basis.scenario.mix, units), highlight=False)
     caution_in_heat(console, basis)
     for each in times_in_the_day(basis):
         console.print(
             f"stiff after {span(each.stiff)}, cold after {span(each.cold)} at "
-            f"{each.temperature:.3g} °C",
+            f"{units.temperature.digits(each.temperature)} {units.temperature.word}",
             highlight=False,
         )
     first, by_age = times_of_first_load(basis), basis.edge_rule.cold is not None
     what = "loaded" if by_age else "placed"
-    warm = (
-        f"delivered at {first.temperature:.3g} °C" if by_age else f"in {first.temperature:.3g} °C"
-    )
+    warm = f"{units.temperature.digits(first.temperature)} {units.temperature.word}"
+    warm = f"delivered at {warm}" if by_age else f"in {warm}"
     start = basis.plan.start
     console.print(
         f"{what} at {clock(start)} and {warm}: stiff at {clock(start + first.stiff)}, cold at "
@@ -99,7 +108,7 @@ def _edges(console: Console, basis: Basis) -> None:
 
 def caution_in_heat(console: Console, basis: Basis) -> None:
     """The caution on set times, on days with air in which it counts; by interval no set does."""
-    said = heat_caution(float(basis.air.temperature.max()))
+    said = heat_caution(float(basis.air.temperature.max()), units_of(console))
     if said and basis.edge_rule.cold is not None:
         console.print(said, highlight=False)
 
@@ -113,25 +122,27 @@ def _gear(basis: Basis) -> tuple[object, ...]:
 
 
 def _plan(console: Console, group: Sequence[Basis]) -> None:
+    units = units_of(console)
     basis, names = group[0], [each.plan.name for each in group]
     layout, plan = basis.layout, basis.plan
     heading(console, ("Plan: " if len(names) == 1 else "Plans: ") + "; ".join(names))
     console.print(f"order {plan.order}: {RULES[plan.order]}", highlight=False)
     console.print(
         f"{len(layout.strips)} strips, {len(layout.pairs)} edge pairs "
-        f"({basis.pair_length.sum():.0f} m of fresh edge); "
-        f"{layout.volume.sum():.1f} m³ to place, {layout.ponding:.1f} m³ of it in the sag",
+        f"({units.length.text(basis.pair_length.sum(), 0)} of fresh edge); "
+        f"{units.volume.text(layout.volume.sum(), 1)} to place, "
+        f"{units.volume.text(layout.ponding, 1)} of it in the sag",
         highlight=False,
     )
     for each in group:
         capacity_lines(console, each, named=len(group) > 1)
     plan_fronts(console, basis)
     finishing_words(console, group)
-    rows = table("bay", "strips in placing order", "m³>")
+    rows = table("bay", "strips in placing order", f"{units.volume.word}>")
     for bay in dict.fromkeys(strip.bay for strip in layout.strips):
         mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
         listed = ", ".join(_in_turn(layout.strips, mine))
-        rows.add_row(bay, listed, f"{layout.volume[mine].sum():.1f}")
+        rows.add_row(bay, listed, units.volume.figure(layout.volume[mine].sum(), 1))
     console.print(rows)
     _joined(console, basis)
     if not layout.broken:
@@ -162,11 +173,15 @@ def _joined(console: Console, basis: Basis) -> None:
     strips = [strip for strip in basis.layout.strips if strip.joined]
     if not strips:
         return
+    units = units_of(console)
     width = [strip.joined[1] - strip.joined[0] for strip in strips if strip.joined]
-    size = f"{min(width):.2f}" + (f" to {max(width):.2f}" if max(width) - min(width) > 5e-3 else "")
+    size = units.length.figure(min(width), 2)
+    if max(width) - min(width) > 5e-3:
+        size += f" to {units.length.figure(max(width), 2)}"
     console.print(
-        f"least_strip_m = {basis.plan.least_strip:g}: {len(strips)} gap"
-        f"{'s' if len(strips) > 1 else ''} of {size} m placed with a neighbour: "
+        f"least_strip_{units.length.word} = {units.length.short(basis.plan.least_strip)}: "
+        f"{len(strips)} gap"
+        f"{'s' if len(strips) > 1 else ''} of {size} {units.length.word} placed with a neighbour: "
         f"{_names([strip.name for strip in strips])}",
         highlight=False,
     )

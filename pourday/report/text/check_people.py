@@ -8,6 +8,8 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.concrete.finishing_need import MOST_PER_WALK_BEHIND, finishing_need
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import hours, marked
 from pourday.scenario.base.trade import CAREFUL_SLUMP
 from pourday.scenario.model.scenario import Mix
@@ -15,12 +17,13 @@ from pourday.scenario.model.scenario import Mix
 _KIND = {"walk_behind": "walk-behind", "ride_on": "ride-on"}
 
 
-def slump_words(mix: Mix) -> str:
+def slump_words(mix: Mix, units: Units = SI) -> str:
     """Slump and tolerance as ordered, and what careful placing asks for."""
     ordered = (
-        f"{mix.slump * 1e3:.0f} mm as ordered, {mix.slump_tolerance * 1e3:.0f} mm more or less"
+        f"{units.depth.text(mix.slump * 1e3, 0)} as ordered, "
+        f"{units.depth.text(mix.slump_tolerance * 1e3, 0)} more or less"
     )
-    careful = f"{CAREFUL_SLUMP * 1e3:.0f} mm"
+    careful = f"{units.depth.text(CAREFUL_SLUMP * 1e3, 0)}"
     if mix.slump <= CAREFUL_SLUMP + 1e-9:
         return f"{ordered} (careful placing: up to {careful})"
     return (
@@ -34,6 +37,7 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
 
     Of several plans the one whose finishing is the tightest speaks for all of them.
     """
+    units = units_of(console)
     needs = [(plan.plan.name, need) for plan in plans if (need := finishing_need(plan))]
     if not needs:
         return
@@ -43,9 +47,11 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
     floats = f"{need.machines} {kind} float{'s' if need.machines > 1 else ''}"
     console.print(
         f"finishing{of}: {need.passes} pass{'es' if need.passes > 1 else ''} over "
-        f"{need.area:.0f} m² by {floats} of {need.rate * 3600:.0f} m²/h, edges by "
+        f"{units.area.text(need.area, 0)} by {floats} of "
+        f"{units.area_rate.text(need.rate * 3600, 0)}, edges by "
         f"hand: {hours(need.work)} of work; "
-        f"the useful window is {hours(need.window)} (first floating to last final set, 20 °C, at "
+        f"the useful window is {hours(need.window)} (first floating to last final set, "
+        f"{units.temperature.text(20)}, at "
         "the planned spacing)",
         highlight=False,
     )
@@ -58,9 +64,9 @@ def finishing_words(console: Console, plans: Sequence[Basis]) -> None:
         )
     if need.too_few:
         console.print(
-            f"note: {need.area_each:.0f} m² for each walk-behind float; above about "
-            f"{MOST_PER_WALK_BEHIND:.0f} m² they fell behind on a hot day (five on 985 m²: "
-            "Concrete Construction; value from memory)",
+            f"note: {units.area.text(need.area_each, 0)} for each walk-behind float; above about "
+            f"{units.area.text(MOST_PER_WALK_BEHIND, 0)} they fell behind on a hot day (five on "
+            f"{units.said('985 m²')}: Concrete Construction; value from memory)",
             highlight=False,
         )
     if need.kind == "ride_on":

@@ -10,14 +10,18 @@ from rich.text import Text
 
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, share_head, why_not_judged
+from pourday.report.screen import units_of
 from pourday.report.text.capacity import capacity_lines
 from pourday.report.text.spreads import (
     difference_cell,
+    labelled,
     rare_cell,
     spread_cell,
     when_cell,
 )
+from pourday.report.text.upsets import not_hit
 from pourday.report.text.verdict import choice_sentences, limits_table
+from pourday.report.units import Unit
 from pourday.report.words import (
     NOT_IN_COST,
     caution,
@@ -30,13 +34,9 @@ from pourday.report.words import (
     table,
 )
 from pourday.scenario.base.upsets import (
-    PLANT_STOPPED,
-    ROAD_CLOSED,
-    Upset,
-    check_upset,
     upset_text,
 )
-from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import RARE, Comparison, PlanSummary
 from pourday.study.metrics import COST_PARTS
@@ -117,7 +117,7 @@ def compare_report(
     warnings: Sequence[str] = (),
 ) -> None:
     """Print the comparison; as many plans beside each other as the width allows."""
-    days = choice.days
+    units, days = units_of(console), choice.days
     console.print(
         marked(
             (scenario.title, "bold"),
@@ -130,14 +130,14 @@ def compare_report(
     _plans(console, plans)
     for basis in plans:
         capacity_lines(console, basis, named=True, only_warnings=True)
-    console.print(edge_rule_words(scenario.mix), highlight=False)
+    console.print(edge_rule_words(scenario.mix, units), highlight=False)
     console.print(
         why_not_judged(scenario) or f"Shares are of {basis_of_shares(scenario)}.", highlight=False
     )
     if scenario.upsets:
         told = "; ".join(upset_text(upset) for upset in scenario.upsets)
         console.print(Text(f"On every day goes wrong: {told}"))
-        for line in _not_hit(scenario, plans):
+        for line in not_hit(scenario, plans):
             console.print(Text(line))
     heading(console, "What the days were like: middle day (and 1 in 10 below to 1 in 10 above)")
     console.print("Money: the mean. Clock: the middle day, and by when on 9 days in 10.")
@@ -149,7 +149,10 @@ def compare_report(
         if summary.chances["unfinished"].value > 0.0:
             left = summary.figures["unfinished_m3"].mean
             console.print(
-                Text(f"Not in the cost of {summary.plan!r}: {left:.1f} m³ a day {NOT_IN_COST}.")
+                Text(
+                    f"Not in the cost of {summary.plan!r}: {units.volume.text(left, 1)} a day "
+                    f"{NOT_IN_COST}."
+                )
             )
     if len(summaries) > 1:
         heading(console, f"Difference from {summaries[0].plan!r} on the same days (95 % interval)")
@@ -160,34 +163,15 @@ def compare_report(
     limits_table(console, choice.verdict)
     heading(console, "Which plan")
     for sentence in choice_sentences(scenario, comparison, choice, plans):
-        console.print(Text(sentence))
+        console.print(Text(units.said(sentence)))
     caution(console)
 
 
-def _not_hit(scenario: Scenario, plans: Sequence[Basis]) -> list[str]:
-    """A line for every plan that something going wrong cannot touch, and why."""
-    out = []
-    for upset in scenario.upsets:
-        by = f" by {upset_text(upset)}" if len(scenario.upsets) > 1 else ""
-        for plan in (basis.plan for basis in plans):
-            why = _why_not(scenario, plan, upset)
-            if why:
-                out.append(f"  not hit{by}: {plan.name!r} ({why})")
-    return out
-
-
-def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
-    every = [plant.name for plant in scenario.supply.plants]
-    called = {name for front in plan.fronts for name in front.plants or every}
-    if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
-        return f"it calls nothing from {upset.who}"
-    means = scenario.means(plan)
-    found = check_upset(upset, every, means) or ""
-    return found.split("; did you mean")[0]
-
-
 def _plans(console: Console, plans: Sequence[Basis]) -> None:
-    rows = table("plan", "order", "pump", "crew", "spacing", "start", "strips>", "m³>")
+    units = units_of(console)
+    rows = table(
+        "plan", "order", "pump", "crew", "spacing", "start", "strips>", f"{units.volume.word}>"
+    )
     for basis in plans:
         plan = basis.plan
         rows.add_row(
@@ -198,7 +182,7 @@ def _plans(console: Console, plans: Sequence[Basis]) -> None:
             _both([f"{front.spacing.mean / 60:g} min" for front in plan.fronts]),
             clock(plan.start),
             str(len(basis.layout.strips)),
-            f"{basis.layout.volume.sum():.0f}",
+            units.volume.figure(basis.layout.volume.sum()),
         )
     console.print(rows, highlight=False)
 
@@ -215,26 +199,28 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
     rows.columns[0].no_wrap = True
     rows.add_row("days", *(f"{summary.days:,}" for summary in summaries))
     parts = [whole_parts(_means(summary)) for summary in summaries]
+    units = units_of(console)
     for label, metric, form in _ROWS:
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
+        label, unit = labelled(label, units)
         if form == "money":
             rows.add_row(label, *(money(part[metric]) for part in parts))
         elif metric in RARE:
-            rows.add_row(label, *(rare_cell(summary.rare[metric]) for summary in summaries))
+            rows.add_row(label, *(rare_cell(summary.rare[metric], unit) for summary in summaries))
         else:
-            rows.add_row(label, *(_spread_cell(spread, form) for spread in spreads))
+            rows.add_row(label, *(_spread_cell(spread, form, unit) for spread in spreads))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
-        rows.add_row(label, *(percent(chance.value) for chance in chances))
+        rows.add_row(units.said(label), *(percent(chance.value) for chance in chances))
     console.print(rows, highlight=False)
 
 
-def _spread_cell(spread: Spread, form: str) -> str:
-    return when_cell(spread) if form == "clock" else spread_cell(spread, form)
+def _spread_cell(spread: Spread, form: str, unit: Unit) -> str:
+    return when_cell(spread) if form == "clock" else spread_cell(spread, form, unit)
 
 
 def _means(summary: PlanSummary) -> dict[str, float]:
@@ -245,9 +231,11 @@ def _means(summary: PlanSummary) -> dict[str, float]:
 def _differences(console: Console, comparison: Comparison, names: Sequence[str]) -> None:
     rows = table("", *(f"{name}>" for name in names))
     rows.columns[0].no_wrap = True
+    units = units_of(console)
     for label, metric, form in _DIFFERENCES:
         intervals = [comparison.differences[name][metric] for name in names]
         if all(each.value == 0.0 and math.isnan(each.low) for each in intervals):
             continue  # metres of an edge that none of the plans ever has
-        rows.add_row(label, *(difference_cell(interval, form) for interval in intervals))
+        label, unit = labelled(label, units)
+        rows.add_row(label, *(difference_cell(interval, form, unit) for interval in intervals))
     console.print(rows, highlight=False)

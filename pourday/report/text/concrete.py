@@ -12,6 +12,7 @@ from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.concrete.drying import Drying, MeasureEffect, StripDrying, Window
 from pourday.outcome.concrete.finishing import Finishing, FinishJob
 from pourday.outcome.measure import Outcome
+from pourday.report.screen import units_of
 from pourday.report.text.calendar import calendar_section
 from pourday.report.text.cold import cold_section
 from pourday.report.text.heat import heat_section
@@ -53,41 +54,48 @@ def drying_section(
 
     ``names`` are those of the layout's strips, in placing order.
     """
+    units = units_of(console)
     heading(console, "Drying, from screed to cover")
+    watch, act = (units.evaporation.figure(limit, 1) for limit in (WATCH, ACT))
+    lost = units.mesh  # water, in mass for each area
     if not day.strips:
         console.print("nothing was placed: nothing dries")
         return
     word = "act" if day.peak >= ACT else "watch" if day.peak >= WATCH else "below the watch line"
     console.print(
-        f"evaporation up to {day.peak:.2f} kg/m²/h at {clock(day.peak_time)} on "
-        f"{names[day.peak_strip]}: {word} (watch at {WATCH:.1f}, act at {ACT:.1f})\n"
-        f"over {WATCH:.1f}: {day.area_watch:.0f} m²; over {ACT:.1f}: {day.area_act:.0f} m²; more "
-        f"lost than bled: {day.area_short:.0f} m²; both that and over {WATCH:.1f}, to cover or "
-        f"film: {day.area_cover:.0f} m², of {day.area:.0f} m²",
+        f"evaporation up to {units.evaporation.text(day.peak, 2)} at {clock(day.peak_time)} on "
+        f"{names[day.peak_strip]}: {word} (watch at {watch}, act at {act})\n"
+        f"over {watch}: {units.area.text(day.area_watch, 0)}; over {act}: "
+        f"{units.area.text(day.area_act, 0)}; more "
+        f"lost than bled: {units.area.text(day.area_short, 0)}; both that and over {watch}, to "
+        "cover or "
+        f"film: {units.area.text(day.area_cover, 0)}, of {units.area.text(day.area, 0)}",
         highlight=False,
     )
     shown = day.strips if everything else sorted(day.strips, key=_urgency)[:_WORST]
     wide = console.width >= _WIDE
-    more = ("behind>", "dry", "over 0.5", "over 1.0") if wide else ()
+    more = ("behind>", "dry", f"over {watch}", f"over {act}") if wide else ()
     rows = table(
         "strip", "screeded", "covered", "peak>", "at", "lost>", "bled>", *more, "cover or film"
     )
     for strip in shown:
-        rest = (f"{strip.shortfall:.2f}", *map(_window, (strip.dry, strip.watch, strip.act)))
+        rest = (lost.figure(strip.shortfall, 2), *map(_window, (strip.dry, strip.watch, strip.act)))
         rows.add_row(
             names[strip.strip],
             clock(strip.screeded),
             clock(strip.covered),
-            f"{strip.peak:.2f}",
+            units.evaporation.figure(strip.peak, 2),
             clock(strip.peak_time),
-            f"{strip.loss:.2f}",
-            f"{strip.bleed:.2f}",
+            lost.figure(strip.loss, 2),
+            lost.figure(strip.bleed, 2),
             *(rest if wide else ()),
             _window(strip.cover),
         )
     console.print(
         dim(
-            "peak in kg/m²/h (Uno, ACI Materials Journal 95-M34, 1998); lost and bled in kg/m² "
+            f"peak in {units.evaporation.word} (Uno, ACI Materials Journal 95-M34, 1998); lost and "
+            "bled in "
+            f"{units.mesh.word} "
             "at the worst place (bleed: common practice, no source)"
         )
     )
@@ -98,27 +106,42 @@ def drying_section(
 
 def measures_section(console: Console, effects: tuple[MeasureEffect, ...]) -> None:
     """What each measure does in the model, beside none."""
+    units = units_of(console)
+    watch, act = (units.evaporation.figure(limit, 1) for limit in (WATCH, ACT))
     heading(console, "Measures against drying, each by itself")
-    rows = table("", "peak>", "of none>", "at", "m² over 0.5>", "m² over 1.0>", "m² to cover>")
+    rows = table(
+        "",
+        "peak>",
+        "of none>",
+        "at",
+        f"{units.area.word} over {watch}>",
+        f"{units.area.word} over {act}>",
+        f"{units.area.word} to cover>",
+    )
     none = effects[0].peak
     for each in effects:
         rows.add_row(
-            each.name,
-            f"{each.peak:.2f}",
+            units.said(each.name),
+            units.evaporation.figure(each.peak, 2),
             percent(each.peak / none) if none > 0 else "-",
             clock(each.peak_time),
-            f"{each.area_watch:.0f}",
-            f"{each.area_act:.0f}",
-            f"{each.area_cover:.0f}",
+            units.area.figure(each.area_watch),
+            units.area.figure(each.area_act),
+            units.area.figure(each.area_cover),
         )
     console.print(rows, highlight=False)
     console.print(
-        dim("peak in kg/m²/h; effects in the model (common practice, no source), not promises")
+        dim(
+            f"peak in {units.evaporation.word}; effects in the model (common practice, no source), "
+            "not "
+            "promises"
+        )
     )
 
 
 def finishing_section(console: Console, outcome: Outcome, everything: bool = False) -> None:
     """Windows of the strips and the passes in them; the late ones, or all of them if told."""
+    units = units_of(console)
     work, scenario = outcome.finishing, outcome.basis.scenario
     names = [strip.name for strip in outcome.basis.layout.strips]
     heading(console, "Finishing")
@@ -150,28 +173,29 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
     shown = work.jobs if everything else sorted((late or jobs)[: 2 * _WORST], key=_by_start)
     rows = table(
         "strip",
-        f"{outcome.basis.layout.along} m",
+        f"{outcome.basis.layout.along} {units.length.word}",
         "pass>",
-        "m²>",
+        f"{units.area.word}>",
         "opens",
         "closes",
         "from",
         "to",
-        "late m²>",
+        f"late {units.area.word}>",
     )
     for job in shown:
         rows.add_row(
             names[job.strip],
-            f"{job.low:.1f}-{job.high:.1f}",
+            f"{units.length.figure(job.low, 1)}-{units.length.figure(job.high, 1)}",
             str(job.pass_no),
-            f"{job.area:.0f}",
+            units.area.figure(job.area),
             *map(clock, (job.opens, job.closes, job.start, job.end)),
-            f"{job.late_area:.0f}" if job.late_area > 0 else "",
+            units.area.figure(job.late_area) if job.late_area > 0 else "",
         )
     console.print(rows)
     console.print(
         dim(
-            "a window opens when the latest concrete of a strip leaves no more than 6 mm of "
+            "a window opens when the latest concrete of a strip leaves no more than "
+            f"{units.said('6 mm')} of "
             "footprint and no bleed water stands (ASCC Position Statement 15), and closes at final "
             "set of its earliest (ASTM C403)"
         )
@@ -184,6 +208,7 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
 
 
 def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> None:
+    units = units_of(console)
     scenario = outcome.basis.scenario
     finishers = scenario.finishers(outcome.basis.plan)
     rows = table("", "")
@@ -205,7 +230,8 @@ def _finishing_summary(console: Console, outcome: Outcome, work: Finishing) -> N
         placed = float(work.area[work.pass_no == 1].sum())
         rows.add_row(
             marked(("LATE", "bold")),
-            f"{work.missed_area:.0f} of {placed:.0f} m² floated after the window has closed",
+            f"{units.area.figure(work.missed_area, 0)} of {units.area.text(placed, 0)} floated "
+            "after the window has closed",
         )
     if scenario.finishing.shift_end is not None:
         over = "ends within it"

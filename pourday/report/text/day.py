@@ -7,19 +7,19 @@ from collections.abc import Sequence
 
 import numpy as np
 from rich.console import Console
-from rich.text import Text
 
 from pourday.day.log import Visit
 from pourday.outcome.edges.stop_end import StopAdvice, left_open
 from pourday.outcome.measure import Outcome
 from pourday.report.basis import share_cell, share_head, share_words, why_not_judged
+from pourday.report.screen import units_of
 from pourday.report.text.check import caution_in_heat
 from pourday.report.text.cold import cold_head, cold_look_out, delivered_words
 from pourday.report.text.concrete import concrete_report
 from pourday.report.text.day_to_day import kind_of_day
 from pourday.report.text.deck import over_resistance, peak_rows, share_lines
 from pourday.report.text.deck_supports import released_lines
-from pourday.report.text.deliveries import samples_section
+from pourday.report.text.deliveries import age_words, samples_section, telephone_section
 from pourday.report.text.fronts import pump_report
 from pourday.report.text.upsets import upsets_report
 from pourday.report.words import (
@@ -65,7 +65,7 @@ def day_report(
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
     samples_section(console, outcome)
-    _telephone(console, outcome)
+    telephone_section(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
     _edges(console, outcome)
@@ -77,10 +77,11 @@ def day_report(
 
 
 def _summary(console: Console, outcome: Outcome) -> None:
+    units = units_of(console)
     log, site = outcome.log, outcome.basis.scenario.site
     heading(console, "The day")
     rows = table("", "")
-    for label, found in cold_head(outcome):
+    for label, found in cold_head(outcome, units):
         rows.add_row(label, found)
     if not log.stretches:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
@@ -93,43 +94,56 @@ def _summary(console: Console, outcome: Outcome) -> None:
     rows.add_row("last concrete", f"{clock(log.end)}   ({hours(outcome.duration)} of pouring)")
     late = "   PAST THE CURFEW of " + clock(site.curfew or 0.0) if outcome.pump_past_curfew else ""
     rows.add_row("pump washed out", clock(log.wash_out_end) + late)
-    extra = outcome.deck.ponding
-    sag = f", {extra:.1f} m³ of it in the sag of the deck"
+    extra, volume = outcome.deck.ponding, units.volume.figure
+    sag = f", {units.volume.text(extra, 1)} of it in the sag of the deck"
     if extra < 0:
-        sag = f", {-extra:.1f} m³ less than in theory (camber)"
+        sag = f", {units.volume.text(-extra, 1)} less than in theory (camber)"
     sag = "" if log.unfinished else sag
-    rows.add_row("placed", f"{log.placed:.1f} m³{sag}")
+    rows.add_row("placed", f"{units.volume.text(log.placed, 1)}{sag}")
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     rows.add_row(
         "ordered",
-        f"{outcome.ordered:.1f} m³ in {len(log.visits)} loads: {rejected:.1f} rejected, "
-        f"{returned:.1f} returned, {log.held:.1f} left in pump and line",
+        f"{units.volume.text(outcome.ordered, 1)} in {len(log.visits)} loads: "
+        f"{volume(rejected, 1)} "
+        "rejected, "
+        f"{volume(returned, 1)} returned, {volume(log.held, 1)} left in pump and line",
     )
     if log.unfinished > 0:
         rows.add_row(
             marked(("NOT PLACED", "bold")),
-            f"{log.unfinished:.1f} m³: {WHY_NOT_PLACED}",
+            f"{units.volume.text(log.unfinished, 1)}: {WHY_NOT_PLACED}",
         )
     console.print(rows, highlight=False)
 
 
 def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
+    units = units_of(console)
     layout = outcome.basis.layout
     heading(console, "Strips")
     if everything:
-        rows = table("no.>", "strip", "from", "to", "m³>", "direction", *_front_column(outcome))
+        rows = table(
+            "no.>",
+            "strip",
+            "from",
+            "to",
+            f"{units.volume.word}>",
+            "direction",
+            *_front_column(outcome),
+        )
         for k, strip in enumerate(layout.strips):
             rows.add_row(
                 str(k + 1),
                 strip.name,
                 clock(outcome.strip_start[k]),
                 clock(outcome.strip_end[k]),
-                f"{outcome.log.strip_volumes[k]:.1f}",
+                units.volume.figure(outcome.log.strip_volumes[k], 1),
                 ("low to high " if layout.upward[k] else "high to low ") + strip.along,
                 *_front_cell(outcome, layout.front_of[k]),
             )
     else:
-        rows = table("bay", "strips no.", "from", "to", "m³>", *_front_column(outcome))
+        rows = table(
+            "bay", "strips no.", "from", "to", f"{units.volume.word}>", *_front_column(outcome)
+        )
         for bay in dict.fromkeys(strip.bay for strip in layout.strips):
             mine = [k for k, strip in enumerate(layout.strips) if strip.bay == bay]
             volume = sum(outcome.log.strip_volumes[k] for k in mine)
@@ -138,7 +152,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
                 f"{mine[0] + 1} to {mine[-1] + 1}",
                 clock(np.fmin.reduce(outcome.strip_start[mine])),
                 clock(np.fmax.reduce(outcome.strip_end[mine])),
-                f"{volume:.1f}",
+                units.volume.figure(volume, 1),
                 *_front_cell(outcome, layout.front_of[mine[0]]),
             )
     console.print(rows)
@@ -147,6 +161,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
 
 
 def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
+    units = units_of(console)
     visits = outcome.log.visits
     heading(console, "Trucks")
     waits = outcome.waits or [0.0]
@@ -159,8 +174,8 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
     if rounds:
         turned = sum(visit.rounds > 0 for visit in visits)
         console.print(f"{turned} found no place and went round the block, {rounds} times in all")
-    console.print(_age_words(outcome), highlight=False)
-    console.print(delivered_words(outcome), highlight=False)
+    console.print(age_words(outcome, units), highlight=False)
+    console.print(delivered_words(outcome, units), highlight=False)
     shown = visits if everything else [v for v in visits if v.outcome != "placed"]
     if not shown:
         console.print(f"every load was placed\n{WATER}", highlight=False)
@@ -180,60 +195,14 @@ def _trucks(console: Console, outcome: Outcome, everything: bool) -> None:
             minutes(visit.wait),
             _discharged(visit),
             minutes(visit.discharge_end - visit.batched),
-            f"{visit.placed:.2f}",
-            f"{back:.2f}" if back > 0 else "",
+            units.volume.figure(visit.placed, 2),
+            units.volume.figure(back, 2) if back > 0 else "",
             visit.outcome,
             *_front_cell(outcome, visit.front),
         )
-    console.print(dim("wait and age in min; placed and back in m³"))
+    console.print(dim(f"wait and age in min; placed and back in {units.volume.word}"))
     console.print(rows)
     console.print(WATER, highlight=False)
-
-
-def _telephone(console: Console, outcome: Outcome) -> None:
-    """What the foreman said to the plant, and when."""
-    log = outcome.log
-    heading(console, "Telephone")
-    if outcome.basis.scenario.call_off.nobody_phones:
-        console.print("nobody telephones: loads come at the spacing, whatever happens")
-        return
-    held, beyond = (sum(getattr(f, n) for f in log.fronts) for n in ("loads_held", "loads_beyond"))
-    console.print(
-        f"{held} of {len(log.visits)} loads held back so that they would not stand, "
-        f"{beyond} beyond the booking",
-        highlight=False,
-    )
-    for call in log.calls:
-        size = f" {call.volume:.2f} m³" if call.volume else ""
-        pump = f" (pump {call.front + 1})" if len(log.fronts) > 1 else ""
-        console.print(Text(f"{clock(call.at)} {call.kind}{size}: {call.why}{pump}"))
-
-
-def _age_words(outcome: Outcome) -> str:
-    """The limit of age in force, and how many loads were finished past it."""
-    supply = outcome.basis.scenario.supply
-    rule, past = supply.age_rule, supply.finish_begun
-    ends = "the end of discharge" if rule.ends_at == "discharge" else "arrival"
-    warm = ""
-    if rule.warm_limit is not None and rule.warm_from is not None:
-        warm = f", {minutes(rule.warm_limit)} in air of {rule.warm_from:g} °C or more"
-    said = (
-        f"age from the start of loading to {ends}: at most {minutes(rule.limit)} min{warm} "
-        f"({rule.name})"
-    )
-    if rule.ends_at != "discharge" or past <= 0.0:
-        return f"{said}."
-    weather = outcome.basis.scenario.weather
-    placed = [v for v in outcome.log.visits if v.placed > 0]
-    air = np.interp([v.batched for v in placed], weather.at, weather.air)
-    late = sum(
-        v.discharge_end - v.batched > rule.limit_at(float(warm)) + 1.0
-        for v, warm in zip(placed, air, strict=True)
-    )
-    return (
-        f"{said}; a load begun may be finished up to {minutes(past)} min past it: "
-        f"{late or 'none'} {'were' if late > 1 else 'was'}."
-    )
 
 
 def _discharged(visit: Visit) -> str:
@@ -252,16 +221,18 @@ def _front_cell(outcome: Outcome, front: int) -> list[str]:
 
 
 def _edges(console: Console, outcome: Outcome) -> None:
+    units = units_of(console)
     layout, edges = outcome.basis.layout, outcome.edges
     heading(console, "Fresh edges")
-    console.print(edge_rule_words(outcome.basis.scenario.mix), highlight=False)
+    console.print(edge_rule_words(outcome.basis.scenario.mix, units), highlight=False)
     caution_in_heat(console, outcome.basis)
     for state, pairs, length, fronts in (
         ("cold", edges.cold_pairs, edges.cold_length, edges.cold_fronts),
         ("stiff", edges.stiff_pairs, edges.stiff_length, edges.stiff_fronts),
     ):
         console.print(
-            f"{state}: {pairs} of {len(layout.pairs)} edge pairs ({length.sum():.1f} m) and "
+            f"{state}: {pairs} of {len(layout.pairs)} edge pairs "
+            f"({units.length.text(length.sum(), 1)}) and "
             f"{fronts} of {len(edges.stop_ratio)} stopped fronts",
             highlight=False,
         )
@@ -276,7 +247,15 @@ def _edges(console: Console, outcome: Outcome) -> None:
                 f"open is not judged; {int(np.sum(~bare & ~judged))} without concrete",
             )
         )
-    rows = table("placed first", "then", "at y or x m", "gap min>", "covered", "time used>", "")
+    rows = table(
+        "placed first",
+        "then",
+        f"at y or x {units.length.word}",
+        "gap min>",
+        "covered",
+        "time used>",
+        "",
+    )
     # The worst first, then those left open; a pair without concrete has nothing to say.
     worst_first = np.lexsort((~bare, -np.nan_to_num(edges.ratio)))
     for n in worst_first[(judged | bare)[worst_first]][:5]:
@@ -284,7 +263,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
         rows.add_row(
             layout.strips[pair.first].name,
             layout.strips[pair.second].name,
-            f"{pair.along} {pair.low:.1f}-{pair.high:.1f}",
+            f"{pair.along} {units.length.figure(pair.low, 1)}-{units.length.figure(pair.high, 1)}",
             minutes(edges.gap[n]),
             clock(edges.time[n]),
             percent(edges.ratio[n]) if judged[n] else "-",
@@ -294,7 +273,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
         rows.add_row(
             layout.strips[edges.stop_strip[n]].name,
             "front stopped",
-            f"{layout.along} {edges.stop_at[n]:.1f}",
+            f"{layout.along} {units.length.figure(edges.stop_at[n], 1)}",
             "-",
             clock(edges.stop_time[n]),
             percent(edges.stop_ratio[n]),
@@ -309,17 +288,18 @@ def _state(ratio: float, stiff_from: float) -> str:
 
 
 def _deck(console: Console, outcome: Outcome) -> None:
+    units = units_of(console)
     deck, scenario = outcome.deck, outcome.basis.scenario
-    heading(console, "Deck, highest values (per metre width)")
+    heading(console, f"Deck, highest values (per {units.width} width)")
     head = ("", "value>", "factored>", share_head(scenario))
-    rows = table(*head, "x m>", "while placing", "from")
-    for name, peak, cells in peak_rows(scenario, deck):
+    rows = table(*head, f"x {units.length.word}>", "while placing", "from")
+    for name, peak, cells in peak_rows(scenario, deck, units):
         if name == "uplift" and max(peak.value, peak.factored) <= 0:
             continue
         strip = outcome.basis.layout.strips[peak.strip]
         bare = peak.stage == "bare"
         strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
-        rows.add_row(name, *cells, f"{peak.x:.2f}", strip_name, when)
+        rows.add_row(name, *cells, units.length.figure(peak.x, 2), strip_name, when)
     console.print(rows)
     share_lines(console, scenario)
     if outcome.log.unfinished:
@@ -329,6 +309,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
 
 
 def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
+    units = units_of(console)
     moments = outcome.look_out
     heading(console, "Look out")
     cold_look_out(console, outcome)
@@ -342,13 +323,15 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
             )
         return
     shown = moments if everything else sorted(moments, key=lambda m: -m.value / m.limit)[:_LOOKS]
-    rows = table("from", "strip", "x m>", "", "look at")
+    rows = table("from", "strip", f"x {units.length.word}>", "", "look at")
     for moment in sorted(shown, key=lambda m: (m.time, m.strip)):
-        value = f"{moment.value * 1e3:.0f} mm"
+        value = f"{units.depth.text(moment.value * 1e3, 0)}"
         if moment.kind == "use":
             value = share_cell(moment.value, outcome.basis.scenario)
         strip = outcome.basis.layout.strips[moment.strip].name
-        rows.add_row(clock(moment.time), strip, f"{moment.x:.2f}", value, moment.look_at)
+        rows.add_row(
+            clock(moment.time), strip, units.length.figure(moment.x, 2), value, moment.look_at
+        )
     console.print(rows)
     for do in dict.fromkeys(moment.do for moment in shown):
         console.print(f"do: {do}")
@@ -357,13 +340,15 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
 
 
 def _cost(console: Console, outcome: Outcome) -> None:
+    units = units_of(console)
     cost, currency = outcome.cost, outcome.basis.scenario.prices.currency
     heading(console, f"Cost, {currency}")
     rows = table("", "quantity>", "", "amount>")
     for line in cost.lines:
         if line.amount:
             item = line.item
-            rows.add_row(item.label, f"{line.quantity:.1f}", item.unit, money(line.amount))
+            unit = units.of(item.unit)
+            rows.add_row(item.label, unit.figure(line.quantity, 1), unit.word, money(line.amount))
     rows.add_row("total", "", "", marked((money(cost.total), "bold")))
     console.print(rows, highlight=False)
     longest = hours(outcome.basis.scenario.prices.longest_shift)
@@ -380,5 +365,8 @@ def _cost(console: Console, outcome: Outcome) -> None:
         )
     if outcome.log.unfinished > 0:
         console.print(
-            marked(("NOT IN THIS COST:", "bold"), f" {outcome.log.unfinished:.1f} m³ {NOT_IN_COST}")
+            marked(
+                ("NOT IN THIS COST:", "bold"),
+                f" {units.volume.text(outcome.log.unfinished, 1)} {NOT_IN_COST}",
+            )
         )

@@ -26,10 +26,12 @@ from pourday.report.basis import (
     short_share,
     why_not_judged,
 )
+from pourday.report.screen import units_of
 from pourday.report.text.deck_orders import orders_report
 from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
 from pourday.report.text.floor_orders import floor_orders_report
+from pourday.report.units import SI, Units
 from pourday.report.words import STRUCK, caution, heading, marked, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
@@ -71,17 +73,18 @@ _THIN = 0.005
 
 def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
     """The peak of each quantity and the step that causes it."""
+    units = units_of(console)
     scenario = basis.scenario
     head = ("", "value>", "factored>", share_head(scenario))
-    rows = table(*head, "bay", "x m>", "step", "stage")
+    rows = table(*head, "bay", f"x {units.length.word}>", "step", "stage")
     names = {strip.name: k + 1 for k, strip in enumerate(basis.layout.strips)}
 
     def _row(name: str, peak: DeckPeak, cells: Sequence[str]) -> None:
         strip = basis.layout.strips[peak.strip]
         step = f"{names[strip.name]} {strip.name}"
-        rows.add_row(name, *cells, peak.bay, f"{peak.x:.2f}", step, peak.stage)
+        rows.add_row(name, *cells, peak.bay, units.length.figure(peak.x, 2), step, peak.stage)
 
-    for name, peak, cells in peak_rows(scenario, deck):
+    for name, peak, cells in peak_rows(scenario, deck, units):
         _row(name, peak, cells)
     console.print(rows)
     share_lines(console, scenario)
@@ -89,7 +92,7 @@ def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
 
 
 def peak_rows(
-    scenario: Scenario, deck: DeckOutcome
+    scenario: Scenario, deck: DeckOutcome, units: Units = SI
 ) -> list[tuple[str, DeckPeak, tuple[str, str, str]]]:
     """Name, peak, and its value, factored value and share of resistance in words."""
     r = resistance_of(scenario)
@@ -100,9 +103,16 @@ def peak_rows(
         else [math.nan] * 3
     )
     cells = [short_share(share, scenario) for share in shares]
-    moments = [(f"{m.value / 1e3:.2f} kNm", f"{m.factored / 1e3:.2f}") for m in (sag, hog)]
+    moments = [
+        (f"{units.moment.text(m.value / 1e3, 2)}", units.moment.figure(m.factored / 1e3, 2))
+        for m in (sag, hog)
+    ]
     uplift = deck.uplift
-    lifts = (f"{uplift.value / 1e3:.2f} kN", f"{uplift.factored / 1e3:.2f}", "-")
+    lifts = (
+        f"{units.per_width.text(uplift.value / 1e3, 2)}",
+        units.per_width.figure(uplift.factored / 1e3, 2),
+        "-",
+    )
     cause = deck.use.cause or "-"
     return [
         ("sag moment", sag, (*moments[0], cells[0])),
@@ -110,10 +120,18 @@ def peak_rows(
         (
             "reaction",
             reaction,
-            (f"{reaction.value / 1e3:.1f} kN", f"{reaction.factored / 1e3:.1f}", cells[2]),
+            (
+                f"{units.per_width.text(reaction.value / 1e3, 1)}",
+                units.per_width.figure(reaction.factored / 1e3, 1),
+                cells[2],
+            ),
         ),
         ("uplift", uplift, lifts),
-        ("deflection", deck.deflection, (f"{deck.deflection.value * 1e3:.1f} mm", "-", "-")),
+        (
+            "deflection",
+            deck.deflection,
+            (f"{units.depth.text(deck.deflection.value * 1e3, 1)}", "-", "-"),
+        ),
         ("highest use", deck.use, (cause, "", short_share(deck.use.value, scenario))),
     ]
 
@@ -140,66 +158,84 @@ def over_resistance(console: Console, deck: DeckOutcome) -> None:
 
 def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
     """The rules, clause by clause."""
+    units = units_of(console)
     rows = table("rule", "found")
-    span = f"span x {checks.span_low:.2f} to {checks.span_high:.2f} m"
+    ends = units.length.figure(checks.span_low, 2), units.length.text(checks.span_high, 2)
+    span = f"span x {ends[0]} to {ends[1]}"
     word = "kept" if checks.sag <= checks.sag_limit else "NOT KEPT"
     rows.add_row(
-        f"sag when full, {checks.sag_rule}",
-        f"{checks.sag * 1e3:.1f} of {checks.sag_limit * 1e3:.1f} mm: {word} ({span})",
+        f"sag when full, {units.said(checks.sag_rule)}",
+        f"{units.depth.figure(checks.sag * 1e3, 1)} of "
+        f"{units.depth.text(checks.sag_limit * 1e3, 1)}: {word} ({span})",
     )
     counts = "it counts" if checks.ponding_counts else "it need not be counted"
     rows.add_row(
         "ponding, EN 1994-1-1 9.3.2: a tenth of the depth",
-        f"{checks.nominal_sag * 1e3:.1f} of {basis.scenario.slab.depth * 100:.1f} mm: {counts}",
+        f"{units.depth.figure(checks.nominal_sag * 1e3, 1)} of "
+        f"{units.depth.text(basis.scenario.slab.depth * 100, 1)}: {counts}",
     )
     rows.add_row(
         "extra concrete there: rule 0.7 of the sag, computed",
-        f"{checks.rule_extra * 1e3:.1f} mm, {checks.mean_extra * 1e3:.1f} mm",
+        f"{units.depth.text(checks.rule_extra * 1e3, 1)}, "
+        f"{units.depth.text(checks.mean_extra * 1e3, 1)}",
     )
     short = basis.scenario.slab.depth - checks.least_depth
-    word = "kept" if short < 5e-4 else f"within {_THIN * 1e3:.0f} mm of it (common practice)"
+    word = (
+        "kept"
+        if short < 5e-4
+        else f"within {units.depth.text(_THIN * 1e3, 0)} of it (common practice)"
+    )
     if short > _THIN:
         word = "BELOW the depth in the file: ask the engineer"
     rows.add_row(
-        f"thinnest slab, {basis.scenario.slab.depth * 1e3:.0f} mm in the file",
-        f"{checks.least_depth * 1e3:.0f} mm: {word}",
+        f"thinnest slab, {units.depth.text(basis.scenario.slab.depth * 1e3, 0)} in the file",
+        f"{units.depth.text(checks.least_depth * 1e3, 0)}: {word}",
     )
     strip = basis.layout.strips[checks.unbalance_strip].name
     rows.add_row(
         "greatest difference of load beside a support",
-        f"{checks.unbalance / 1e3:.1f} kN/m at x {checks.unbalance_x:.2f} m, placing {strip}",
+        f"{units.line_load.text(checks.unbalance / 1e3, 1)} at x "
+        f"{units.length.text(checks.unbalance_x, 2)}, placing {strip}",
     )
     if basis.scenario.beams.given:
         left = checks.beam_left * 1e3
         word = "left" if left >= 0 else "lost: the beam ends below straight"
-        rows.add_row("beams: greatest way down", f"{checks.beam_down * 1e3:.0f} mm")
-        rows.add_row("beams: bend at the end", f"{abs(left):.0f} mm {word}")
+        rows.add_row("beams: greatest way down", f"{units.depth.text(checks.beam_down * 1e3, 0)}")
+        rows.add_row("beams: bend at the end", f"{units.depth.text(abs(left), 0)} {word}")
     console.print(rows)
 
 
 def level_lines(console: Console, basis: Basis, survey: LevelSurvey) -> None:
     """Concrete used and level lost."""
+    units = units_of(console)
     price = basis.scenario.prices
     cost = money(survey.extra * price.concrete)
     console.print(
-        f"concrete above theory {survey.extra:+.1f} m³, {cost} {price.currency}; thickness "
-        f"{survey.least * 1e3:+.1f} to {survey.most * 1e3:+.1f} mm against theory",
+        f"concrete above theory {units.volume.text(survey.extra, 1, '+')}, {cost} "
+        f"{price.currency}; thickness "
+        f"{units.depth.figure(survey.least * 1e3, 1, '+')} to "
+        f"{units.depth.text(survey.most * 1e3, 1, '+')} against theory",
     )
     within = ", ".join(
-        f"{percent(share)} within ±{band * 1e3:.0f} mm"
+        f"{percent(share)} within ±{units.depth.text(band * 1e3, 0)}"
         for band, share in zip(BANDS, survey.within, strict=True)
     )
     console.print(
-        f"finished top from {_above(-survey.low)} to {_above(-survey.high)} of its datum "
+        f"finished top from {_above(-survey.low, units)} to {_above(-survey.high, units)} of its "
+        "datum "
         f"({POINTS} points a span); {within}; after it was struck it went down by up to "
-        f"{_mm(survey.moved_down)} mm and up by up to {_mm(survey.moved_up)} mm"
+        f"{_mm(survey.moved_down, units)} {units.depth.word} and up by up to "
+        f"{_mm(survey.moved_up, units)} {units.depth.word}"
     )
     columns = _kept(survey.over_supports <= AT_COLUMNS)
     edge = _kept(survey.straightedge <= UNDER_STRAIGHTEDGE)
     console.print(
-        f"struck over supports within {_mm(survey.over_supports)} mm of the datum, ±"
-        f"{AT_COLUMNS * 1e3:.0f} mm at columns {columns}; up to {_mm(survey.straightedge)} mm "
-        f"under a 2 m straightedge along the sheets, {UNDER_STRAIGHTEDGE * 1e3:.0f} mm (SR3) {edge}"
+        f"struck over supports within {_mm(survey.over_supports, units)} {units.depth.word} of the "
+        "datum, ±"
+        f"{units.depth.text(AT_COLUMNS * 1e3, 0)} at columns {columns}; up to "
+        f"{_mm(survey.straightedge, units)} {units.depth.word} "
+        f"under a {units.said('2 m')} straightedge along the sheets, "
+        f"{units.depth.text(UNDER_STRAIGHTEDGE * 1e3, 0)} (SR3) {edge}"
     )
 
 
@@ -207,21 +243,25 @@ def _kept(kept: bool) -> str:
     return "kept" if kept else "NOT KEPT"
 
 
-def _mm(value: float, places: int = 1) -> str:
-    """Millimetres without a minus before nothing."""
-    return f"{round(value * 1e3, places) + 0.0:.{places}f}"
+def _mm(value: float, units: Units, places: int = 1) -> str:
+    """Millimetres or inches of a height (m), without a minus before nothing."""
+    metric = round(value * 1e3, places) if units.depth.is_metric else value * 1e3
+    text = units.depth.figure(metric + 0.0, places)
+    return text.removeprefix("-") if float(text) == 0.0 else text
 
 
-def _above(height: float) -> str:
-    text = _mm(abs(height))
-    return f"{text} mm {'high' if height > 0 and text != '0.0' else 'low'}"
+def _above(height: float, units: Units) -> str:
+    text = _mm(abs(height), units)
+    way = "high" if height > 0 and float(text) != 0.0 else "low"
+    return f"{text} {units.depth.word} {way}"
 
 
 def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
     """Height-gauge settings along beams that differ."""
+    units = units_of(console)
     if not lines:
         return
-    heading(console, "Height gauges along the beams (mm)")
+    heading(console, f"Height gauges along the beams ({units.depth.word})")
     console.print(
         "bend: beam above straight before the pour; left: what of it is left when the slab is "
         "struck there; set: top above the datum then; thick: slab then, over the whole profile; "
@@ -237,12 +277,12 @@ def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
         seen.setdefault(key, []).append(line.x)
         by_key[key] = line
     for alike, places in seen.items():
-        rows = table("y m>", "bend>", "left>", "set>", "thick>", "end>")
+        rows = table(f"y {units.length.word}>", "bend>", "left>", "set>", "thick>", "end>")
         for point in by_key[alike].points:
             rows.add_row(
-                f"{point.y:.2f}",
+                units.length.figure(point.y, 2),
                 *(
-                    _mm(value, 0)
+                    _mm(value, units, 0)
                     for value in (
                         point.bend,
                         point.left,
@@ -252,5 +292,6 @@ def gauge_tables(console: Console, lines: Sequence[GaugeLine]) -> None:
                     )
                 ),
             )
-        console.print(f"beams at x {', '.join(f'{x:.2f}' for x in places)} m")
+        at = ", ".join(units.length.figure(x, 2) for x in places)
+        console.print(f"beams at x {at} {units.length.word}")
         console.print(rows)

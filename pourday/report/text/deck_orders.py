@@ -6,26 +6,36 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares, short_share
+from pourday.report.screen import units_of
+from pourday.report.units import Units
 from pourday.report.words import STRUCK, table
 from pourday.study.orders.bay import OrderResult
 from pourday.study.orders.deck_study import BayOrders
 from pourday.study.orders.turns import Turning
 
 _UNITS = {
-    "span": ("m", 1.0, "{:.2f}"),
-    "EI": ("kN m² per m", 1e-3, "{:.0f}"),
-    "working load": ("kN/m²", 1e-3, "{:.2f}"),
-    "crew while struck": ("kN/m²", 1e-3, "{:.2f}"),
-    "heap": ("x the thickness", 1.0, "{:.2f}"),
-    "strip width": ("m", 1.0, "{:.2f}"),
+    "span": ("m", 1.0, 2),
+    "EI": ("kN m² per m", 1e-3, 0),
+    "working load": ("kN/m²", 1e-3, 2),
+    "crew while struck": ("kN/m²", 1e-3, 2),
+    "heap": ("x the thickness", 1.0, 2),
+    "strip width": ("m", 1.0, 2),
 }
 
 
 def orders_report(console: Console, basis: Basis, orders: BayOrders) -> None:
     """Print what the order of one bay's strips can do, and where thirds against spread turns."""
+    units = units_of(console)
     scenario, cut = basis.scenario, basis.layout.cut
     spans = cut.run_of(cut.bay(orders.bay)).spans
-    rows = table("order of strips", "use>", "sag mm>", "least reaction>", "extra m³>", "level mm>")
+    rows = table(
+        "order of strips",
+        "use>",
+        f"sag {units.depth.word}>",
+        "least reaction>",
+        f"extra {units.volume.word}>",
+        f"level {units.depth.word}>",
+    )
     plan = basis.plan
     console.print(
         f'Strips of thirds with the crew of plan "{plan.name}", {STRUCK[plan.strike]}; this bay '
@@ -39,10 +49,11 @@ def orders_report(console: Console, basis: Basis, orders: BayOrders) -> None:
         rows.add_row(
             name,
             short_share(result.use.value, scenario),
-            f"{result.deflection.value * 1e3:.1f}",
-            f"{result.uplift.value / 1e3:+.2f} kN/m",
-            f"{result.extra_volume:.2f}",
-            f"{-result.later_low * 1e3:+.1f} to {-result.later_high * 1e3:+.1f}",
+            units.depth.figure(result.deflection.value * 1e3, 1),
+            f"{units.line_load.text(result.uplift.value / 1e3, 2, '+')}",
+            units.volume.figure(result.extra_volume, 2),
+            f"{units.depth.figure(-result.later_low * 1e3, 1, '+')} to "
+            f"{units.depth.figure(-result.later_high * 1e3, 1, '+')}",
         )
     console.print(rows)
     console.print(
@@ -58,10 +69,12 @@ def orders_report(console: Console, basis: Basis, orders: BayOrders) -> None:
     width = plan.strip_width or plan.fraction * max(b - a for a, b in spans)
     console.print(
         f"Where thirds against spread turns in this bay, one thing changed at a time (heap "
-        f"{heap:.2f} x the thickness over {scenario.loads.heap_length:g} m, strips of spread "
-        f"{width:.2f} m, longest span {max(b - a for a, b in spans):.2f} m):"
+        f"{heap:.2f} x the thickness over {units.length.short_text(scenario.loads.heap_length)}, "
+        "strips of spread "
+        f"{units.length.text(width, 2)}, longest span "
+        f"{units.length.text(max(b - a for a, b in spans), 2)}):"
     )
-    for line in _turning_lines(orders.turnings):
+    for line in _turning_lines(orders.turnings, units):
         console.print(line)
 
 
@@ -69,23 +82,27 @@ def _names(result: OrderResult) -> str:
     return ", ".join(name.split("/", 1)[1] for name in result.names)
 
 
-def _turning_lines(turnings: tuple[Turning, ...]) -> list[str]:
+def _turning_lines(turnings: tuple[Turning, ...], units: Units) -> list[str]:
     """One line for each turn, and one for all that does not turn, by quantity and better order."""
     out = []
     steady: dict[tuple[str, str], list[str]] = {}
     # Concrete is a matter of the whole floor: a bay alone may say the contrary.
     for turn in (each for each in turnings if each.quantity == "use"):
-        unit, factor, form = _UNITS[turn.what]
-        low, high, now = (form.format(v * factor) for v in (turn.low, turn.high, turn.now))
+        word, factor, decimals = _UNITS[turn.what]
+        unit = units.of(word)
+        low, high, now = (
+            unit.figure(v * factor, decimals) for v in (turn.low, turn.high, turn.now)
+        )
         if turn.value is None:
-            said = f"{turn.what} from {low} to {high} {unit} (now {now})"
+            said = f"{turn.what} from {low} to {high} {unit.word} (now {now})"
             steady.setdefault((turn.quantity, turn.below), []).append(said)
         else:
-            at = form.format(turn.value * factor)
+            at = unit.figure(turn.value * factor, decimals)
             if "even" in (turn.below, turn.above):
                 continue  # from alike to not alike is no turn
             out.append(
-                f"by {turn.quantity}: {turn.below} is better below a {turn.what} of {at} {unit}, "
+                f"by {turn.quantity}: {turn.below} is better below a {turn.what} of {at} "
+                f"{unit.word}, "
                 f"{turn.above} above it (now {now})"
             )
     for (quantity, better), ranges in steady.items():

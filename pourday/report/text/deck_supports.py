@@ -12,6 +12,8 @@ from pourday.outcome.deck.overhangs import OverhangCheck
 from pourday.outcome.deck.stiffness import AtStiffness
 from pourday.outcome.deck.supports import PROP, Felt, Force, LetGo, SupportChecks
 from pourday.report.basis import NOT_JUDGED, share_cell
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import heading, marked, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import PlanDeck
@@ -31,6 +33,7 @@ NOT_MADE = (
 
 def supports_report(console: Console, each: PlanDeck) -> None:
     """Forces at supports, what lets go, overhangs and EI at both ends of its range."""
+    units = units_of(console)
     checks, names = each.supports, [strip.name for strip in each.basis.layout.strips]
     scenario = each.basis.scenario
     rows = table("supports", "found")
@@ -38,29 +41,31 @@ def supports_report(console: Console, each: PlanDeck) -> None:
     if checks.fixing.factored > 0:
         rows.add_row(
             f"uplift: fixing needed (fixed: {fixed})",
-            force_words(checks.fixing, "fixing resistance"),
+            force_words(checks.fixing, "fixing resistance", units),
         )
     else:
         rows.add_row(f"uplift: fixing needed (fixed: {fixed})", "none")
-    _end_and_props(rows, checks)
+    _end_and_props(rows, checks, units)
     for place in checks.let_go:
         rows.add_row(
-            marked((f"lets go: {place.kind} at x {place.x:.2f} m", "bold")), gap_words(place, names)
+            marked((f"lets go: {place.kind} at x {units.length.text(place.x, 2)}", "bold")),
+            gap_words(place, names, units),
         )
     if checks.tips:
         rows.add_row(
             marked(("THE DECK TIPS", "bold")), "what is left cannot hold it: do not pour so"
         )
     if checks.let_go:
-        rows.add_row("with it let go", released_words(checks.held, checks.free, scenario))
+        rows.add_row("with it let go", released_words(checks.held, checks.free, scenario, units))
     for hung in each.overhangs:
         rows.add_row(
-            f"overhang {hung.length:.2f} m at x {hung.x:.2f} m, a cantilever",
-            overhang_words(hung, scenario),
+            f"overhang {units.length.text(hung.length, 2)} at x {units.length.text(hung.x, 2)}, a "
+            "cantilever",
+            overhang_words(hung, scenario, units),
         )
     rows.add_row(
         "EI less and more by 15 %",
-        "; ".join(stiffness_words(at, scenario) for at in each.stiffness),
+        "; ".join(stiffness_words(at, scenario, units) for at in each.stiffness),
     )
     console.print(rows)
     if checks.let_go:
@@ -69,14 +74,15 @@ def supports_report(console: Console, each: PlanDeck) -> None:
 
 def released_lines(console: Console, checks: SupportChecks | None, basis: Basis) -> None:
     """What lets go in one day, and what the deck feels then; nothing where all hold."""
+    units = units_of(console)
     if checks is None:
         return
     names = [strip.name for strip in basis.layout.strips]
     for place in checks.let_go:
         console.print(
             marked(
-                (f"lets go: {place.kind} at x {place.x:.2f} m", "bold"),
-                f", {gap_words(place, names)}",
+                (f"lets go: {place.kind} at x {units.length.text(place.x, 2)}", "bold"),
+                f", {gap_words(place, names, units)}",
             )
         )
     if checks.tips:
@@ -84,7 +90,9 @@ def released_lines(console: Console, checks: SupportChecks | None, basis: Basis)
             marked(("THE DECK TIPS", "bold"), ": what is left cannot hold it. Do not pour so.")
         )
     if checks.let_go:
-        console.print(f"with it let go: {released_words(checks.held, checks.free, basis.scenario)}")
+        console.print(
+            f"with it let go: {released_words(checks.held, checks.free, basis.scenario, units)}"
+        )
         _past_resistance(console, checks)
 
 
@@ -98,13 +106,15 @@ def _past_resistance(console: Console, checks: SupportChecks) -> None:
         )
 
 
-def _end_and_props(rows: Table, checks: SupportChecks) -> None:
-    rows.add_row("greatest reaction at the end of a sheet", force_words(checks.end, "resistance"))
+def _end_and_props(rows: Table, checks: SupportChecks, units: Units) -> None:
+    rows.add_row(
+        "greatest reaction at the end of a sheet", force_words(checks.end, "resistance", units)
+    )
     if checks.prop is not None:
-        rows.add_row("greatest load on a prop line", force_words(checks.prop, "capacity"))
+        rows.add_row("greatest load on a prop line", force_words(checks.prop, "capacity", units))
 
 
-def force_words(force: Force, what: str) -> str:
+def force_words(force: Force, what: str, units: Units = SI) -> str:
     """A force, where, and its share of what the file says."""
     if force.share is None:
         judged = f"not judged: no {what} in the file"
@@ -113,27 +123,37 @@ def force_words(force: Force, what: str) -> str:
     else:
         judged = f"{percent(force.share)} of its {what}"
     if math.isclose(force.factored, force.value, rel_tol=1e-6):
-        return f"{force.value / 1e3:.2f} kN/m at x {force.x:.2f} m, {judged}"
+        value = units.line_load.text(force.value / 1e3, 2)
+        return f"{value} at x {units.length.text(force.x, 2)}, {judged}"
     return (
-        f"{force.value / 1e3:.2f} kN/m, factored {force.factored / 1e3:.2f} at x {force.x:.2f} m, "
+        f"{units.line_load.text(force.value / 1e3, 2)}, factored "
+        f"{units.line_load.figure(force.factored / 1e3, 2)} at x "
+        f"{units.length.text(force.x, 2)}, "
         f"{judged}"
     )
 
 
-def gap_words(place: LetGo, names: list[str]) -> str:
+def gap_words(place: LetGo, names: list[str], units: Units = SI) -> str:
     """How far the deck lifts off, and in which step."""
     when = "before the pour" if place.stage == "bare" else f"{place.stage}, {names[place.strip]}"
     do = "a prop cannot hold it down; ask the engineer" if place.kind == PROP else "fix it"
-    gap = f"up to {place.gap * 1e3:.1f} mm of gap" if place.gap else "under factored loads only"
+    gap = (
+        f"up to {units.depth.text(place.gap * 1e3, 1)} of gap"
+        if place.gap
+        else "under factored loads only"
+    )
     return f"{gap} ({when}): {do}, or begin elsewhere"
 
 
-def released_words(held: Felt, free: Felt, scenario: Scenario) -> str:
+def released_words(held: Felt, free: Felt, scenario: Scenario, units: Units = SI) -> str:
     """What changes once supports have let go."""
     return (
-        f"sag moment {held.sag_moment / 1e3:.2f} -> {free.sag_moment / 1e3:.2f} kNm, "
-        f"hog {held.hog_moment / 1e3:.2f} -> {free.hog_moment / 1e3:.2f} kNm, "
-        f"deflection {held.deflection * 1e3:.1f} -> {free.deflection * 1e3:.1f} mm, "
+        f"sag moment {units.moment.figure(held.sag_moment / 1e3, 2)} -> "
+        f"{units.moment.text(free.sag_moment / 1e3, 2)}, "
+        f"hog {units.moment.figure(held.hog_moment / 1e3, 2)} -> "
+        f"{units.moment.text(free.hog_moment / 1e3, 2)}, "
+        f"deflection {units.depth.figure(held.deflection * 1e3, 1)} -> "
+        f"{units.depth.text(free.deflection * 1e3, 1)}, "
         f"{_from_to(held.use, free.use, scenario)}"
     )
 
@@ -144,24 +164,28 @@ def _from_to(held: float, free: float, scenario: Scenario) -> str:
     return f"highest use {percent(held)} -> {share_cell(free, scenario)}"
 
 
-def overhang_words(hung: OverhangCheck, scenario: Scenario) -> str:
+def overhang_words(hung: OverhangCheck, scenario: Scenario, units: Units = SI) -> str:
     """Moment, reaction and tip of an overhang."""
     much = " TOO MUCH" if hung.use > 1.0 else ""
-    lifts = f", the next support lifts: {-hung.next_reaction / 1e3:.2f} kN/m, factored"
+    lifts = (
+        f", the next support lifts: {units.line_load.text(-hung.next_reaction / 1e3, 2)}, factored"
+    )
     return (
-        f"hog moment {hung.moment / 1e3:.2f} kNm, reaction {hung.reaction / 1e3:.1f} kN, together "
-        f"{share_cell(hung.use, scenario)}{much}; edge {hung.tip * 1e3:.1f} mm "
-        f"down; {hung.volume:.1f} m³ more than the day orders"
+        f"hog moment {units.moment.text(hung.moment / 1e3, 2)}, reaction "
+        f"{units.per_width.text(hung.reaction / 1e3, 1)}, together "
+        f"{share_cell(hung.use, scenario)}{much}; edge {units.depth.text(hung.tip * 1e3, 1)} "
+        f"down; {units.volume.text(hung.volume, 1)} more than the day orders"
         f"{lifts if hung.next_reaction < 0 else ''}"
     )
 
 
-def stiffness_words(at: AtStiffness, scenario: Scenario) -> str:
+def stiffness_words(at: AtStiffness, scenario: Scenario, units: Units = SI) -> str:
     """Sag and share at one EI."""
     way = f"{(at.factor - 1) * 100:+.0f} %"
     if at.sag is None or at.use is None:
         return f"{way}: too soft to level"
-    return f"{way}: deflection {at.sag * 1e3:.1f} mm, highest use {share_cell(at.use, scenario)}"
+    sag = units.depth.text(at.sag * 1e3, 1)
+    return f"{way}: deflection {sag}, highest use {share_cell(at.use, scenario)}"
 
 
 def not_made(console: Console) -> None:

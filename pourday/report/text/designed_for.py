@@ -8,6 +8,8 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.designed import DayBeside, day_beside
 from pourday.outcome.deck.peaks import DeckOutcome, heap_factors
 from pourday.report.basis import basis_of_shares, factor_words, share_words, why_not_judged
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import heading, marked, table
 from pourday.scenario.model.deck import DesignedFor
 from pourday.scenario.model.scenario import Scenario
@@ -28,11 +30,12 @@ def designed_for_block(
     console: Console, basis: Basis, deck: DeckOutcome, seed: int | None = None
 ) -> None:
     """Print it for one plan; ``seed`` of the day whose heaps are meant, their mean unless told."""
+    units = units_of(console)
     scenario, day = basis.scenario, day_beside(basis, heap_factors(basis, seed))
     heading(console, f"Basis block to send to the engineer, plan {basis.plan.name}")
     said = scenario.deck.designed_for or DesignedFor(None, None, None, None, "", "")
     rows = table("", "designed for", "this pour")
-    for row in _rows(scenario, said, day):
+    for row in _rows(scenario, said, day, units):
         rows.add_row(*row)
     console.print(rows, highlight=False)
     for line in _shares(scenario, deck):
@@ -45,30 +48,35 @@ def designed_for_block(
             )
         )
         return
-    for line in exceeded(scenario, said, day):
+    for line in exceeded(scenario, said, day, units):
         console.print(marked(("BEYOND THE DESIGN:", "bold"), f" {line}"))
 
 
-def _rows(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[tuple[str, str, str]]:
+def _rows(
+    scenario: Scenario, said: DesignedFor, day: DayBeside, units: Units
+) -> list[tuple[str, str, str]]:
     depth, load = said.wet_depth, said.construction_load
     lines = said.prop_lines
-    kind = f"{scenario.slab.wet_density / 1e3:g} kN/m³ wet, mesh {scenario.slab.mesh:g} kg/m²"
+    weight = units.weight.short_text(scenario.slab.wet_density / 1e3)
+    kind = f"{weight} wet, mesh {units.mesh.short_text(scenario.slab.mesh)}"
     return [
         (
             "wet depth over the profile",
-            _NOBODY if depth is None else f"{depth * 1e3:.0f} mm",
-            f"{scenario.slab.depth * 1e3:.0f} mm, {day.wet_depth * 1e3:.0f} where thickest",
+            _NOBODY if depth is None else f"{units.depth.text(depth * 1e3, 0)}",
+            f"{units.depth.text(scenario.slab.depth * 1e3, 0)}, "
+            f"{units.depth.figure(day.wet_depth * 1e3)} where "
+            "thickest",
         ),
         (
             "working load, heaping in it",
-            _NOBODY if load is None else f"{load / 1e3:.2f} kN/m²",
-            f"{day.working_load / 1e3:.2f} kN/m² ({scenario.loads.preset})",
+            _NOBODY if load is None else f"{units.load.text(load / 1e3, 2)}",
+            f"{units.load.text(day.working_load / 1e3, 2)} ({scenario.loads.preset})",
         ),
         (
             "heap with the people there",
             "",
-            f"{day.heap_factor:.2g} x thickness over {day.heap_length:g} m: "
-            f"{day.heap_load / 1e3:.2f} kN/m²",
+            f"{day.heap_factor:.2g} x thickness over {units.length.short_text(day.heap_length)}: "
+            f"{units.load.text(day.heap_load / 1e3, 2)}",
         ),
         ("top struck to", _STRUCK.get(said.struck or "", _NOBODY), _WAYS[day.struck]),
         (
@@ -92,25 +100,28 @@ def _shares(scenario: Scenario, deck: DeckOutcome) -> list[str]:
     ]
 
 
-def exceeded(scenario: Scenario, said: DesignedFor, day: DayBeside) -> list[str]:
+def exceeded(scenario: Scenario, said: DesignedFor, day: DayBeside, units: Units = SI) -> list[str]:
     """Where the day goes beyond the design, a sentence each; empty where nobody said or it fits."""
     out = []
     load, depth = said.construction_load, said.wet_depth
     if load is not None and day.heap_load > load + _SAME[1]:
         out.append(
-            f"heap {day.heap_factor:.2g} x thickness over {day.heap_length:g} m: "
-            f"{(day.heap_load - load) / 1e3:.2f} kN/m² above the {load / 1e3:.2f} designed for"
+            f"heap {day.heap_factor:.2g} x thickness over "
+            f"{units.length.short_text(day.heap_length)}: "
+            f"{units.load.text((day.heap_load - load) / 1e3, 2)} above the "
+            f"{units.load.figure(load / 1e3, 2)} designed for"
         )
     if load is not None and day.working_load > load + _SAME[1]:
         out.append(
-            f"working load {day.working_load / 1e3:.2f} kN/m² with the heaping of "
-            f"{scenario.loads.preset}: {(day.working_load - load) / 1e3:.2f} above the "
-            f"{load / 1e3:.2f} designed for"
+            f"working load {units.load.text(day.working_load / 1e3, 2)} with the heaping of "
+            f"{scenario.loads.preset}: {units.load.figure((day.working_load - load) / 1e3, 2)} "
+            f"above the {units.load.figure(load / 1e3, 2)} designed for"
         )
     if depth is not None and day.wet_depth > depth + _SAME[0]:
         out.append(
-            f"wet depth {day.wet_depth * 1e3:.0f} mm where thickest: "
-            f"{(day.wet_depth - depth) * 1e3:.0f} mm more than the {depth * 1e3:.0f} designed for"
+            f"wet depth {units.depth.text(day.wet_depth * 1e3, 0)} where thickest: "
+            f"{units.depth.text((day.wet_depth - depth) * 1e3, 0)} more than the "
+            f"{units.depth.figure(depth * 1e3)} designed for"
         )
     if said.struck == "constant_thickness" and day.struck in ("datum", "pins"):
         out.append("struck to one plane, which fills the sag; designed for one thickness")

@@ -8,6 +8,8 @@ from rich.console import Console
 
 from pourday.outcome.deck.level import AT_COLUMNS, LevelSurvey
 from pourday.report.basis import basis_of_shares, why_not_judged
+from pourday.report.screen import units_of
+from pourday.report.units import Units
 from pourday.report.words import money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.floor_orders import FloorOrders, FloorRow, OrderOfFloor
@@ -26,8 +28,16 @@ _LITTLE = 0.002  # of the floor's concrete: less is lost in any load (common pra
 
 def floor_orders_report(console: Console, scenario: Scenario, found: FloorOrders) -> None:
     """Print the table and what it says."""
-    console.print(_under(found))
-    columns = ("share %>", "sag mm>", "lift kN>", "m³ more>", "top mm>", "open>")
+    units = units_of(console)
+    console.print(_under(found, units))
+    columns = (
+        "share %>",
+        f"sag {units.depth.word}>",
+        f"lift {units.per_width.word}>",
+        f"{units.volume.word} more>",
+        f"top {units.depth.word}>",
+        "open>",
+    )
     rows = table("order", "struck", *columns)
     times = {each.order: f"{each.open_time / 3600:.1f} h" for each in found.orders}
     for row in found.rows:
@@ -38,39 +48,51 @@ def floor_orders_report(console: Console, scenario: Scenario, found: FloorOrders
             row.order,
             _name(found, row),
             f"{_share(row.heap.use)}/{_share(row.bare.use)}",
-            f"{row.heap.sag * 1e3:.1f}/{row.bare.sag * 1e3:.1f}",
-            f"{row.heap.uplift / 1e3:.1f}/{row.bare.uplift / 1e3:.1f}",
-            f"{level.extra:+.1f}",
-            f"{-level.low * 1e3:+.0f} {-level.high * 1e3:+.0f}",
+            "/".join(units.depth.figure(each.sag * 1e3, 1) for each in (row.heap, row.bare)),
+            "/".join(units.per_width.figure(each.uplift / 1e3, 1) for each in (row.heap, row.bare)),
+            units.volume.figure(level.extra, 1, "+"),
+            f"{units.depth.figure(-level.low * 1e3, 0, '+')} "
+            f"{units.depth.figure(-level.high * 1e3, 0, '+')}",
             times[row.order],
         )
     console.print(rows)
     judged = not why_not_judged(scenario)
     of = f"of {basis_of_shares(scenario)}" if judged else "not judged"
     console.print(
-        f"share: {of}; sag and lift (kN per m that lifts a support) unfactored; each with the "
-        "heap/without any; m³ more than theory; top: lowest and highest place against the datum; "
+        f"share: {of}; sag and lift ({units.per_width.word} per {units.length.word} that lifts a "
+        "support) unfactored; each with the "
+        f"heap/without any; {units.volume.word} more than theory; top: lowest and highest place "
+        "against the datum; "
         "open: longest that an edge between two strips waits on one mean day (every quantity at "
         "its mean, nothing going wrong)"
     )
-    for line in (*_plans(found), *_said(scenario, found)):
+    for line in (*_plans(found, units), *_said(scenario, found, units)):
         console.print(line)
 
 
-def _under(found: FloorOrders) -> str:
+def _under(found: FloorOrders, units: Units) -> str:
     low, high = found.spans
-    spans = f"spans of {low:.2f} m" if high - low < 0.005 else f"spans of {low:.2f} to {high:.2f} m"
+    spans = (
+        f"spans of {units.length.text(low, 2)}"
+        if high - low < 0.005
+        else f"spans of {units.length.figure(low, 2)} to {units.length.text(high, 2)}"
+    )
     preset = " or the preset's heaping, the worse of the two" if found.heaping else ""
     return (
-        f"Whole floor, {spans}, heap {found.heap:.2f} x the thickness over {found.heap_length:g} m"
+        f"Whole floor, {spans}, heap {found.heap:.2f} x the thickness over "
+        f"{units.length.short_text(found.heap_length)}"
         f"{preset}: what is said below holds under these."
     )
 
 
-def _plans(found: FloorOrders) -> Iterator[str]:
+def _plans(found: FloorOrders, units: Units) -> Iterator[str]:
     for each in found.orders:
         low, high = each.strips
-        wide = f"{low:.2f} m" if high - low < 0.005 else f"{low:.2f} to {high:.2f} m"
+        wide = (
+            f"{units.length.text(low, 2)}"
+            if high - low < 0.005
+            else f"{units.length.figure(low, 2)} to {units.length.text(high, 2)}"
+        )
         what = "bands" if each.order == "across" else "strips"
         who = f'plan "{each.plan}"' if each.own else f'no plan of the file, "{each.plan}" changed'
         yield f"{each.order}: {what} of {wide} ({who})"
@@ -86,21 +108,28 @@ def _share(use: float | None) -> str:
     return "-" if use is None else f"{use * 100:.0f}"
 
 
-def _said(scenario: Scenario, found: FloorOrders) -> Iterator[str]:
+def _said(scenario: Scenario, found: FloorOrders, units: Units) -> Iterator[str]:
     for row in found.rows:
         if row.refused and not row.same_as:
-            limit = f", past the ±{AT_COLUMNS * 1e3:.0f} mm at columns" if row.level else ""
+            limit = (
+                f", past the ±{units.depth.text(AT_COLUMNS * 1e3, 0)} at columns"
+                if row.level
+                else ""
+            )
             yield (
-                f"* {row.order} {_TO[row.strike]}: {row.refused}{limit}; refused, it takes no part "
+                f"* {row.order} {_TO[row.strike]}: {units.said(row.refused)}{limit}; refused, it "
+                "takes no part "
                 "below."
             )
     base = found.orders[0]
-    yield from _by_order(scenario, found, base)
-    yield from _by_strike(scenario, found, base)
-    yield from _by_heap(found, base)
+    yield from _by_order(scenario, found, base, units)
+    yield from _by_strike(scenario, found, base, units)
+    yield from _by_heap(found, base, units)
 
 
-def _by_order(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+def _by_order(
+    scenario: Scenario, found: FloorOrders, base: OrderOfFloor, units: Units
+) -> Iterator[str]:
     """What the order alone does, struck alike."""
     mine = found.row(base.order, base.strike)
     for each in found.orders[1:]:
@@ -110,13 +139,17 @@ def _by_order(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> Ite
         saved = _level(other).extra - _level(mine).extra
         little = ", too little to choose by" if abs(saved) < _LITTLE * found.concrete else ""
         yield (
-            f"Order alone, both {_TO[base.strike]}: {base.order} {_takes(scenario, saved)} than "
-            f"{each.order} ({_level(mine).extra:.1f} and {_level(other).extra:.1f} m³){little}"
+            f"Order alone, both {_TO[base.strike]}: {base.order} {_takes(scenario, saved, units)} "
+            "than "
+            f"{each.order} ({units.volume.figure(_level(mine).extra, 1)} and "
+            f"{units.volume.text(_level(other).extra, 1)}){little}"
             f"{_points(mine, other)}."
         )
 
 
-def _by_strike(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+def _by_strike(
+    scenario: Scenario, found: FloorOrders, base: OrderOfFloor, units: Units
+) -> Iterator[str]:
     """What the way of striking alone does, in the same order."""
     mine = found.row(base.order, "datum")
     for how in ("pins", "guides", "thickness"):
@@ -130,19 +163,22 @@ def _by_strike(scenario: Scenario, found: FloorOrders, base: OrderOfFloor) -> It
         why = " because the top follows the sag" if saved > _VOLUME and lower > 0 else ""
         yield (
             f"Striking alone, {base.order} {_TO[how]} instead of to the datum: "
-            f"{_takes(scenario, saved)}{why}: it ends {abs(lower):.1f} mm {word} in the mean, its "
-            f"lowest place {-lowest[0] * 1e3:+.1f}, not {-lowest[1] * 1e3:+.1f} mm."
+            f"{_takes(scenario, saved, units)}{why}: it ends {units.depth.text(abs(lower), 1)} "
+            f"{word} in the mean, its "
+            f"lowest place "
+            f"{units.depth.figure(-lowest[0] * 1e3, 1, '+')}, not "
+            f"{units.depth.text(-lowest[1] * 1e3, 1, '+')}."
         )
 
 
-def _by_heap(found: FloorOrders, base: OrderOfFloor) -> Iterator[str]:
+def _by_heap(found: FloorOrders, base: OrderOfFloor, units: Units) -> Iterator[str]:
     """What the heap adds, order by order: beams first is meant against heaps in mid-span."""
     parts = []
     for each in found.orders:
         row = found.row(each.order, base.strike)
         if row is None or row.heap is None or row.bare is None:
             continue
-        sag = f"{(row.heap.sag - row.bare.sag) * 1e3:.1f} mm of sag"
+        sag = f"{units.depth.text((row.heap.sag - row.bare.sag) * 1e3, 1)} of sag"
         if row.heap.use is None or row.bare.use is None:
             parts.append(f"{sag} to {each.order}")
         else:
@@ -200,11 +236,11 @@ def _points(mine: FloorRow, other: FloorRow) -> str:
     return f", uses {abs(gap):.1f} points {'more' if gap > 0 else 'less'} of the resistance"
 
 
-def _takes(scenario: Scenario, saved: float) -> str:
+def _takes(scenario: Scenario, saved: float, units: Units) -> str:
     if abs(saved) < _VOLUME:
         return "takes no other concrete"
     cost = f"{money(abs(saved) * scenario.prices.concrete)} {scenario.prices.currency}"
-    return f"takes {abs(saved):.1f} m³ ({cost}) {'less' if saved > 0 else 'more'}"
+    return f"takes {units.volume.text(abs(saved), 1)} ({cost}) {'less' if saved > 0 else 'more'}"
 
 
 def _level(row: FloorRow) -> LevelSurvey:

@@ -12,6 +12,8 @@ from pourday.floor.access.set_ups import Change, FrontAccess
 from pourday.floor.strips import Strip
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome, pump_times
+from pourday.report.screen import units_of
+from pourday.report.units import Units
 from pourday.report.words import clock, heading, hours, percent, table
 from pourday.scenario.model.site import IN_TURN
 
@@ -39,11 +41,12 @@ _SELDOM = {
 
 def plan_fronts(console: Console, basis: Basis) -> None:
     """What each front of a plan has and does; nothing for one front without set-up places."""
+    units = units_of(console)
     plan, layout = basis.plan, basis.layout
     many = len(plan.fronts) > 1
     if not many and not any(access.places for access in layout.access):
         return
-    rows = table("front", "pump", "crew", "bays", "place", "changes>", "m³>")
+    rows = table("front", "pump", "crew", "bays", "place", "changes>", f"{units.volume.word}>")
     for number, (front, access) in enumerate(zip(plan.fronts, layout.access, strict=True)):
         mine = [k for k, f in enumerate(layout.front_of) if f == number]
         bays = dict.fromkeys(layout.strips[k].bay for k in mine)
@@ -56,20 +59,20 @@ def plan_fronts(console: Console, basis: Basis) -> None:
             ", ".join(bays),
             ", ".join(places),
             str(access.set_up_moves),
-            f"{layout.volume[mine].sum():.1f}",
+            units.volume.figure(layout.volume[mine].sum(), 1),
         )
     console.print(rows, highlight=False)
     for number, access in enumerate(layout.access, start=1):
         which = f"front {number}: " if many else ""
         if any(access.pipes):
             console.print(
-                f"{which}{access.line_length:.0f} m of line at the longest, "
+                f"{which}{units.length.text(access.line_length, 0)} of line at the longest, "
                 f"{sum(access.pipes)} pipes changed; {min(access.share):.0%} to "
                 f"{max(access.share):.0%} of the output, at the middle of the strips",
                 highlight=False,
             )
         mine = [k for k, f in enumerate(layout.front_of) if f == number - 1]
-        for line in _changes(access, [layout.strips[k] for k in mine]):
+        for line in _changes(access, [layout.strips[k] for k in mine], units):
             console.print(which + line, highlight=False)
         lifts = [lift for lift in access.lift if lift]
         if lifts:
@@ -81,18 +84,21 @@ def plan_fronts(console: Console, basis: Basis) -> None:
     kept = max(basis.scenario.site.working_zone, basis.scenario.site.crews_apart)
     if any(part.shared for parts in layout.parts for part in parts):
         console.print(
-            f"crews keep {kept:g} m apart on one sheet run, "
-            f"{basis.scenario.site.working_zone:g} m elsewhere: one waits where they meet",
+            f"crews keep {units.length.short_text(kept)} apart on one sheet run, "
+            f"{units.length.short_text(basis.scenario.site.working_zone)} elsewhere: one waits "
+            "where they meet",
             highlight=False,
         )
 
 
-def _changes(access: FrontAccess, strips: Sequence[Strip]) -> list[str]:
+def _changes(access: FrontAccess, strips: Sequence[Strip], units: Units) -> list[str]:
     """The changes of place, the strips that force them, and the boom that would need none."""
     changes, names = access.changes, [place.name for place in access.places]
     if not changes:
         return []
-    told = [_change(change, names, strips[change.strip]) for change in changes[:_CHANGES_TOLD]]
+    told = [
+        _change(change, names, strips[change.strip], units) for change in changes[:_CHANGES_TOLD]
+    ]
     more = len(changes) - len(told)
     out = [
         f"{len(changes)} change{'s' if len(changes) > 1 else ''} of place: {'; '.join(told)}"
@@ -101,18 +107,21 @@ def _changes(access: FrontAccess, strips: Sequence[Strip]) -> list[str]:
     least = min(range(len(names)), key=lambda k: access.reach_for_all[k])
     reach = math.ceil(access.reach_for_all[least] - 1e-6)
     if reach <= LONGEST_BOOM:
-        out.append(f"a boom of {reach} m reach at {names[least]} would need no move")
+        out.append(
+            f"a boom of {units.length.text(reach)} reach at {names[least]} would need no move"
+        )
     else:
         out.append(
-            f"no boom up to {LONGEST_BOOM} m of reach (common practice, no source) does without"
+            f"no boom up to {units.length.text(LONGEST_BOOM)} of reach (common practice, no "
+            "source) does without"
         )
     return out
 
 
-def _change(change: Change, names: Sequence[str], strip: Strip) -> str:
+def _change(change: Change, names: Sequence[str], strip: Strip, units: Units) -> str:
     way = f"{names[change.before]} to {names[change.to]}"
     if change.at is not None:
-        return f"{way} inside {strip.name} at {strip.along} = {change.at:.1f} m"
+        return f"{way} inside {strip.name} at {strip.along} = {units.length.text(change.at, 1)}"
     why = f", out of reach of {names[change.before]}" if change.forced else ""
     return f"{way} before {strip.name}{why}"
 

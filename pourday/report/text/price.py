@@ -10,6 +10,8 @@ from rich.text import Text
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.price.items import GROUPS, item_of
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import (
     NOT_IN_COST,
     NOT_PRICED,
@@ -48,6 +50,7 @@ def price_report(
     everything: bool = False,
 ) -> None:
     """Print the price: lines and what to allow; with ``everything`` hours, waste and bays too."""
+    units = units_of(console)
     scenario = basis.scenario
     console.print(
         marked((scenario.title, "bold"), f"   plan {found.plan!r}, {found.days:,} days priced")
@@ -59,7 +62,7 @@ def price_report(
         console.print(Text(f"On every day goes wrong: {told}"))
     _lines(console, basis, found)
     _allowance(console, basis, found)
-    for sentence in _figures(basis, found):
+    for sentence in _figures(basis, found, units):
         console.print(Text(sentence), highlight=False)
     if everything:
         _waste(console, basis, found)
@@ -67,7 +70,7 @@ def price_report(
         _bays(console, basis, found)
     else:
         console.print(dim("--full: waste, hours by job and band, money by bay"))
-    for sentence in _not_in_it(basis, found):
+    for sentence in _not_in_it(basis, found, units):
         console.print(Text(sentence), highlight=False)
     caution(console)
 
@@ -100,7 +103,7 @@ def _lines(console: Console, basis: Basis, found: PricedPlan) -> None:
                 marked((_TITLES[group], "bold")), "", "", "", marked((_amount(total), "bold"))
             )
         for line in mine:
-            rows.add_row(*_cells(line, whole[line], found))
+            rows.add_row(*_cells(line, whole[line], found, units_of(console)))
     in_all = marked((money(sum(whole.values())), "bold"))
     rows.add_row(marked(("IN ALL", "bold")), "", "", "", in_all)
     console.print(rows, highlight=False)
@@ -108,11 +111,14 @@ def _lines(console: Console, basis: Basis, found: PricedPlan) -> None:
         console.print(dim(f"(days): came up on so many of {found.days:,}, the mean is over all"))
 
 
-def _cells(line: PriceLine, amount: int, found: PricedPlan) -> tuple[str, ...]:
+def _cells(line: PriceLine, amount: int, found: PricedPlan, units: Units = SI) -> tuple[str, ...]:
     item = line.item
+    unit = units.of(item.unit)
     seldom = "" if line.days == found.days else f" ({line.days:,} day{'s'[: line.days > 1]})"
-    quantity = f"{line.quantity:,.1f}".replace(",", " ") if line.quantity >= 0.05 else "<0.1"
-    return f"  {item.label}{seldom}", quantity, item.unit, f"{line.rate:.2f}", _amount(amount)
+    count = unit.value(line.quantity)
+    quantity = f"{count:,.1f}".replace(",", " ") if count >= 0.05 else "<0.1"
+    rate = f"{line.rate / unit.factor:.2f}"
+    return f"  {item.label}{seldom}", quantity, unit.word, rate, _amount(amount)
 
 
 def _amount(amount: int) -> str:
@@ -149,27 +155,37 @@ def _range(value: Interval) -> str:
     return f"{money(value.low)} to {money(value.high)}"
 
 
-def _figures(basis: Basis, found: PricedPlan) -> list[str]:
+def _figures(basis: Basis, found: PricedPlan, units: Units = SI) -> list[str]:
     """What estimators carry from job to job."""
     currency, mean = basis.scenario.prices.currency, found.mean.value
     if found.placed <= 0 or found.area <= 0:
-        return ["Nothing was placed, so there is no price of a m³."]
-    pace = f"{found.placed / found.pour_h:.1f} m³/h" if found.pour_h > 0 else "no"
+        return [f"Nothing was placed, so there is no price of a {units.volume.word}."]
+    placed, area = units.volume.value(found.placed), units.area.value(found.area)
+    volume, surface = units.volume.word, units.area.word
+    places = 3 if units.area.is_metric else 4  # a square foot is a tenth of a square metre
+    pace = f"{units.volume_rate.text(found.placed / found.pour_h, 1)}" if found.pour_h > 0 else "no"
     return [
-        f"{mean / found.placed:.2f} {currency}/m³, {mean / found.area:.2f} {currency}/m² "
-        f"({found.placed:.1f} m³ placed on {found.area:.0f} m²); "
-        f"{found.man_hours / found.placed:.2f} man-hours/m³, "
-        f"{found.man_hours / found.area:.3f} man-hours/m²; {pace} from first to last concrete."
+        f"{mean / placed:.2f} {currency}/{volume}, {mean / area:.2f} {currency}/{surface} "
+        f"({units.volume.text(found.placed, 1)} placed on {units.area.text(found.area, 0)}); "
+        f"{found.man_hours / placed:.2f} man-hours/{volume}, "
+        f"{found.man_hours / area:.{places}f} man-hours/{surface}; {pace} from first to "
+        "last concrete."
     ]
 
 
 def _waste(console: Console, basis: Basis, found: PricedPlan) -> None:
+    units = units_of(console)
     heading(console, "Concrete that is not floor as drawn, a day (it stands in the lines above)")
-    rows = table("", "m³>", f"{basis.scenario.prices.currency}>", "on")
+    rows = table("", f"{units.volume.word}>", f"{basis.scenario.prices.currency}>", "on")
     for line in found.waste:
         if line.days:
             days = how_often(line.days, found.days)
-            rows.add_row(WASTE_LABELS[line.key], f"{line.volume:.2f}", money(line.amount), days)
+            rows.add_row(
+                WASTE_LABELS[line.key],
+                units.volume.figure(line.volume, 2),
+                money(line.amount),
+                days,
+            )
     console.print(rows, highlight=False)
 
 
@@ -198,22 +214,35 @@ def _hours(console: Console, found: PricedPlan) -> None:
 
 
 def _bays(console: Console, basis: Basis, found: PricedPlan) -> None:
+    units = units_of(console)
     heading(console, f"By bay, {basis.scenario.prices.currency}")
-    rows = table("bay", "m²>", "m³>", "placing h>", "amount>", "a m²>")
+    rows = table(
+        "bay",
+        f"{units.area.word}>",
+        f"{units.volume.word}>",
+        "placing h>",
+        "amount>",
+        f"a {units.area.word}>",
+    )
     for bay, amount in zip(found.bays, added_up([bay.amount for bay in found.bays]), strict=True):
         rows.add_row(
             bay.bay,
-            f"{bay.area:.0f}",
-            f"{bay.volume:.1f}",
+            units.area.figure(bay.area),
+            units.volume.figure(bay.volume, 1),
             f"{bay.placing:.2f}",
             money(amount),
-            f"{bay.amount / bay.area:.2f}" if bay.area > 0 else "",
+            f"{bay.amount / units.area.value(bay.area):.2f}" if bay.area > 0 else "",
         )
     console.print(rows, highlight=False)
-    console.print(dim("concrete and trucks by m³, all else by the time of placing in the bay"))
+    console.print(
+        dim(
+            f"concrete and trucks by {units.volume.word}, all else by the time of placing in the "
+            "bay"
+        )
+    )
 
 
-def _not_in_it(basis: Basis, found: PricedPlan) -> list[str]:
+def _not_in_it(basis: Basis, found: PricedPlan, units: Units = SI) -> list[str]:
     """What the price leaves out: of the trade, and of this file."""
     out = [f"Not priced: {NOT_PRICED}."]
     free = [line.item.label for line in found.without_price]
@@ -222,7 +251,8 @@ def _not_in_it(basis: Basis, found: PricedPlan) -> list[str]:
     volume, days = found.unfinished
     if days:
         out.append(
-            f"NOT IN THIS PRICE: {volume:.1f} m³ a day ({how_often(days, found.days)}) "
+            f"NOT IN THIS PRICE: {units.volume.text(volume, 1)} a day "
+            f"({how_often(days, found.days)}) "
             f"{NOT_IN_COST}."
         )
     return out

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.report.moves import LABELS, LITTLE, listed
+from pourday.report.screen import units_of
 from pourday.report.words import clock, dim, heading, money, percent, table
 from pourday.study.sensitivity import FIGURES, LOW_HIGH, Sensitivity
 from pourday.study.statistics import Interval
@@ -75,14 +76,15 @@ def _share(index: Interval) -> str:
 
 
 def _swings(console: Console, found: Sensitivity) -> None:
+    units = units_of(console)
     cold = found.not_zero["cold_length_m"] > 0
     console.print()
-    columns = ["finish, min>", "cost>", *(["cold edges, m>"] if cold else [])]
+    columns = ["finish, min>", "cost>", *([f"cold edges, {units.length.word}>"] if cold else [])]
     rows = table("the mean moves", "with", *columns)
     for each in found.swings:
         for at, moved in zip(each.at, (each.low, each.high), strict=True):
             cells = [_moved(moved["end_h"], 60.0), _moved(moved["cost_total"], 1.0)]
-            cells += [_moved(moved["cold_length_m"], 1.0, 1)] if cold else []
+            cells += [_moved(moved["cold_length_m"], units.length.factor, 1)] if cold else []
             rows.add_row(each.name if at == each.at[0] else "", at, *cells)
     console.print(rows)
     low, high = (f"{share:.0%}".replace("%", " %") for share in LOW_HIGH)

@@ -8,7 +8,9 @@ from datetime import date
 
 from rich.console import Console
 
+from pourday.report.screen import units_of
 from pourday.report.text.spreads import deck_breach
+from pourday.report.units import Units
 from pourday.report.words import caution, clock, heading, marked, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach
@@ -72,11 +74,12 @@ def split_report(console: Console, scenario: Scenario, found: SplitStudy) -> Non
 
 
 def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
+    units = units_of(console)
     long, best, currency = found.long, found.best, scenario.prices.currency
     cost = f"{money(_cost(long))} {currency}"
     about, by = _clocks(long)
     if long.breaches:
-        console.print(marked(("One day does not hold it: ", "bold"), f"{_why(long)}."))
+        console.print(marked(("One day does not hold it: ", "bold"), f"{_why(long, units)}."))
     else:
         held = "One day holds it"
         rest = f" within the limits: {cost}, last concrete about {about}, by {by} on 9 days in 10."
@@ -85,7 +88,7 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
         found_places = (
             f"So many parts do not go: there is room for {len(found.places)} stop end"
             f"{'s' * (len(found.places) > 1)} by the rule, at "
-            f"{', '.join(f'x = {end.x:.2f} m' for end in found.places)}."
+            f"{', '.join(f'x = {units.length.text(end.x, 2)}' for end in found.places)}."
             if found.places
             else "No place for a stop end: the floor has no beam inside it, or too little beyond."
         )
@@ -93,7 +96,7 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
             f"{found_places} A stop end along the sheets is not looked at: ask the engineer."
         )
         return
-    where = ", ".join(f"x = {end.x:.2f} m" for end in best.ends)
+    where = ", ".join(f"x = {units.length.text(end.x, 2)}" for end in best.ends)
     parts = f"{len(best.pours)} pours, stop end{'s' * (len(best.ends) > 1)} at {where}"
     if found.given:
         kept = "keep the limits" if best.holds else "do not keep the limits"
@@ -111,7 +114,9 @@ def _answer(console: Console, scenario: Scenario, found: SplitStudy) -> None:
     if found.not_mended:
         kinds = ", ".join(_ON_DAYS.get(kind, f"limit {kind!r}") for kind in found.not_mended)
         console.print(
-            f"Fewer square metres a day do not mend this: {kinds} (every part breaks it)."
+            f"Fewer square {units.width.replace('metre', 'metres').replace('foot', 'feet')} a day "
+            "do "
+            f"not mend this: {units.said(kinds)} (every part breaks it)."
         )
     _price(console, best, currency)
 
@@ -141,9 +146,19 @@ def _price(console: Console, best: Split, currency: str) -> None:
 
 
 def _parts(console: Console, scenario: Scenario, found: SplitStudy, best: Split) -> None:
+    units = units_of(console)
     heading(console, "The long day and the parts: means of money, clocks of the middle day")
     rows = table(
-        "pour", "date", "bays", "m³>", "loads>", "last>", "by>", "leave>", "cost>", "limits"
+        "pour",
+        "date",
+        "bays",
+        f"{units.volume.word}>",
+        "loads>",
+        "last>",
+        "by>",
+        "leave>",
+        "cost>",
+        "limits",
     )
     for pour in (found.long, *best.pours):
         of, figures = pour.pouring, pour.summary.figures
@@ -154,7 +169,7 @@ def _parts(console: Console, scenario: Scenario, found: SplitStudy, best: Split)
             name,
             _day(of.date),
             bays,
-            f"{figures['placed_m3'].mean:.1f}",
+            units.volume.figure(figures["placed_m3"].mean, 1),
             f"{figures['loads'].mean:.0f}",
             about,
             by,
@@ -165,7 +180,16 @@ def _parts(console: Console, scenario: Scenario, found: SplitStudy, best: Split)
     total = sum(pour.summary.figures["placed_m3"].mean for pour in best.pours)
     loads = sum(pour.summary.figures["loads"].mean for pour in best.pours)
     rows.add_row(
-        "in all", "", "", f"{total:.1f}", f"{loads:.0f}", "", "", "", money(best.cost.mean), ""
+        "in all",
+        "",
+        "",
+        units.volume.figure(total, 1),
+        f"{loads:.0f}",
+        "",
+        "",
+        "",
+        money(best.cost.mean),
+        "",
     )
     console.print(rows)
     console.print(
@@ -175,7 +199,7 @@ def _parts(console: Console, scenario: Scenario, found: SplitStudy, best: Split)
     )
     for pour in best.pours:
         if pour.breaches:
-            console.print(f"{pour.pouring.name}: {_why(pour)}.", highlight=False)
+            console.print(f"{pour.pouring.name}: {_why(pour, units)}.", highlight=False)
     _people(console, found, best)
     _deck(console, found, best)
     for pour in best.pours:
@@ -209,62 +233,76 @@ def _deck(console: Console, found: SplitStudy, best: Split) -> None:
     said = [
         f"{'long day' if pour is found.long else pour.pouring.name} "
         f"{percent(pour.summary.figures['use'].p90)}, "
-        f"{pour.summary.figures['hog_moment_kNm_per_m'].mean:.2f}"
+        + units_of(console).moment_per_width.figure(
+            pour.summary.figures["hog_moment_kNm_per_m"].mean, 2
+        )
         for pour in (found.long, *best.pours)
     ]
     console.print(
-        f"Deck, use of resistance on 9 days in 10 and hogging moment in kNm/m: {'; '.join(said)}.",
+        f"Deck, use of resistance on 9 days in 10 and hogging moment in "
+        f"{units_of(console).moment_per_width.word}: {'; '.join(said)}.",
         highlight=False,
     )
 
 
 def _stop_ends(console: Console, scenario: Scenario, best: Split) -> None:
+    units = units_of(console)
     heading(console, "Stop ends")
     for end in best.ends:
-        console.print(_place(end), highlight=False)
+        console.print(_place(end, units), highlight=False)
     price, length = scenario.prices.stop_end, sum(end.length for end in best.ends)
+    form = "g" if units.length.is_metric else ".2f"
     if price:
         console.print(
-            f"{length:.1f} m at {price:g} {scenario.prices.currency}/m: "
+            f"{units.length.text(length, 1)} at {price / units.length.factor:{form}} "
+            f"{scenario.prices.currency}/{units.length.word}: "
             f"{money(best.stop_end_cost)} {scenario.prices.currency}, in the money above.",
             highlight=False,
         )
     else:
         console.print(
-            f"prices.stop_end_per_m is 0: form, trimming and cleaning of {length:.1f} m of stop "
+            "prices.stop_end_per_m is 0: form, trimming and cleaning of "
+            f"{units.length.text(length, 1)} of stop "
             "end are not in the money.",
             highlight=False,
         )
     console.print(
-        "600 mm from the beam centre at a beam where sheets join is common practice, no source. A "
+        f"{units.said('600 mm')} from the beam centre at a beam where sheets join is common "
+        "practice, no source. A "
         "stop end is a construction joint, not a cold joint, and is not counted as one; its place "
         "and the reinforcement through it are the engineer's.",
         highlight=False,
     )
 
 
-def _place(end: StopPlace) -> str:
+def _place(end: StopPlace, units: Units) -> str:
     """One stop end with its dimension from the beam, and what beam that is."""
     side = "higher" if end.offset > 0 else "lower"
     off = abs(end.offset) * 1000
-    away = f"{off:.0f} mm to {side} x from" if off >= 1 else "at"
+    away = f"{units.depth.text(off, 0)} to {side} x from" if off >= 1 else "at"
     return (
-        f"x = {end.x:.3f} m, {end.length:.1f} m long: {away} the beam centre line at "
-        f"x = {end.beam:.3f} m, {_PLACES[end.kind]}."
+        f"x = {units.length.text(end.x, 3)}, {units.length.text(end.length, 1)} long: {away} the "
+        "beam centre line at "
+        f"x = {units.length.text(end.beam, 3)}, {units.said(_PLACES[end.kind])}."
     )
 
 
 def _others(console: Console, scenario: Scenario, found: SplitStudy) -> None:
     """The next best splits, a line each."""
+    units = units_of(console)
     if len(found.splits) < 2:
         return
     heading(console, f"Other splits (of {len(found.splits)} played)")
-    rows = table("stop ends at x, m", "m³", "cost>", "more>", "limits")
+    rows = table(
+        f"stop ends at x, {units.length.word}", f"{units.volume.word}", "cost>", "more>", "limits"
+    )
     for split in found.splits[1 : 1 + _OTHERS]:
-        broken = [f"{pour.pouring.name}: {_why(pour)}" for pour in split.pours if pour.breaches]
+        broken = [
+            f"{pour.pouring.name}: {_why(pour, units)}" for pour in split.pours if pour.breaches
+        ]
         rows.add_row(
-            ", ".join(f"{end.x:.2f}" for end in split.ends),
-            " + ".join(f"{pour.pouring.volume:.0f}" for pour in split.pours),
+            ", ".join(units.length.figure(end.x, 2) for end in split.ends),
+            " + ".join(units.volume.figure(pour.pouring.volume) for pour in split.pours),
             money(split.cost.mean),
             money(split.against.value),
             "; ".join(broken) or "within",
@@ -302,22 +340,23 @@ def _clocks(pour: Poured) -> tuple[str, str]:
     return clock(end.p50 * _HOUR), clock(end.p90 * _HOUR)
 
 
-def _why(pour: Poured) -> str:
-    return "; ".join(_breach(each) for each in pour.breaches)
+def _why(pour: Poured, units: Units) -> str:
+    return "; ".join(_breach(each, units) for each in pour.breaches)
 
 
-def _breach(breach: Breach) -> str:
+def _breach(breach: Breach, units: Units) -> str:
     if breach.kind in _ON_DAYS:
         share = f"{percent(breach.found)} of days (limit {percent(breach.limit)})"
-        return f"{_ON_DAYS[breach.kind]} on {share}"
+        return f"{units.said(_ON_DAYS[breach.kind])} on {share}"
     if breach.kind == "deck":
         return f"the deck uses {percent(breach.found)} (limit {percent(breach.limit)})"
     if breach.kind == "level":
         return (
-            f"its top is struck {breach.found * 1e3:.0f} mm off the datum over supports (limit "
-            f"{breach.limit * 1e3:.0f} mm)"
+            f"its top is struck {units.depth.text(breach.found * 1e3, 0)} off the datum over "
+            "supports (limit "
+            f"{units.depth.text(breach.limit * 1e3, 0)})"
         )
-    return deck_breach(breach)
+    return deck_breach(breach, units)
 
 
 def pours_words(names: Sequence[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from pourday.report.basis import NOT_JUDGED
+from pourday.report.units import PLAIN, SI, Unit, Units
 from pourday.report.words import clock, money, percent
 from pourday.study.choice import Breach
 from pourday.study.rare import RareMean
@@ -17,14 +18,14 @@ def exact(share: float) -> str:
     return f"{text} %"
 
 
-def deck_breach(breach: Breach) -> str:
+def deck_breach(breach: Breach, units: Units = SI) -> str:
     """What of the deck a plan does not keep on any day, in words."""
     if breach.kind == "tips":
         return "the deck TIPS once a support lets go (`pourday deck`)"
     if breach.kind == "sag":
         return (
-            f"the deck sags {breach.found * 1e3:.1f} mm when full, past {breach.limit * 1e3:.1f} "
-            "mm (limits.sag_rule)"
+            f"the deck sags {units.depth.text(breach.found * 1e3, 1)} when full, past "
+            f"{units.depth.text(breach.limit * 1e3, 1)} (limits.sag_rule)"
         )
     what = {
         "fixing": "fixings of the deck",
@@ -34,9 +35,16 @@ def deck_breach(breach: Breach) -> str:
     return f"{exact(breach.found)} of the {what} (engineer and supplier decide)"
 
 
-def spread_cell(spread: Spread, form: str) -> str:
+def labelled(label: str, units: Units) -> tuple[str, Unit]:
+    """A label whose metric unit stands at its end, in the reader's unit, and that unit."""
+    head, comma, word = label.rpartition(", ")
+    unit = units.of(word)
+    return units.said(f"{head}{comma}{unit.word}" if comma else label), unit
+
+
+def spread_cell(spread: Spread, form: str, unit: Unit = PLAIN) -> str:
     """Median and the range from P10 to P90."""
-    middle, low, high = (number(v, form) for v in (spread.p50, spread.p10, spread.p90))
+    middle, low, high = (number(v, form, unit) for v in (spread.p50, spread.p10, spread.p90))
     return middle if low == high == middle else f"{middle} ({low}-{high})"
 
 
@@ -46,17 +54,18 @@ def when_cell(spread: Spread) -> str:
     return middle if late == middle else f"{middle}, 9/10 by {late}"
 
 
-def rare_cell(rare: RareMean) -> str:
+def rare_cell(rare: RareMean, unit: Unit = PLAIN) -> str:
     """Metres that come up on few days: the mean and its interval, or on how many days how many."""
     if not math.isnan(rare.mean.low):
         low, high = max(rare.mean.low, 0.0), rare.mean.high
-        return f"mean {rare.mean.value:.1f} ({low:.1f}-{high:.1f})"
+        mean, low_, high_ = (unit.figure(each, 1) for each in (rare.mean.value, low, high))
+        return f"mean {mean} ({low_}-{high_})"
     if math.isnan(rare.then):
         return "none"
-    return f"{rare.then:.1f} on {exact(rare.share.value)} of days"
+    return f"{unit.figure(rare.then, 1)} on {exact(rare.share.value)} of days"
 
 
-def number(value: float, form: str) -> str:
+def number(value: float, form: str, unit: Unit = PLAIN) -> str:
     """A figure in the form of its column."""
     match form:
         case "clock":
@@ -66,10 +75,16 @@ def number(value: float, form: str) -> str:
         case "money":
             return money(value)
         case _:
-            return form.format(value)
+            return _in(unit, value, form)
 
 
-def difference_cell(interval: Interval, form: str) -> str:
+def _in(unit: Unit, value: float, form: str) -> str:
+    """A metric figure in a unit, in a form such as "{:+.1f}"."""
+    sign, _, decimals = form.strip("{:f}").partition(".")
+    return unit.figure(value, int(decimals), sign)
+
+
+def difference_cell(interval: Interval, form: str, unit: Unit = PLAIN) -> str:
     """A paired difference with its interval."""
     if math.isnan(interval.value):
         return NOT_JUDGED
@@ -79,7 +94,7 @@ def difference_cell(interval: Interval, form: str) -> str:
             return ("+" if value > 0 else "") + money(value)
         if form == "points":
             return f"{value * 100:+.1f}"
-        return form.format(value)
+        return _in(unit, value, form)
 
     if math.isnan(interval.low):
         return f"{_show(interval.value)} (too few days)"

@@ -8,6 +8,7 @@ from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.concrete.drying import MILD
+from pourday.report.screen import units_of
 from pourday.report.words import (
     caution,
     clock,
@@ -55,6 +56,7 @@ def starts_report(
     console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking
 ) -> None:
     """Print one row for each start, which are out and why, and the best of the rest."""
+    units = units_of(console)
     console.print(
         marked(
             (scenario.title, "bold"),
@@ -64,19 +66,20 @@ def starts_report(
     )
     heading(console, "Start times, means and shares of days")
     wide = console.width >= _WIDE
+    watch, act = (units.evaporation.figure(limit, 1) for limit in (WATCH, ACT))
     more = ("hours>", "cost>") if wide else ()
     rows = table(
-        "start", "drying>", "concrete>", "finished>", "late m²>", "stiff>", "cold>", "curfew>",
-        "left>", *more,
+        "start", "drying>", "concrete>", "finished>", f"late {units.area.word}>", "stiff>",
+        "cold>", "curfew>", "left>", *more,
     )  # fmt: skip
     for each in found.starts:
         rest = (f"{each.on_site.mean:.1f}", money(each.cost.mean)) if wide else ()
         rows.add_row(
             clock(each.start),
-            f"{each.drying.mean:.2f}",
+            units.evaporation.figure(each.drying.mean, 2),
             clock(each.last_concrete.mean * HOUR),
             clock(each.finished.mean * HOUR),
-            f"{each.missed_area.mean:.0f}",
+            units.area.figure(each.missed_area.mean),
             percent(each.stiff.value),
             percent(each.cold.value),
             percent(each.past_curfew.value),
@@ -85,13 +88,14 @@ def starts_report(
         )
     console.print(rows)
     console.print(
-        f"drying: peak evaporation in kg/m²/h that a place sees until its initial set or its "
-        f"cover, mean over the floor (watch at {WATCH:.1f}, act at {ACT:.1f}); concrete: the last "
+        f"drying: peak evaporation in {units.evaporation.word} that a place sees until its initial "
+        "set or its "
+        f"cover, mean over the floor (watch at {watch}, act at {act}); concrete: the last "
         f"of it; late: area whose power-float pass came after final set; stiff edge, cold joint, "
         f"curfew ({_WHOSE[scenario.site.curfew_for]}), left unfinished: share of days",
         highlight=False,
     )
-    console.print(edge_rule_words(scenario.mix), highlight=False)
+    console.print(edge_rule_words(scenario.mix, units), highlight=False)
     _verdict(console, scenario, found, ranking)
     _notes(console, scenario, found)
     caution(console)
@@ -99,6 +103,7 @@ def starts_report(
 
 def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: Ranking) -> None:
     """Who is out and why; the best of the rest, with ties; or what to change."""
+    units = units_of(console)
     console.print()
     _shouts(console, found)
     kinds: dict[str, list[float]] = {}
@@ -106,7 +111,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         for breach in each.breaches:
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
-        console.print(f"out: {runs_of_hours(starts)}: {_OUT[kind]}", highlight=False)
+        console.print(f"out: {runs_of_hours(starts)}: {units.said(_OUT[kind])}", highlight=False)
     _open(console, found)
     if not ranking.best:
         console.print(marked(("None of these starts.", "bold"), " What to change:"))
@@ -114,7 +119,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
             what = _CHANGE[kind]
             if kind == "cold" and min(scenario.weather.air) < MILD:
                 what = what.replace("cooler concrete, ", "")  # never where it may get cold
-            console.print(f"  {what} ({_short(kind, found.starts)})", highlight=False)
+            console.print(f"  {what} ({units.said(_short(kind, found.starts))})", highlight=False)
         if all(each.past_curfew.value > scenario.limits.past_curfew_share for each in found.starts):
             console.print(f"No start keeps the curfew ({_WHOSE[scenario.site.curfew_for]}).")
         return
@@ -173,9 +178,14 @@ def _frozen(start: StartTime) -> float:
 
 def _next(console: Console, found: Ranking, currency: str) -> None:
     """The first start that is surely behind, with the paired difference and its interval."""
-    unit = {"drying": " kg/m²/h", "finish": " h", "cost": f" {currency}"}[found.by]
+    units = units_of(console)
+    unit = {"drying": f" {units.evaporation.word}", "finish": " h", "cost": f" {currency}"}[
+        found.by
+    ]
 
     def _form(value: float) -> str:
+        if found.by == "drying":
+            return units.evaporation.figure(value, 2)
         return money(value) if found.by == "cost" else f"{value:.2f}"
 
     behind = [start for start in found.behind if start not in found.best]
@@ -190,11 +200,13 @@ def _next(console: Console, found: Ranking, currency: str) -> None:
 
 def _doubts(console: Console, found: StartTimes, ranking: Ranking) -> None:
     """Where the best of these hours is good only beside them."""
+    units = units_of(console)
     by_start = {each.start: each for each in found.starts}
     least = min(by_start[start].drying.mean for start in ranking.best)
     if least >= ACT:
         console.print(
-            f"Even so the floor sees {least:.2f} kg/m²/h while it is plastic (act at {ACT:.1f}): "
+            f"Even so the floor sees {units.evaporation.text(least, 2)} while it is plastic (act "
+            f"at {units.evaporation.figure(ACT, 1)}): "
             "try the night, and the measures that `pourday day` names.",
             highlight=False,
         )

@@ -10,11 +10,21 @@ from rich.padding import Padding
 from rich.text import Text
 
 from pourday.day.log import IDLE
+from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.end_places import StopEnd
 from pourday.outcome.edges.stop_end import UNFINISHED, StopAdvice
 from pourday.outcome.measure import Outcome
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import ALL_UPSETS, clock, dim, heading, minutes, money, percent, table
-from pourday.scenario.base.upsets import upset_text
+from pourday.scenario.base.upsets import (
+    PLANT_STOPPED,
+    ROAD_CLOSED,
+    Upset,
+    check_upset,
+    upset_text,
+)
+from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.effects import Effect
 
 _A_MINUTE = 60.0
@@ -36,20 +46,22 @@ def upsets_report(
 
     A break that every open edge outlasts is part of the plan and is left out too.
     """
+    units = units_of(console)
     if effects:
         _effects(console, outcome, effects)
     shown = [each for each in advice if each.kinds != (IDLE,) or each.outlasted]
     if shown:
         heading(console, "What helps in a long stop")
         for each in shown:
-            first, *rest = advice_lines(outcome, each)
+            first, *rest = advice_lines(outcome, each, units)
             console.print(Text(first))
             for line in rest:
                 console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
-        console.print(Text(_RULE, style="dim"))
+        console.print(Text(units.said(_RULE), style="dim"))
 
 
 def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> None:
+    units = units_of(console)
     heading(console, "What went wrong")
     console.print(
         dim(
@@ -66,7 +78,7 @@ def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> N
     rows = table("", "later>", "no truck>", "stiff>", "cold>", "too old>", f"{currency}>")
     for effect in listed:
         if not effect.compares:
-            rows.add_row(f"{_name(effect)}\n  {_not_placed(effect)}", *["-"] * 6)
+            rows.add_row(f"{_name(effect)}\n  {_not_placed(effect, units)}", *["-"] * 6)
             continue
         rows.add_row(
             _name(effect),
@@ -82,7 +94,7 @@ def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> N
     if left_out > 0:
         console.print(f"{left_out} more were not taken out one by one", highlight=False)
     for effect in listed:
-        for line in _details(effect):
+        for line in _details(effect, units):
             console.print(Text(line))
     if not all(effect.compares for effect in listed):
         console.print(
@@ -94,20 +106,22 @@ def _effects(console: Console, outcome: Outcome, effects: Sequence[Effect]) -> N
 
 def _both_days(console: Console, every: Effect, currency: str) -> None:
     """The day beside the same day without any upset, as they are; with what each left out."""
+    units = units_of(console)
     days = ("the day", every.day), ("without any upset", every.without)
     missing = any(day.unfinished > 0.0 for _, day in days)
     rows = table(
-        "", "last concrete", *(["not placed, m³>"] if missing else []), "stiff>", "cold>",
+        "", "last concrete", *([f"not placed, {units.volume.word}>"] if missing else []),
+        "stiff>", "cold>",
         "oldest edge, of its time>", f"{currency}>",
     )  # fmt: skip
     for name, day in days:
-        left = [f"{day.unfinished:.1f}"] if missing else []
+        left = [units.volume.figure(day.unfinished, 1)] if missing else []
         states = str(day.stiff + day.stiff_fronts), str(day.cold + day.cold_fronts)
         rows.add_row(name, clock(day.end), *left, *states, percent(day.ratio), money(day.cost))
     console.print(rows, highlight=False)
 
 
-def _details(effect: Effect) -> list[str]:
+def _details(effect: Effect, units: Units) -> list[str]:
     """What a table cannot hold: which edges, and concrete not placed."""
     name, day, without = _name(effect), effect.day, effect.without
     out = []
@@ -117,35 +131,37 @@ def _details(effect: Effect) -> list[str]:
     if effect.saved and effect.compares:
         out.append(f"{name}: cold only without it {_pairs(effect.saved)}")
     if effect.compares and (effect.cost_more < -0.5 or effect.lost < -_A_MINUTE):
-        out.append(f"{name}: {_why_a_gain(effect)}")
+        out.append(f"{name}: {_why_a_gain(effect, units)}")
     if not effect.compares:
         out.append(
-            f"{name}: {day.unfinished:.1f} m³ not placed, {without.unfinished:.1f} m³ without it"
+            f"{name}: {units.volume.text(day.unfinished, 1)} not placed, "
+            f"{units.volume.text(without.unfinished, 1)} without it"
         )
     return out
 
 
-def _why_a_gain(effect: Effect) -> str:
+def _why_a_gain(effect: Effect, units: Units) -> str:
     """Why an upset reads as a gain on this day; on the mean of many days it is none."""
     day, without = effect.day, effect.without
     fewer = without.loads - day.loads
     less = without.ordered - day.ordered
     cause = "the rest of the day met other loads"
     if fewer > 0:
-        cause = f"{fewer} load{'s' if fewer > 1 else ''} fewer, {less:.1f} m³, were called after it"
+        loads, what = f"{fewer} load{'s' if fewer > 1 else ''} fewer", units.volume.text(less, 1)
+        cause = f"{loads}, {what}, were called after it"
     elif less > 0.05:
-        cause = f"{less:.1f} m³ less was called after it"
+        cause = f"{units.volume.text(less, 1)} less was called after it"
     elif day.over_age < without.over_age:
         cause = "loads that stood too long without it were held back"
     return f"reads as a gain on this day ({cause}): one day of many, compare plays the mean"
 
 
-def _not_placed(effect: Effect) -> str:
+def _not_placed(effect: Effect, units: Units) -> str:
     more = "more" if effect.unfinished_more > 0 else "less"
-    return f"NOT PLACED {abs(effect.unfinished_more):.1f} m³ {more}"
+    return f"NOT PLACED {units.volume.text(abs(effect.unfinished_more), 1)} {more}"
 
 
-def advice_lines(outcome: Outcome, advice: StopAdvice) -> list[str]:
+def advice_lines(outcome: Outcome, advice: StopAdvice, units: Units = SI) -> list[str]:
     """A long stop in plain words: where, until when the edge lasts, where to end the pour."""
     names = [strip.name for strip in outcome.basis.layout.strips]
     front = f"Front {advice.front + 1}" if len(outcome.log.fronts) > 1 else "The front"
@@ -155,9 +171,10 @@ def advice_lines(outcome: Outcome, advice: StopAdvice) -> list[str]:
         stood = f"stood {clock(advice.begin)} to {clock(advice.until)}{why}"
     else:
         stood = f"stopped at {clock(advice.begin)}{why} and never went on,"
+    at = units.length.text
     in_band = advice.x[0] == advice.x[1]
-    place = f"x = {advice.x[0]:.1f}" if in_band else f"y = {advice.y:.1f}"
-    out = [f"{front} {stood} in strip {names[advice.strip]} at {place} m."]
+    place = f"x = {at(advice.x[0], 1)}" if in_band else f"y = {at(advice.y, 1)}"
+    out = [f"{front} {stood} in strip {names[advice.strip]} at {place}."]
     out.append(_lost(names, advice))
     if not advice.ends:
         out.append("Emergency stop end: no place by the rule here; ask the engineer.")
@@ -165,9 +182,9 @@ def advice_lines(outcome: Outcome, advice: StopAdvice) -> list[str]:
         head = "Emergency stop end" if end.places else "No stop end"
         if turn:
             head = "Or" if end.places else "Or no stop end"
-        out.append(f"{head}: {_end(advice, end)}")
+        out.append(f"{head}: {_end(advice, end, units)}")
     if advice.sides:
-        places = " and ".join(f"y = {y:.1f} m" for y in advice.sides)
+        places = " and ".join(f"y = {units.length.text(y, 1)}" for y in advice.sides)
         out.append(
             f"Along the primary beam at {places} concrete ends in the open too: the rule has "
             "no place there; ask the engineer."
@@ -216,27 +233,34 @@ def _what_became_of_it(advice: StopAdvice) -> str:
     return f"It was covered{at}{came}."
 
 
-def _end(advice: StopAdvice, end: StopEnd) -> str:
+def _end(advice: StopAdvice, end: StopEnd, units: Units) -> str:
     places = " and ".join(
-        f"x = {place.x:.2f} m ({abs(place.x - place.joint) * 1e3:.0f} mm beyond the sheet joint at "
-        f"{place.joint:.2f} m)"
+        f"x = {units.length.text(place.x, 2)} "
+        f"({units.depth.text(abs(place.x - place.joint) * 1e3, 0)} beyond the sheet joint at "
+        f"{units.length.text(place.joint, 2)})"
         for place in end.places
     )
     if places:
-        place, what = f"{places}, y {end.low:.1f} to {end.high:.1f} m", "everything up to it"
+        place, what = (
+            f"{places}, y {units.length.figure(end.low, 1)} to {units.length.text(end.high, 1)}",
+            "everything up to it",
+        )
     else:
         what = "it"
-        place = f"pour y {end.low:.1f} to {end.high:.1f} m on to the end of the floor"
+        along = f"y {units.length.figure(end.low, 1)} to {units.length.text(end.high, 1)}"
+        place = f"pour {along} on to the end of the floor"
     if end.needed < 0.05:
         more = f"{what} is full"
     else:
-        more = f"{end.needed:.1f} m³ more fill {what}, about {minutes(end.time)} min"
+        more = f"{units.volume.text(end.needed, 1)} more fill {what}, about {minutes(end.time)} min"
         if end.time > advice.left:
             more += ", longer than the edge lasts"
         elif math.isfinite(end.latest):
             more += f": start by {clock(end.latest)} to have all of it in before the edge is lost"
     out = (
-        f"; {end.removed:.1f} m³ beyond it must come out while fresh" if end.removed >= 0.05 else ""
+        f"; {units.volume.text(end.removed, 1)} beyond it must come out while fresh"
+        if end.removed >= 0.05
+        else ""
     )
     return f"{place}: {more}{out}."
 
@@ -264,3 +288,25 @@ def _more(count: int) -> str:
 
 def _money_more(amount: float) -> str:
     return ("+" if amount >= 0.5 else "") + money(amount) if abs(amount) >= 0.5 else "0"
+
+
+def not_hit(scenario: Scenario, plans: Sequence[Basis]) -> list[str]:
+    """A line for every plan that something going wrong cannot touch, and why."""
+    out = []
+    for upset in scenario.upsets:
+        by = f" by {upset_text(upset)}" if len(scenario.upsets) > 1 else ""
+        for plan in (basis.plan for basis in plans):
+            why = _why_not(scenario, plan, upset)
+            if why:
+                out.append(f"  not hit{by}: {plan.name!r} ({why})")
+    return out
+
+
+def _why_not(scenario: Scenario, plan: Plan, upset: Upset) -> str:
+    every = [plant.name for plant in scenario.supply.plants]
+    called = {name for front in plan.fronts for name in front.plants or every}
+    if upset.kind in (PLANT_STOPPED, ROAD_CLOSED) and upset.who in set(every) - called:
+        return f"it calls nothing from {upset.who}"
+    means = scenario.means(plan)
+    found = check_upset(upset, every, means) or ""
+    return found.split("; did you mean")[0]

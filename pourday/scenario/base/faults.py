@@ -20,6 +20,7 @@ from pourday.scenario.base.allowed import choices, describe, key_at, model_at
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.text import printable
 from pourday.scenario.base.units import ending_of
+from pourday.scenario.base.us_units import TWINS, twin_of
 
 _BARE = re.compile(r"[A-Za-z0-9_-]{1,60}")
 _LONGEST = 40
@@ -151,10 +152,7 @@ def _fault(item: Mapping[str, Any], model: type[Table], path: str, note: str) ->
     key = key_at(place)
     unit = ending_of(key)[1]
     if item["type"] == "extra_forbidden":
-        keys = model_at(model, place[:-1])
-        return Fault(
-            here, "no key of that name", advice=nearest(key, keys.model_fields, "the keys are")
-        )
+        return Fault(here, "no key of that name", advice=_meant(key, model_at(model, place[:-1])))
     allowed = describe(model, place)
     if item["type"] == "missing":
         return Fault(here, "missing", allowed, unit)
@@ -172,6 +170,17 @@ def _fault(item: Mapping[str, Any], model: type[Table], path: str, note: str) ->
     if place[:-1] == () and key == "preset":
         advice = advice or 'the name of a preset, such as preset = "..."'
     return Fault(here, found, allowed, unit, advice)
+
+
+def _meant(key: str, model: type[Table]) -> str:
+    """The key that was meant, in its metric or its US spelling, or all there are."""
+    own = list(model.model_fields)
+    twins = [twin.key for twin in map(twin_of, own) if twin is not None]
+    if key.endswith(tuple(us for us, _, _ in TWINS.values())):
+        close = get_close_matches(key, twins, n=1, cutoff=0.6)
+        if close:
+            return f"did you mean {show(close[0])}?"
+    return nearest(key, own, "the keys are")
 
 
 def _path_text(path: str, place: tuple[str | int, ...]) -> str:
