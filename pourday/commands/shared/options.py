@@ -12,6 +12,9 @@ PlanName = Annotated[
     str | None, typer.Option("--plan", help="Plan by name; the first unless told.")
 ]
 JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
+HtmlPath = Annotated[
+    Path | None, typer.Option("--html", help="Write one page for a browser to this .html file.")
+]
 Upsets = Annotated[
     list[str] | None,
     typer.Option("--upset", help='What goes wrong, such as "10:30 pump down 45 min".'),
