@@ -14,6 +14,7 @@ from pourday.report.words import WHY_NOT_PLACED, cold_words, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import Comparison
+from pourday.study.verdict.evidence import NOT_DECIDED, WITHIN
 
 PREFERRED, OUT, KEPT, LEAST = "preferred", "out", "within limits", "out, by least"
 
@@ -47,7 +48,7 @@ def standing_of(choice: Choice, plan: str) -> str:
         return PREFERRED
     if choice.breaches.get(plan):
         return LEAST if choice.plan is None and plan == choice.least_bad else OUT
-    return KEPT
+    return KEPT if choice.verdict.of(plan).standing == WITHIN else NOT_DECIDED
 
 
 def verdict_of_day(outcome: Outcome) -> Verdict:
