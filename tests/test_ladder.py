@@ -57,8 +57,8 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("sheet", "page"),
     ),
     "report.page": (
-        ("html", "numbers", "verdict"),
-        ("drawn",),
+        ("html", "numbers"),
+        ("verdict", "drawn"),
         ("plans", "edges", "cost", "whole"),
         ("*",),
     ),
