@@ -60,7 +60,13 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("words", "progress", "screen"),
         ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),
-        ("sheet",),
+        ("sheet", "page"),
+    ),
+    "report.page": (
+        ("html", "numbers"),
+        ("verdict", "drawn"),
+        ("plans", "edges", "cost", "whole"),
+        ("*",),
     ),
     "report.sheet": (
         ("paper", "amounts"),

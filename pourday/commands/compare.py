@@ -7,11 +7,12 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
+from pourday.commands.shared.files import check_outputs, json_of, leave, named, save, text_of
 from pourday.commands.shared.options import (
     Cluster,
     Figures,
     File,
+    HtmlPath,
     JsonPath,
     Resume,
     SensitivityOf,
@@ -52,6 +53,7 @@ def compare(
     cluster: Cluster = None,
     resume: Resume = None,
     json_path: JsonPath = None,
+    html: HtmlPath = None,
     figures: Figures = None,
     units: UnitsName = None,
 ) -> None:
@@ -61,7 +63,8 @@ def compare(
     from pourday.report.text.split import pours_words
 
     named(resume, ".npz", "a study is kept in an .npz file")
-    check_outputs((json_path, resume), (figures,), source=file)
+    named(html, ".html", "a page is an .html file")
+    check_outputs((json_path, resume, html), (figures,), source=file)
     scenario, warnings, plans = prepared(file, None, every=True, upsets=upset)
     out = console(units)
     asking = Asking(sensitivity, sensitivity_of or (), swing or (), upset or ())
@@ -83,15 +86,22 @@ def compare(
         save_compare_figures(scenario, comparison, outcomes, folder)
         moves.draw(scenario.title, folder)
 
+    def _page() -> str:
+        from pourday.report.page.compare import compare_page, drawn_plans
+        from pourday.study.days import one_day
+
+        drawn = [one_day(basis, seed) for basis in drawn_plans(choice, plans)]
+        return compare_page(comparison, choice, plans, drawn, warnings)
+
     whole = True
     if stop is None and moves.stop is None:
         record = json_of(lambda: moves.record(compare_record(scenario, comparison, choice)))
-        whole = save((json_path, record), (figures, _draw))
+        whole = save((json_path, record), (html, text_of(_page)), (figures, _draw))
     if stop is not None:
         say_stopped(out, found.days, asked.days, stop)
     moves.report(out)
     compare_report(out, scenario, plans, comparison, choice, warnings)
     if scenario.pours:
         out.print(pours_words([pour.name for pour in scenario.pours]), highlight=False)
-    leave_stopped(stop or moves.stop, json_path, figures)
+    leave_stopped(stop or moves.stop, json_path, html, figures)
     leave(whole)

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
+from pourday.commands.shared.files import check_outputs, json_of, leave, named, save, text_of
 from pourday.commands.shared.options import (
     Figures,
     File,
+    HtmlPath,
     JsonPath,
     PlanName,
     UnitsName,
@@ -31,6 +32,7 @@ def day(
     upset: Upsets = None,
     full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
     json_path: JsonPath = None,
+    html: HtmlPath = None,
     figures: Figures = None,
     calendar: Annotated[
         Path | None, typer.Option(help="Write the days after the pour to this .ics file.")
@@ -42,6 +44,7 @@ def day(
 ) -> None:
     """Play one day of one plan: strips, trucks, pump, edges, deck, concrete, cost."""
     from pourday.outcome.edges.stop_end import long_stops
+    from pourday.report.page.day import day_page
     from pourday.report.records.day import day_record
     from pourday.report.text.day import day_report
     from pourday.study.days import one_day
@@ -49,7 +52,8 @@ def day(
     from pourday.study.heat import heat
 
     named(calendar, ".ics", "a calendar is an .ics file")
-    check_outputs((json_path, calendar), (figures, series), source=file)
+    named(html, ".html", "a page is an .html file")
+    check_outputs((json_path, calendar, html), (figures, series), source=file)
     _, warnings, plans = prepared(file, plan, upsets=upset)
     outcome = one_day(plans[0], seed)
     done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
@@ -57,6 +61,7 @@ def day(
     hot = heat(plans[0], outcome)
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
+        (html, text_of(lambda: day_page(outcome, warnings))),
         (figures, partial(_draw, outcome)),
         (series, partial(_save_series, outcome, seed)),
     )

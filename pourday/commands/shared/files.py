@@ -97,6 +97,18 @@ def json_of(record: Callable[[], dict[str, Any]]) -> Callable[[Path], None]:
     return _write
 
 
+def text_of(text: Callable[[], str]) -> Callable[[Path], None]:
+    """What writes a text as UTF-8, whole or not at all as :func:`json_of` does."""
+    from pourday.scenario.base.written import replaced
+
+    def _write(path: Path) -> None:
+        whole = text()
+        with replaced(path) as file:
+            file.write(whole.encode("utf-8"))
+
+    return _write
+
+
 def _unwritable(path: Path, wants_folder: bool) -> str:
     """Why nothing can be written at a path; empty where it can."""
     if len(str(path)) > LONGEST_PATH:

@@ -28,6 +28,9 @@ PlanName = Annotated[
     typer.Option("--plan", help="Plan by name; the first unless told.", autocompletion=_plan_names),
 ]
 JsonPath = Annotated[Path | None, typer.Option("--json", help="Write the numbers to this file.")]
+HtmlPath = Annotated[
+    Path | None, typer.Option("--html", help="Write one page for a browser to this .html file.")
+]
 Upsets = Annotated[
     list[str] | None,
     typer.Option("--upset", help='What goes wrong, such as "10:30 pump down 45 min".'),
