@@ -19,6 +19,7 @@ from pourday.commands.shared.options import (
     Upsets,
     Workers,
 )
+from pourday.commands.shared.pictures import draw_many_days
 from pourday.commands.shared.played import Where, leave_stopped, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
@@ -79,6 +80,9 @@ def compare(
 
         outcomes = [one_day(basis, seed) for basis in plans]
         save_compare_figures(scenario, comparison, outcomes, folder)
+        name = choice.plan or choice.least_bad
+        basis = next((each for each in plans if each.plan.name == name), plans[0])
+        draw_many_days(basis, (days, seed), Where(workers), folder)
         moves.draw(scenario.title, folder)
 
     whole = True
