@@ -21,6 +21,7 @@ from pourday.commands.shared.options import (
     Upsets,
     Workers,
 )
+from pourday.commands.shared.pictures import draw_many_days
 from pourday.commands.shared.played import Where, leave_stopped, say_stopped
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console
@@ -86,6 +87,11 @@ def compare(
         save_compare_figures(scenario, comparison, outcomes, folder)
         moves.draw(scenario.title, folder)
 
+    def _draw_many(folder: Path) -> None:
+        name = choice.plan or choice.least_bad
+        basis = next((each for each in plans if each.plan.name == name), plans[0])
+        draw_many_days(basis, (days, seed), Where(workers), folder)
+
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans
         from pourday.study.days import one_day
@@ -104,4 +110,6 @@ def compare(
     if scenario.pours:
         out.print(pours_words([pour.name for pour in scenario.pours]), highlight=False)
     leave_stopped(stop or moves.stop, json_path, html, figures)
+    # Days are played for these, so they come last: a stop then costs nothing but them.
+    whole = save((figures, _draw_many)) and whole
     leave(whole)

@@ -11,6 +11,7 @@ import typer
 from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
 from pourday.commands.shared.options import (
     Cluster,
+    Figures,
     File,
     JsonPath,
     PlanName,
@@ -35,6 +36,7 @@ def price(
     cluster: Cluster = None,
     resume: Resume = None,
     json_path: JsonPath = None,
+    figures: Figures = None,
     csv_path: Annotated[
         Path | None, typer.Option("--csv", help="Write the lines to this CSV file.")
     ] = None,
@@ -46,18 +48,25 @@ def price(
     from pourday.study.price import price_study, priced
 
     named(resume, ".npz", "a study is kept in an .npz file")
-    check_outputs((json_path, csv_path, resume), source=file)
+    check_outputs((json_path, csv_path, resume), (figures,), source=file)
     _, warnings, (basis,) = prepared(file, plan, upsets=upset)
     study = begun(lambda: price_study(basis, days, seed))
     stop = play_out(study.work, study.ledger, Where(workers, cluster, resume))
     found = priced(basis, study.ledger)
+
+    def _draw(folder: Path) -> None:
+        from pourday.report.figures.many.price import save_price_figure
+
+        save_price_figure(basis, found, folder)
+
     whole = True
     if stop is None:
         record = json_of(lambda: price_record(basis, found))
-        whole = save((json_path, record), (csv_path, partial(save_price, basis=basis, found=found)))
+        lines = partial(save_price, basis=basis, found=found)
+        whole = save((json_path, record), (csv_path, lines), (figures, _draw))
     out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger.complete_days, days, stop)
     price_report(out, basis, found, warnings, full)
-    leave_stopped(stop, json_path, csv_path)
+    leave_stopped(stop, json_path, csv_path, figures)
     leave(whole)
