@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourday.day.log import DOWN
 from pourday.floor.layout import Layout
 from pourday.outcome.edges.open_edges import OpenEdge
 from pourday.outcome.measure import Outcome
@@ -14,7 +15,11 @@ _MOST_EDGES, _MOST_TRUCKS = 2, 3
 def stop_rows(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
     """Rows (label, words) of a page at a stop; nothing in them knows how long it lasts."""
     layout = outcome.basis.layout
-    ahead = [edge for edge in scene.edges if edge.lost_at >= scene.time]
+    first: dict[int, OpenEdge] = {}
+    for edge in scene.edges:  # the nearest to be lost first
+        if edge.lost_at >= scene.time:
+            first.setdefault(edge.older, edge)
+    ahead = list(first.values())
     lost = [edge for edge in scene.edges if edge.lost_at < scene.time]
     rows = []
     if ahead:
@@ -28,7 +33,32 @@ def stop_rows(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
     for label, trucks in (("Here", here), ("On road", coming)):
         if trucks:
             rows.append((label, _concrete(scene, trucks)))
+    if ahead:
+        rows.append(("End it", _end_words(outcome, scene, ahead[0].lost_at)))
     return rows
+
+
+def _end_words(outcome: Outcome, scene: Scene, lost_at: float) -> str:
+    """What is left to fill of the strips that are begun, and by when that has to be decided.
+
+    With the pump down there is nothing to place with; else the pace is that of the crew so far.
+    """
+    here = f"form the stop end at the front; decide by {clock(lost_at)}"
+    standing = [front for front in scene.fronts if front.stands_long(scene.time)]
+    if any(front.doing == DOWN for front in standing):
+        return f"nothing to place with: {here}"
+    volumes = outcome.log.strip_volumes
+    begun = [n for n, strip in enumerate(scene.strips) if 0.0 < strip.share < 1.0]
+    rest = sum(volumes[n] * (1.0 - scene.strips[n].share) for n in begun)
+    first = min((s.start for s in outcome.log.stretches if s.strip >= 0), default=scene.time)
+    spent = min(front.stands_since for front in standing) - first
+    if not begun or spent <= 0.0 or scene.placed <= 0.0:
+        return here
+    takes = rest * spent / scene.placed
+    strips = ", ".join(str(n + 1) for n in begun)
+    return f"fill strip {strips}: {rest:.1f} m³, {takes / 60:.0f} min; decide by " + clock(
+        max(scene.time, lost_at - takes)
+    )
 
 
 def strip_number(layout: Layout, strip: int) -> str:

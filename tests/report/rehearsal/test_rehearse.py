@@ -536,6 +536,24 @@ def test_no_page_before_the_end_of_a_stop_depends_on_its_length(name, what):
     assert short.log.end < long.log.end or what != "pump down"
 
 
+def test_a_page_at_a_stop_says_which_edge_is_lost_when_and_how_it_could_end():
+    basis = first_basis(shipped("clinic_level_1"))
+    day = blind_day(basis, 3, (upset_reader(basis)("09:20 pump down 2 h"),))
+    page = shown(day, "09:40")
+    now = scene(day, 9 * 3600.0 + 2400.0)
+    edge = now.edges[0]
+    lost = f"{int(edge.lost_at // 3600):02d}:{round(edge.lost_at / 60) % 60:02d}"
+    name = basis.layout.strips[edge.older].name
+    assert row(page, "Oldest").startswith(f"{edge.older + 1} ({name}) lost at {lost}")
+    waiting = next(v for v in day.log.visits if v.number == 6)  # truck 7, 90 min from loading
+    given_up = round((waiting.batched + 5400.0) / 60.0)
+    gives_up = f"{given_up // 60:02d}:{given_up % 60:02d}"
+    assert row(page, "Here") == f"6.0 m³; truck 7 gives up {gives_up}"
+    told = f"nothing to place with: form the stop end at the front; decide by {lost}"
+    assert row(page, "End it") == told
+    assert not [line for line in shown(day, "09:21") if line.startswith("End it")]
+
+
 def test_an_opening_is_on_every_map_however_small(hall):
     small = replace(hall.scenario.floor.openings[0], x=(20.0, 20.1), y=(10.0, 10.1))
     floor = replace(hall.scenario.floor, openings=(small,))
