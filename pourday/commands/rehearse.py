@@ -23,13 +23,13 @@ def rehearse(
 ) -> None:
     """Step through one day in the terminal, key by key, and let things go wrong on the way."""
     from pourday.report.rehearsal import rehearse as rehearsal
-    from pourday.study.days import one_day
+    from pourday.study.days import blind_day
 
     _, warnings, plans = prepared(file, plan, upsets=upset)
     basis = plans[0]
     replay = rehearsal.Replay(
-        rehearsal.upset_reader(basis), lambda upsets: one_day(basis, seed, upsets)
+        rehearsal.upset_reader(basis), lambda upsets: blind_day(basis, seed, upsets)
     )
     out = console()
     warn(out, warnings)
-    rehearsal.rehearse(out, one_day(basis, seed), replay, pace)
+    rehearsal.rehearse(out, blind_day(basis, seed), replay, pace)

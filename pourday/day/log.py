@@ -14,6 +14,8 @@ EPS = 1e-9
 """Less than this is nothing: m³, or s."""
 STARVED, CHANGING, MOVING, SETTING_UP, HELD = "starved", "changing", "moving", "setting_up", "held"
 DOWN, SHORT, LENT, IDLE, RAIN = "down", "short", "lent", "idle", "rain"
+BROKEN, BLOCKED, WASHED_OUT = "broken", "blocked", "washed out"
+"""Why a pump or crane is down."""
 STOPS = (STARVED, CHANGING, MOVING, SETTING_UP, HELD, DOWN, SHORT, LENT, IDLE, RAIN)
 
 
@@ -68,13 +70,15 @@ class Stop(NamedTuple):
     gate, positioning or being tested), "moving", "setting_up" (the pump goes to another place, or
     changes its pipes), "held" (another crew is too near, or its strip has to come first), "down"
     (pump or crane broken, blocked, or washed out because it stood too long), "short" (too few
-    people), "lent" (the crane lifts for others), "idle" (break) or "rain".
+    people), "lent" (the crane lifts for others), "idle" (break) or "rain". ``why`` of one that is
+    down is "broken", "blocked" or "washed out".
     """
 
     kind: str
     start: float
     end: float
     front: int = 0
+    why: str = ""
 
 
 class PhoneCall(NamedTuple):

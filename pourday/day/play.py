@@ -55,13 +55,16 @@ def play_ready(
     upsets: tuple[Upset, ...] | None = None,
     begin: DayState | None = None,
     factors: DayFactors | None = None,
+    blind: bool = False,
 ) -> DayLog:
     """As :func:`play`, of a plan made ready already: for those who play many days of it.
 
     ``factors`` say what kind of day it is; those of the state that it begins with, else those of
-    the day's own chance, unless told.
+    the day's own chance, unless told. On a ``blind`` day the foreman guesses a stop by what is
+    usual, not by how long it will last.
     """
     day = _opened(plan, seed, upsets, begin, factors)
+    day.blind = day.blind or blind
     run_out(day)
     return day_log(day)
 

@@ -77,6 +77,8 @@ class SiteDay:
         self.calls: list[PhoneCall] = []
         self.loads_called = 0
         self.orders = 0
+        # Whether nobody knows how long a stop lasts before it is over.
+        self.blind = False
 
     def _yards(self) -> list[PlantYard]:
         scenario = self.scenario

@@ -14,6 +14,7 @@ from pourday.day.front.front import Front
 from pourday.day.front.line import chance_to_block, line_too_old
 from pourday.day.front.news import NEED, STOP
 from pourday.day.front.pauses import Pause
+from pourday.day.front.usual import usual_stop
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, stand_for_long
 from pourday.day.log import EPS, Stop
@@ -28,10 +29,14 @@ _LONG_STOP = 20 * 60.0
 _WORTH_A_BREAK = 5 * 60.0
 
 
-def note(day: SiteDay, front: Front, kind: str, begin: float, end: float) -> None:
-    """Write down a stop; before the first concrete nobody counts them."""
+def note(day: SiteDay, front: Front, kind: str, begin: float, end: float, why: str = "") -> None:
+    """Write down a stop; before the first concrete nobody counts them.
+
+    What is down is broken, unless ``why`` says otherwise.
+    """
     if end > begin and not math.isnan(front.begun):
-        day.stops.append(Stop(kind, begin, end, front.number))
+        why = why or (log.BROKEN if kind == log.DOWN else "")
+        day.stops.append(Stop(kind, begin, end, front.number, why))
 
 
 def leave_ground(day: SiteDay, front: Front) -> None:
@@ -155,7 +160,7 @@ def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> Non
 
 def cleared(day: SiteDay, front: Front) -> None:
     """The line is free again."""
-    note(day, front, log.DOWN, front.work.since, day.env.now)
+    note(day, front, log.DOWN, front.work.since, day.env.now, log.BLOCKED)
     if front.work.by_standing:
         front.work.flowed = day.env.now
 
@@ -192,7 +197,7 @@ def _wash_out(day: SiteDay, front: Front) -> None:
 
 def washed_out(day: SiteDay, front: Front) -> None:
     """Pump and line are clean and are filled anew from the truck."""
-    note(day, front, log.DOWN, front.work.since, day.env.now)
+    note(day, front, log.DOWN, front.work.since, day.env.now, log.WASHED_OUT)
     work = front.work
     work.step, work.job = at.REFILL, None
     work.line_done, work.line_until = 0.0, front.access.held_at[work.turn]
@@ -281,7 +286,10 @@ def _sit_out(
 ) -> None:
     """Stand until the crew is back; ``ends`` are those of the pause and of the meal in it (s)."""
     now, (end, back) = day.env.now, ends
-    if pause.kind == log.DOWN and end - now > _LONG_STOP and len(day.fronts) > 1:
+    long = end - now > _LONG_STOP
+    if day.blind:
+        long = usual_stop(day.scenario, front.pump, pause.kind) > _LONG_STOP
+    if pause.kind == log.DOWN and long and len(day.fronts) > 1:
         stand_for_long(day, front)
     front.work.pause, front.work.stop_end = pause, end
     front.news.tell(STOP)

@@ -195,6 +195,7 @@ class DayState:
     part), in order. ``order`` counts
     what was begun so far; ``breakdowns`` and ``rejections`` are upsets that have hit somebody.
     ``factors`` say what kind of day it is; a state kept without them is of an ordinary one.
+    On a ``blind`` day nobody knows how long a stop lasts before it is over.
     """
 
     at: float
@@ -215,6 +216,7 @@ class DayState:
     breakdowns: int
     rejections: int
     factors: DayFactors = ORDINARY
+    blind: bool = False
 
     def to_json(self) -> str:
         """As JSON text; numbers that JSON lacks are written as "inf" and "nan"."""

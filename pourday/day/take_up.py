@@ -64,6 +64,7 @@ def snapshot(day: SiteDay) -> DayState:
         breakdowns=day.upset_plan.breakdowns,
         rejections=day.upset_plan.rejections,
         factors=day.factors,
+        blind=day.blind,
     )
 
 
@@ -71,6 +72,7 @@ def take_up(day: SiteDay, state: DayState) -> None:
     """Put a new day where ``state`` says that it stands."""
     day.visits, day.stretches = list(state.visits), list(state.stretches)
     day.stops, day.calls = list(state.stops), list(state.calls)
+    day.blind = state.blind
     day.strip_volumes = list(state.strip_volumes)
     for strip in state.strips_over:
         day.end_strip(strip)

@@ -14,6 +14,7 @@ from pourday.day import log
 from pourday.day.front import work as at
 from pourday.day.front.forecast import ToFill, through_at
 from pourday.day.front.front import Front
+from pourday.day.front.usual import usual_stop
 from pourday.day.site import load as stage
 from pourday.day.site_day import SiteDay
 
@@ -41,14 +42,17 @@ def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
             return "", work.until
         if now < work.since + (0.0 if kind == log.RAIN else phone.rings_after_breakdown):
             return "", now
-        end = _guessed(day, front, f"guess of stop {work.pauses_taken}")
+        usual = usual_stop(day.scenario, front.pump, kind)
+        end = _guessed(day, front, f"guess of stop {work.pauses_taken}", usual)
         return _WORDS.get(kind, "pump stopped"), end
     if work.doing == at.CLEARING:
         if now < work.since + phone.rings_after_blockage:
             return "", now
-        return "line blocked", _guessed(day, front, f"guess of blockage {work.blockages}")
+        usual = front.pump.blockage.mean
+        return "line blocked", _guessed(day, front, f"guess of blockage {work.blockages}", usual)
     if work.doing == at.TOO_FEW:
-        return "too few people", work.until if math.isfinite(work.until) else now + _UNKNOWN
+        known = math.isfinite(work.until) and not day.blind
+        return "too few people", work.until if known else now + _UNKNOWN
     if work.doing in (at.SETTING_UP, at.CHANGING_PIPES, at.WASHING_OUT, at.MOVING):
         return "", work.until
     return "", now
@@ -67,15 +71,20 @@ def rings_at(day: SiteDay, front: Front) -> float:
     return math.inf
 
 
-def _guessed(day: SiteDay, front: Front, source: str) -> float:
-    """When the stop is over, as somebody guesses (s): around the truth, anew when it has passed."""
+def _guessed(day: SiteDay, front: Front, source: str, usual: float) -> float:
+    """When the stop is over, as somebody guesses (s): around the truth, anew when it has passed.
+
+    On a blind day around what is ``usual`` (s), and then again and again a little longer.
+    """
     work, now = front.work, day.env.now
     factor = day.scenario.call_off.guess_factor
-    end = work.since + (work.until - work.since) * front.chance.draw(source, factor, 0)
+    lasts = usual if day.blind else work.until - work.since
+    end = work.since + lasts * front.chance.draw(source, factor, 0)
     for k in range(1, _MOST_GUESSES):
         if end > now:
             return end
-        left = max(0.0, work.until - end) * front.chance.draw(source, factor, k)
+        truth = 0.0 if day.blind else work.until - end
+        left = max(0.0, truth) * front.chance.draw(source, factor, k)
         end += max(_LEAST_GUESS, left)
     return max(end, now)
 

@@ -222,8 +222,9 @@ def _of_strips(log: DayLog) -> Iterator[Event]:
 
 def _of_stops(log: DayLog) -> Iterator[Event]:
     for stop in log.stops:
-        yield Event(stop.start, STOP_BEGINS, front=stop.front, detail=stop.kind)
-        yield Event(stop.end, STOP_ENDS, front=stop.front, detail=stop.kind)
+        why = stop.why or stop.kind
+        yield Event(stop.start, STOP_BEGINS, front=stop.front, detail=why)
+        yield Event(stop.end, STOP_ENDS, front=stop.front, detail=why)
 
 
 def _of_upsets(log: DayLog) -> Iterator[Event]:

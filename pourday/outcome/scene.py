@@ -12,7 +12,7 @@ import numpy as np
 
 from pourday.day.chance.upset_plan import UpsetPlan
 from pourday.day.front.people import break_times, people_of
-from pourday.day.log import IDLE, DayLog, Visit
+from pourday.day.log import IDLE, STOPS, DayLog, Visit
 from pourday.day.supply.yard import load_life
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts, lying, volumes_at
@@ -33,6 +33,8 @@ ON_ROAD, WAITING, AT_PUMP, LEAVING, GONE = (
 )
 TO_COME, HERE, LEFT = "to come", "here", "left"
 _NEAR = 1e-6
+# Nobody asks what to do in a shorter stop (s); common practice, no source.
+_ASKS = 5 * 60.0
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,8 @@ class FrontScene:
     "washing" (after its last concrete) or "finished"; ``since`` (s) is when that began. ``strip``
     (index, -1 for none) is the one in hand or the one it moves to; ``x``, ``y`` (m) where the
     front stands, nan before the first strip.
-    ``rate`` in m³/s, ``truck`` the one that discharges (-1 for none).
+    ``rate`` in m³/s, ``truck`` the one that discharges (-1 for none). ``stands_since`` (s) counts
+    from its last concrete, whatever the reason became; ``why`` says more of one that is "down".
     """
 
     number: int
@@ -74,6 +77,12 @@ class FrontScene:
     rate: float
     truck: int
     people: PeopleScene
+    stands_since: float = math.nan
+    why: str = ""
+
+    def stands_long(self, time: float) -> bool:
+        """Whether it has stood long enough for somebody to ask what to do."""
+        return self.rate <= 0.0 and time - self.stands_since >= _ASKS and self.doing in STOPS
 
 
 @dataclass(frozen=True)
@@ -220,9 +229,13 @@ def _front(
         x, y = basis.layout.strips[strip].at(_place(basis, strips[strip], strip))
     share = strips[strip].share if strip >= 0 else 0.0
     people = _people(outcome, number, doing, time)
+    stood = max((s.end for s in before if s.end <= time), default=since)
+    its = [s for s in log.stops if s.front == number and s.start <= time < s.end]
+    why = next((s.why for s in its if s.kind == doing), "")
     return FrontScene(
-        number, plan.pump, plan.crew, doing, since, strip, share, x, y, rate, truck, people
-    )
+        number, plan.pump, plan.crew, doing, since, strip, share, x, y, rate, truck, people,
+        stood, why,
+    )  # fmt: skip
 
 
 def _people(outcome: Outcome, number: int, doing: str, time: float) -> PeopleScene:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pourday.day.play import play
+from pourday.day.front.ready import ready
+from pourday.day.play import play, play_ready
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome, measure
 from pourday.scenario.base.upsets import Upset
@@ -38,6 +39,12 @@ class PlanDays:
     def days(self) -> int:
         """How many days were played."""
         return len(self.values)
+
+
+def blind_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] | None = None) -> Outcome:
+    """As :func:`one_day`, on which nobody knows how long a stop lasts before it is over."""
+    plan = ready(basis.scenario, basis.plan, basis.layout)
+    return measure(basis, play_ready(plan, seed, upsets, blind=True))
 
 
 def one_day(basis: Basis, seed: int, upsets: tuple[Upset, ...] | None = None) -> Outcome:

@@ -100,7 +100,7 @@ def visits_of(logs: Sequence[DayLog]) -> Visits:
 def stops_of(logs: Sequence[DayLog]) -> Stops:
     """The stops of the fronts on days."""
     rows = [log.stops for log in logs]
-    kind, start, end, front = list(zip(*chain.from_iterable(rows), strict=True)) or [()] * 4
+    kind, start, end, front, _ = list(zip(*chain.from_iterable(rows), strict=True)) or [()] * 5
     return Stops(
         _days(rows),
         np.array([_KINDS[each] for each in kind], dtype=np.intp),

@@ -55,7 +55,7 @@ def floor_map(basis: Basis, scene: Scene, width: int, rows: int) -> list[str]:
     for edge in reversed(scene.edges):  # the nearest to be lost last, so that it stays
         _draw_edge(cells, edge, basis, scene, x, y)
     for hole in floor.openings:
-        cells[np.ix_(_between(y, *hole.y), _between(x, *hole.x))] = NO_FLOOR
+        cells[np.ix_(_at_least_one(y, *hole.y), _at_least_one(x, *hole.x))] = NO_FLOOR
     for front in scene.fronts:
         if front.strip >= 0 and front.doing not in (NOT_READY, WASHING, FINISHED):
             row = int(np.argmin(np.abs(y - front.y)))
@@ -98,6 +98,14 @@ def _rows(length: float, count: int) -> Floats:
 def _between(values: Floats, low: float, high: float) -> NDArray[np.bool_]:
     # A middle on the line between two strips or lanes belongs to the upper one.
     return np.asarray((values >= low) & (values < high))
+
+
+def _at_least_one(values: Floats, low: float, high: float) -> NDArray[np.bool_]:
+    """As :func:`_between`; the nearest middle where none lies between: no hole is drawn over."""
+    found = _between(values, low, high)
+    if not found.any():
+        found[int(np.argmin(np.abs(values - (low + high) / 2)))] = True
+    return found
 
 
 def _lane_names(basis: Basis, y: Floats) -> list[str]:

@@ -28,6 +28,7 @@ from pourday.report.rehearsal.keys import (
     can_read_keys,
     keys,
 )
+from pourday.report.rehearsal.unended import unended_text
 from pourday.report.rehearsal.view import Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
 from pourday.report.screen import Screen
@@ -40,7 +41,7 @@ PACE = 0.5
 
 HELP = (
     "That key does nothing here. space or Enter: next event; b: back; p: run or pause; m: 10 "
-    "minutes on; u: something goes wrong now; q: leave"
+    "minutes on; u: something goes wrong now; x: take the last of these off; q: leave"
 )
 _ON = 600.0
 # How often to look whether the terminal has changed its size (s).
@@ -73,6 +74,7 @@ class Stand:
     message: str = ""
     change: str = ""
     over: bool = False
+    added: tuple[Upset, ...] = ()
 
 
 def rehearse(
@@ -144,6 +146,8 @@ def press(stand: Stand, key: str, replay: Replay) -> Stand:
             return replace(_later(stand), running=False)
         case "u":
             return replace(stand, running=False, typing="")
+        case "x":
+            return replace(_take_off(stand, replay), running=False)
         case "q" | "over":
             return replace(stand, over=True)
         case _:
@@ -255,7 +259,23 @@ def _drop(stand: Stand, line: str, replay: Replay) -> Stand:
          if e.kind == UPSET_BEGINS and e.upset == upset and e.time <= stand.time),
         _last_by(told, stand.time),
     )  # fmt: skip
-    return Stand(after, told, at, stand.time, change=change_words(stand.outcome, after))
+    return Stand(
+        after, told, at, stand.time, change=change_words(upset), added=(*stand.added, upset)
+    )
+
+
+def _take_off(stand: Stand, replay: Replay) -> Stand:
+    """Take the last thing off that was let go wrong by mistake: the day is as it was before it."""
+    if not stand.added:
+        return replace(stand, message="nothing was let go wrong here that could be taken off")
+    *rest, last = stand.added
+    upsets = list(stand.outcome.log.upsets)
+    upsets.remove(last)
+    after = replay.play(tuple(upsets))
+    told = moments(events(after))
+    message = f"taken off: {unended_text(last)}"
+    at = _last_by(told, stand.time)
+    return Stand(after, told, at, stand.time, message=message, added=tuple(rest))
 
 
 def _close(console: Console, outcome: Outcome) -> None:

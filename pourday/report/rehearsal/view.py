@@ -27,11 +27,12 @@ from pourday.outcome.scene import (
 )
 from pourday.report.basis import NOT_JUDGED, share_cell
 from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
+from pourday.report.rehearsal.stopped import stop_rows
+from pourday.report.rehearsal.unended import unended_text
 from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
 from pourday.report.words import clock, cold_words, minutes, percent
-from pourday.scenario.base.upsets import upset_text
 
-KEYS = "space next  b back  p run, pause  m 10 min on  u something goes wrong  q leave"
+KEYS = "space next  b back  p run, pause  m 10 min  u goes wrong  x take it off  q leave"
 TYPING = "Enter: it happens   Esc: nothing happens   (such as: pump down 45 min)"
 _LABEL = 9
 _MAP_SHARE = 0.55
@@ -90,20 +91,26 @@ def _clock_line(page: Page, width: int) -> str:
     scene, log = page.scene, page.outcome.log
     placed = f"placed {scene.placed:.1f} of {scene.total:.1f} m³"
     share = percent(scene.placed / scene.total) if scene.total else "-"
-    came = "came" if scene.time >= scene.end else "expected"
-    end = clock(scene.end)
-    lost = [f"{log.unfinished:.0f} m³ NOT PLACED"] if log.unfinished > 0 else []
+    lost = [f"{log.unfinished:.0f} m³ NOT PLACED"] if log.unfinished > 0 and over(page) else []
+    # Before the last concrete nobody knows when it comes.
+    end = f"last concrete came {clock(scene.end)}" if over(page) else ""
     running = ["RUNNING"] if page.running else []
     line = ""
     for amount, last in (
-        (f"{placed} ({share})", f"last concrete {came} {end}"),
-        (placed, f"last concrete {came} {end}"),
-        (placed, f"end {end}"),
+        (f"{placed} ({share})", end),
+        (placed, end),
+        (placed, end.replace("last concrete came", "end")),
     ):
-        line = "   ".join([clock(scene.time), *lost, amount, last, *running])
+        said = [last] if last else []
+        line = "   ".join([clock(scene.time), *lost, amount, *said, *running])
         if len(line) <= width:
             break
     return line
+
+
+def over(page: Page) -> bool:
+    """Whether the last concrete has come and every front knows it."""
+    return page.scene.time >= page.outcome.log.wash_out_end
 
 
 def _state_lines(page: Page, width: int) -> list[str]:
@@ -118,9 +125,11 @@ def _state_lines(page: Page, width: int) -> list[str]:
     rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
     rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
     rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
-    if said := cold_words(outcome.cold):
+    if any(front.stands_long(scene.time) for front in scene.fronts):
+        rows += stop_rows(outcome, scene)
+    if over(page) and (said := cold_words(outcome.cold)):
         rows.append((outcome.cold.level, said.split(": ", 1)[1]))
-    coming = [upset_text(upset) for upset in scene.to_come]
+    coming = [unended_text(upset) for upset in scene.to_come]
     rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
     rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
     return [_cut(f"{label:<{_LABEL}}{text}", width) for label, text in rows]
@@ -143,12 +152,7 @@ def _rows_of(label: str, parts: Sequence[str], width: int, most: int) -> list[tu
 
 
 def _wrong(scene: Scene) -> list[str]:
-    return [
-        f"{upset_text(upset)} (till {clock(upset.at + upset.length)})"
-        if 0.0 < upset.length < math.inf
-        else upset_text(upset)
-        for upset in scene.upsets
-    ]
+    return [unended_text(upset) for upset in scene.upsets]
 
 
 def _trucks(scene: Scene) -> str:

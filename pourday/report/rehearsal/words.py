@@ -19,6 +19,7 @@ from pourday.outcome.scene import (
     FrontScene,
 )
 from pourday.report.basis import share_words, why_not_judged
+from pourday.report.rehearsal.unended import length_text, unended_text
 from pourday.report.words import (
     WHY_NOT_PLACED,
     clock,
@@ -28,7 +29,7 @@ from pourday.report.words import (
     money,
     percent,
 )
-from pourday.scenario.base.upsets import upset_text
+from pourday.scenario.base.upsets import Upset
 
 # Short, so that a line of 80 columns has room for the strip too.
 DOING = {
@@ -42,6 +43,9 @@ DOING = {
     "setting_up": "new set-up or pipe change",
     "held": "held by other crew or strip",
     "down": "does not work",
+    "broken": "broken down",
+    "blocked": "blocked",
+    "washed out": "washes out old concrete",
     "short": "waits, too few people",
     "lent": "crane works for others",
     "idle": "crew on its break",
@@ -53,7 +57,10 @@ _BEGINS = {
     "moving": "crew moves to the next strip",
     "setting_up": "{means} is moved and set up again, or pipes are changed",
     "held": "crew waits: another crew is too near, or another strip has to come first",
-    "down": "{means} does not work: blocked, broken or washed out",
+    "down": "{means} does not work",
+    "broken": "{means} is broken down",
+    "blocked": "{means} is blocked",
+    "washed out": "{means} is washed out: what was in it is too old",
     "short": "concrete stops: too few people",
     "lent": "crane works for others",
     "idle": "break begins",
@@ -66,6 +73,9 @@ _ENDS = {
     "setting_up": "{means} is set up again",
     "held": "crew goes on",
     "down": "{means} works again",
+    "broken": "{means} works again",
+    "blocked": "{means} is free again",
+    "washed out": "{means} is clean again",
     "short": "enough people again",
     "lent": "crane is back",
     "idle": "break is over",
@@ -100,8 +110,11 @@ def event_words(outcome: Outcome, event: Event) -> str:
             return f"{pump}{what} goes on, {rate_words(event.rate)}"
         case ev.UPSET_BEGINS | ev.UPSET_ENDS:
             assert event.upset is not None
-            _, what = upset_text(event.upset).split(" ", 1)  # its clock stands beside it already
-            return f"OVER: {what}" if event.kind == ev.UPSET_ENDS else f"GOES WRONG: {what}"
+            # Its clock stands beside it already, and nobody knows its length before it is over.
+            _, what = unended_text(event.upset).split(" ", 1)
+            if event.kind == ev.UPSET_ENDS:
+                return f"OVER: {what}, after {length_text(event.upset)}"
+            return f"GOES WRONG: {what}"
         case ev.RAIN_BEGINS:
             return "rain: the floor is covered"
         case ev.RAIN_ENDS:
@@ -168,10 +181,10 @@ def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) ->
         return f"last concrete placed, washes out since {clock(front.since)}"
     if front.doing == FINISHED:
         return f"done, washed out at {clock(front.since)}"
-    parts = [DOING.get(front.doing, front.doing)]
-    stands = front.doing not in _NO_STAND and front.rate <= 0 and math.isfinite(front.since)
+    parts = [DOING.get(front.why or front.doing, front.doing)]
+    stands = front.doing not in _NO_STAND and front.rate <= 0 and math.isfinite(front.stands_since)
     if stands:
-        parts[0] = f"stands {minutes(time - front.since)} min: {parts[0]}"
+        parts[0] = f"stands {minutes(time - front.stands_since)} min: {parts[0]}"
     if front.strip >= 0 and front.doing not in _NO_STRIP:
         name = outcome.basis.layout.strips[front.strip].name
         parts[0] += f" {name}" if front.doing in ("placing", "moving") else f", at {name}"
@@ -182,7 +195,7 @@ def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) ->
         parts.append(rate_words(front.rate))
         parts.append(f"truck {front.truck + 1}")
     elif stands:
-        parts.append(f"since {clock(front.since)}")
+        parts.append(f"since {clock(front.stands_since)}")
     while len(parts) > 1 and len(", ".join(parts)) > width:
         parts.pop()
     return ", ".join(parts)
@@ -218,21 +231,10 @@ def title_words(outcome: Outcome) -> str:
     return f"{outcome.basis.scenario.title}   plan {log.plan!r}, day {log.seed}"
 
 
-def change_words(before: Outcome, after: Outcome) -> str:
-    """What an upset did to the day: end, edges stiff and cold, trucks over age, cost."""
-    old, new = before.log, after.log
-    cost = after.cost.total - before.cost.total
-    parts = [
-        f"end {clock(old.end)} -> {clock(new.end)}",
-        f"stiff edges {stiff_edges(before)} -> {stiff_edges(after)}",
-        f"cold edges {cold_edges(before)} -> {cold_edges(after)}",
-        f"loads over age {before.over_age} -> {after.over_age}",
-        f"cost {'+' if cost >= 0 else '-'}{money(abs(cost))}"
-        f" {after.basis.scenario.prices.currency}",
-    ]
-    if old.unfinished or new.unfinished:
-        parts.append(f"not placed {old.unfinished:.1f} -> {new.unfinished:.1f} m³")
-    return "the rest of the day has changed: " + ", ".join(parts)
+def change_words(upset: Upset) -> str:
+    """That an upset has been let in; what it does to the day nobody knows before it is over."""
+    _, what = unended_text(upset).split(" ", 1)
+    return f"the rest of the day has changed: {what} from {clock(upset.at)}; x takes it off"
 
 
 def cold_edges(outcome: Outcome) -> int:
