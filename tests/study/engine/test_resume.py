@@ -234,7 +234,7 @@ def test_a_keeper_writes_every_ten_seconds_and_never_most_of_the_time(tmp_path, 
 
 def test_a_stopped_command_goes_on_from_its_file(tmp_path):
     kept, out = tmp_path / "kept.npz", [tmp_path / "a.json", tmp_path / "b.json"]
-    asked = ("compare", CLINIC, "--days", 200)
+    asked = ("compare", CLINIC, "--days", 200, "--fresh", 0)
     process = program(tmp_path, *asked, "--workers", 2, "--resume", kept)
     days_came(process)
     process.terminate()
@@ -255,7 +255,7 @@ def test_a_stopped_command_goes_on_from_its_file(tmp_path):
 
 def test_a_killed_command_leaves_a_whole_file(tmp_path):
     kept = tmp_path / "kept.npz"
-    asked = ("compare", CLINIC, "--days", 60)
+    asked = ("compare", CLINIC, "--days", 60, "--fresh", 0)
     assert called(*asked, "--workers", 1, "--resume", kept).exit_code == 0
     process = program(tmp_path, *asked[:3], 50000, "--workers", 2, "--resume", kept)
     days_came(process)
