@@ -1,4 +1,4 @@
-"""docs/{hot_and_cold,price,begin}.md: commands run, and print what the page says they print."""
+"""docs/{hot_and_cold,price,begin,page}.md: commands run, and print what the page says they print."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from builders.commands import called
 from builders.places import ROOT, SCENARIOS
 
 PAGE = (ROOT / "docs" / "hot_and_cold.md").read_text(encoding="utf-8")
+HTML = (ROOT / "docs" / "page.md").read_text(encoding="utf-8")
 BEGIN = (ROOT / "docs" / "begin.md").read_text(encoding="utf-8")
 PRICE = (ROOT / "docs" / "price.md").read_text(encoding="utf-8")
 _BLOCK = re.compile(r"^```\n\$ pourday (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -57,7 +58,7 @@ def test_the_page_has_commands_for_both_days():
 
 
 @pytest.mark.parametrize(
-    ("command", "printed"), [as_case(each) for each in _BLOCK.findall(PAGE + PRICE + BEGIN)]
+    ("command", "printed"), [as_case(each) for each in _BLOCK.findall(PAGE + PRICE + BEGIN + HTML)]
 )
 def test_a_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
     done = called(*shlex.split(command))
