@@ -63,7 +63,7 @@ def limits_table(console: Console, verdict: Verdict) -> None:
     ]
     rows = table("share of days", *heads)
     for plan in verdict.plans:
-        rows.add_row(plan.plan, *(_cell(plan, plan.limits[n]) for n in asked))
+        rows.add_row(plan.plan, *(_cell(plan, plan.limits[n], verdict.days) for n in asked))
     console.print(rows, highlight=False)
     console.print(
         f"In brackets what the days leave open: all {verdict.tests} of these are right together in "
@@ -72,12 +72,14 @@ def limits_table(console: Console, verdict: Verdict) -> None:
     )
 
 
-def _cell(plan: PlanStanding, limit: LimitStanding) -> str:
+def _cell(plan: PlanStanding, limit: LimitStanding, days: int) -> str:
     if limit.known:
         return f"{limit.standing}, without a day"
     if not limit.days:
         return "not looked at: out anyway"
     text = f"{limit.standing}: {share_words(limit.share)}"
+    if limit.days != days:
+        text += f", on {limit.days:,} days"
     if limit.standing == NOT_DECIDED and plan.given_up_for:
         text += ", dearer anyway"
     return text
@@ -197,7 +199,7 @@ def _from_where(choice: Choice) -> list[str]:
         named = ", ".join(map(repr, choice.finalists))
         return [
             f"Figures of {named} are of {choice.fresh:,} fresh days, which had no part in "
-            f"choosing; limits were looked at on {verdict.days:,} days."
+            f"choosing; limits were looked at on {verdict.days:,} days, or until they were decided."
         ]
     if choice.finalists:
         return ["The figures are of the days that chose, which flatter whatever they chose."]

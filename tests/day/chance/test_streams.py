@@ -183,8 +183,10 @@ def test_every_name_of_a_source_in_the_code_is_used_once():
         names += [
             line.split(",")[1].strip()
             for line in path.read_text("utf-8").splitlines()
-            if "Stream(" in line and line.count(",") >= 2
+            # A rest of a day reads that day's own use of concrete: the same chance, on purpose.
+            if "Stream(draw." not in line and "Stream(" in line and line.count(",") >= 2
         ]
+    names = [name for name in names if '"' in name]  # a variable is no name
     assert len(names) >= 15
     assert len(names) == len(set(names)), sorted(names)
 
