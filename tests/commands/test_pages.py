@@ -1,4 +1,4 @@
-"""docs/{hot_and_cold,price,begin,page}.md: commands run, and print what the page says they print."""
+"""docs/{hot_and_cold,price,begin,page}.md: commands print what the page says they print."""
 
 from __future__ import annotations
 
