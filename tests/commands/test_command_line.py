@@ -89,7 +89,7 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     ids=lambda value: getattr(value, "stem", value),
 )
 def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
-    for command in (["check"], ["day", "--full"], ["compare", "--days", 2]):
+    for command in (["check"], ["day", "--full"], ["compare", "--days", 2, "--workers", 1]):
         done = run(command[0], path, *command[1:], width=width)
         assert done.returncode == 0, done.stderr
         assert max(map(len, done.stdout.splitlines())) <= width

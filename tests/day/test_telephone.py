@@ -15,11 +15,12 @@ import pytest
 from builders.places import SCENARIOS
 from builders.pours import laid_out, measured, pour
 
-from pourday.day.play import open_day, play
+from pourday.day.front.ready import ready
+from pourday.day.play import open_day, play, play_ready
 from pourday.day.telephone import before_change
+from pourday.outcome.days import measure_days
 from pourday.scenario.base.upsets import parse_upset
 from pourday.scenario.read import read_scenario
-from pourday.study.days import one_day
 from pourday.study.prepare import prepare, with_upsets
 
 SEVEN, MINUTE = 7 * 3600.0, 60.0
@@ -106,10 +107,11 @@ def mean_of(name: str, nobody: bool, upset: str, days: int):
     if any("skip" in means for means in [scenario.means(plans[0])]):
         upset = upset.replace("pump down", "crane lost")
     basis = prepare(with_upsets(scenario, (upset,), plans), plans)[0]
-    found = [one_day(basis, seed) for seed in range(days)]
-    lost = fmean(sum(v.rejected for v in each.log.visits) for each in found)
-    hours = fmean(each.duration for each in found)
-    return lost, fmean(each.cost.total for each in found), hours, basis
+    plan = ready(basis.scenario, basis.plan, basis.layout)
+    logs = [play_ready(plan, seed) for seed in range(days)]
+    lost = fmean(sum(v.rejected for v in log.visits) for log in logs)
+    cost = fmean(each.total for each in measure_days(basis, logs).cost)
+    return lost, cost, fmean(log.end - log.start for log in logs), basis
 
 
 @pytest.mark.slow

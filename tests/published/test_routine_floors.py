@@ -17,11 +17,15 @@ from builders.random_floors import floors, on, plans
 from builders.routine_floors import FLOORS, proposed, routine
 from hypothesis import HealthCheck, assume, given, settings
 
+from pourday.day.front.ready import ready
+from pourday.day.play import play_ready
 from pourday.outcome.capacity import capacities
+from pourday.outcome.days import measure_days
+from pourday.outcome.deck.envelope import envelope
 from pourday.scenario.base.distribution import fixed
 from pourday.scenario.base.faults import ScenarioError
 from pourday.scenario.read import read_scenario
-from pourday.study.days import one_day
+from pourday.study.metrics import NAMES, day_rows
 from pourday.study.prepare import prepare
 
 DAYS = 200
@@ -39,18 +43,17 @@ def figures(name: str, order: str, differs: float = 0.0) -> dict[str, float]:
         ("placed", "hours", "ordered", "loads", "aged", "cold", "stiff", "wait", "starved"), 0.0
     )
     floor = routine(name, order, differs)
-    for day in (one_day(floor, seed) for seed in range(DAYS)):
-        lost = [v.outcome for v in day.log.visits if v.outcome.startswith(("rejected", "part rej"))]
-        sums["placed"] += day.log.placed
-        sums["hours"] += day.duration / 3600.0
-        sums["ordered"] += day.ordered
-        sums["loads"] += len(day.log.visits)
+    plan = ready(floor.scenario, floor.plan, floor.layout)
+    days = measure_days(floor, [play_ready(plan, seed) for seed in range(DAYS)], envelope(floor))
+    rows = dict(zip(NAMES, day_rows(days).T, strict=True))
+    for log in days.logs:
+        lost = [v.outcome for v in log.visits if v.outcome.startswith(("rejected", "part rej"))]
         sums["aged"] += sum(outcome != "rejected: test" for outcome in lost)
-        sums["cold"] += day.edges.cold
-        sums["stiff"] += day.edges.stiff
-        sums["wait"] += sum(day.waits) / 60.0
-        sums["starved"] += day.pump.starved / 3600.0
-        assert day.log.unfinished == 0.0
+    sums["placed"], sums["ordered"] = rows["placed_m3"].sum(), rows["ordered_m3"].sum()
+    sums["hours"], sums["starved"] = rows["duration_h"].sum(), rows["starved_h"].sum()
+    sums["loads"], sums["wait"] = rows["loads"].sum(), 60.0 * rows["all_waits_h"].sum()
+    sums["cold"], sums["stiff"] = rows["cold"].sum(), rows["stiff"].sum()
+    assert not rows["unfinished"].any()
     return sums
 
 

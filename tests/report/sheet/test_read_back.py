@@ -37,6 +37,7 @@ EACH = pytest.mark.parametrize(
         ("depot_two_pumps", "a4"),
         ("tower_level_9", "a4"),
     ],
+    scope="module",  # all of one sheet after each other, so that it is played and drawn once
 )
 
 
@@ -94,12 +95,18 @@ def read(data):
     return out
 
 
+@cache
+def subjects(name, paper):
+    """The subject of every page."""
+    return [page.subject for page in sheet_pages(made(name), paper)]
+
+
 def words_of(name, paper, subject):
     """All text of the pages of a subject, in the order in which it was drawn."""
     return " ".join(
         words
-        for page, (_, found) in zip(sheet_pages(made(name), paper), texts(name, paper), strict=True)
-        if page.subject.removesuffix(", continued") == subject
+        for its, (_, found) in zip(subjects(name, paper), texts(name, paper), strict=True)
+        if its.removesuffix(", continued") == subject
         for words, *_ in found
     )
 

@@ -1,7 +1,7 @@
 """The 80 % band holds the truth on 80 % of days: truth drawn from the prior, at three moments.
 
-The truth is one draw more of what the rests draw, so its rank among 39 rests is even on 0 to 39:
-from the 5th to the 36th of 40 places is exactly 80 %. Tickets are complete, and to the minute.
+The truth is one draw more of what the rests draw, so its rank among 19 rests is even on 0 to 19:
+from the 3rd to the 18th of 20 places is exactly 80 %. Tickets are complete, and to the minute.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from scipy.stats import binomtest
 from pourday.day.log import DayFactors
 from pourday.study.forecast.rests import rest_log
 
-RESTS, LOW, HIGH = 39, 4, 36
+RESTS, LOW, HIGH = 19, 2, 18
 DAYS = 300
 
 
