@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+from builders.commands import called
 from builders.places import ROOT
 
 CLINIC = ROOT / "scenarios" / "clinic_level_1.toml"
@@ -88,10 +89,11 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     [(path, 80) for path in SCENARIOS] + [(path, 120) for path in (CLINIC, DEPOT)],
     ids=lambda value: getattr(value, "stem", value),
 )
-def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
+def test_every_report_keeps_the_width_and_ends_with_the_caution(monkeypatch, path, width):
+    monkeypatch.setenv("COLUMNS", str(width))
     for command in (["check"], ["day", "--full"], ["compare", "--days", 2, "--workers", 1]):
-        done = run(command[0], path, *command[1:], width=width)
-        assert done.returncode == 0, done.stderr
+        done = called(command[0], path, *command[1:])
+        assert done.exit_code == 0, done.stderr
         assert max(map(len, done.stdout.splitlines())) <= width
         flat = " ".join(done.stdout.split())
         assert flat.endswith("clear the deck, prop, and ask the engineer.")

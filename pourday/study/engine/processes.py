@@ -81,6 +81,7 @@ class Processes:
         # that calls us may have some.
         workers = list((pool._processes or {}).values())
         manager: Any = pool._executor_manager_thread
+        results: Any = pool._result_queue
         pool.shutdown(wait=False, cancel_futures=True)
         for worker in workers:
             worker.terminate()
@@ -95,8 +96,12 @@ class Processes:
             worker.kill()
         for worker in workers:
             worker.join()
-        # The pool's own thread sees that they are gone, and tidies up: were the program to end in
-        # the middle of that, it would complain.
+        # A worker that went in the middle of its answer leaves the thread of the pool waiting for
+        # the rest, and with it the program, for as long as anybody could still write there: us.
+        if results is not None:
+            results._writer.close()
+        # That thread sees that they are gone, and tidies up: were the program to end in the middle
+        # of that, it would complain.
         if manager is not None:
             manager.join(_GRACE)
 

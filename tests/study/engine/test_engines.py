@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import pickle
 import signal
+import threading
+import time
 from collections.abc import Iterator
 from concurrent.futures import BrokenExecutor, Future
 from dataclasses import replace
@@ -65,6 +67,25 @@ def alone(plans):
 @pytest.mark.parametrize("method", get_all_start_methods())
 def test_rows_are_the_same_bits_however_processes_start(plans, alone, method):
     assert bits(played(plans, Processes(2, method))) == alone
+
+
+def very_wide(days):
+    """Rows of 160 MB: a worker is at sending them for a good while."""
+    return np.zeros((days.basis.days, 4_000_000))
+
+
+def test_workers_stopped_in_the_middle_of_an_answer_leave_nobody_waiting_for_the_rest(plans):
+    caught = 0
+    for wait in (0.2, 0.4, 0.6, 0.8):
+        engine = Processes(2, "fork" if "fork" in get_all_start_methods() else None)
+        before = set(threading.enumerate())
+        handle = engine.share(work_on(plans[:1], very_wide))
+        asked = [engine.rows(handle, range(5 * n, 5 * n + 5)) for n in range(4)]
+        time.sleep(wait)
+        caught += not all(each.done() for each in asked)
+        engine.stop()
+        assert set(threading.enumerate()) <= before
+    assert caught
 
 
 def test_one_process_of_its_own_brings_the_same_bits(plans, alone):

@@ -15,7 +15,7 @@ from pourday.day.log import DayFactors
 from pourday.study.forecast.rests import rest_log
 
 RESTS, LOW, HIGH = 19, 2, 18
-DAYS = 300
+DAYS = 150
 
 
 @pytest.mark.slow
