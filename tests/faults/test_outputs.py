@@ -253,7 +253,7 @@ def test_a_signal_at_any_moment_leaves_whole_files(tmp_path, number):
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_a_signal_while_figures_are_drawn_leaves_whole_files(tmp_path, number):
     chance = random.Random(int(number))
-    for _ in range(5):
+    for _ in range(3):
         broken_off(tmp_path, number, chance.uniform(0.3, 3.0), "--figures", tmp_path / "figures")
 
 

@@ -125,7 +125,7 @@ def typed_floors(draw):
     return typed
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(typed_floors())
 def test_every_floor_that_can_be_typed_reads_and_can_be_laid_out(typed):
     try:

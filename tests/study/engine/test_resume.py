@@ -234,7 +234,7 @@ def test_a_keeper_writes_every_ten_seconds_and_never_most_of_the_time(tmp_path, 
 
 def test_a_stopped_command_goes_on_from_its_file(tmp_path):
     kept, out = tmp_path / "kept.npz", [tmp_path / "a.json", tmp_path / "b.json"]
-    asked = ("compare", CLINIC, "--days", 200, "--fresh", 0)
+    asked = ("compare", CLINIC, "--days", 120, "--fresh", 0)
     process = program(tmp_path, *asked, "--workers", 2, "--resume", kept)
     days_came(process)
     process.terminate()
@@ -243,7 +243,7 @@ def test_a_stopped_command_goes_on_from_its_file(tmp_path):
     first = kept.read_bytes()
     done = called(*asked, "--workers", 1, "--resume", kept, "--json", out[0])
     assert done.exit_code == 0, done.stderr
-    assert "of 200 days were played before" in done.stderr
+    assert "of 120 days were played before" in done.stderr
     assert called(*asked, "--workers", 1, "--json", out[1]).exit_code == 0
     assert out[0].read_text("utf-8") == out[1].read_text("utf-8")
     # Once more: nothing is left to play, nothing is written.
