@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 import re
-import shlex
 import shutil
-from itertools import count
 
 import pytest
 from builders.commands import called
-from builders.places import ROOT, SCENARIOS
+from builders.pages import blocks, page, prints
+from builders.places import SCENARIOS
 
-PAGE = (ROOT / "docs" / "hot_and_cold.md").read_text(encoding="utf-8")
-HTML = (ROOT / "docs" / "page.md").read_text(encoding="utf-8")
-BEGIN = (ROOT / "docs" / "begin.md").read_text(encoding="utf-8")
-PRICE = (ROOT / "docs" / "price.md").read_text(encoding="utf-8")
-_BLOCK = re.compile(r"^```\n\$ pourday (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-BLOCKS = _BLOCK.findall(PAGE)
+PAGE, PRICE, HTML, BEGIN = map(page, ("hot_and_cold.md", "price.md", "page.md", "begin.md"))
+BLOCKS = blocks(PAGE)
 HEAT, MATS = "heated_below_C = 16", "mats_m2K_W = 0.5"
 
 
@@ -58,18 +53,10 @@ def test_the_page_has_commands_for_both_days():
 
 
 @pytest.mark.parametrize(
-    ("command", "printed"), [as_case(each) for each in _BLOCK.findall(PAGE + PRICE + BEGIN + HTML)]
+    ("command", "printed"), [as_case(each) for each in blocks(PAGE + PRICE + BEGIN + HTML)]
 )
 def test_a_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
-    done = called(*shlex.split(command))
-    assert done.exit_code == 0, done.stderr
-    found = [line.rstrip() for line in done.output.splitlines()]
-    at = 0
-    for part in re.split(r"^\.\.\.\n", printed, flags=re.MULTILINE):
-        lines = part.splitlines()
-        places = (n for n in count(at) if found[n : n + len(lines)] == lines or n > len(found))
-        at = next(places) + len(lines)
-        assert at <= len(found), part
+    prints(command, printed)
 
 
 def test_a_clear_night_is_as_cold_as_the_page_says(folder):

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 import shlex
 import shutil
 
 import pytest
 from builders.commands import called
-from builders.places import ROOT, SCENARIOS
+from builders.pages import blocks, page
+from builders.places import SCENARIOS
 from pypdf import PdfReader
 
-PAGE = (ROOT / "docs" / "sheet.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```\n\$ pourday (.*?)\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+BLOCKS = blocks(page("sheet.md"))
 
 
 @pytest.fixture

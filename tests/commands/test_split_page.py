@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
-from builders.commands import called
-from builders.places import ROOT, SCENARIOS
+from builders.pages import blocks, page, prints
+from builders.places import SCENARIOS
 
-PAGE = (ROOT / "docs" / "split.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```\n\$ pourday (.*?)\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+PAGE = page("split.md")
+BLOCKS = blocks(PAGE)
 (POURS,) = re.findall(r"^```toml\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
 
 
@@ -44,9 +44,4 @@ def test_the_page_has_a_day_too_long_and_pours_of_ones_own():
 
 @pytest.mark.parametrize(("command", "printed"), BLOCKS)
 def test_a_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
-    done = called(*command.split())
-    assert done.exit_code == 0, done.stderr
-    found = [line.rstrip() for line in done.output.splitlines()]
-    lines = printed.splitlines()
-    at = next(n for n in range(len(found)) if found[n : n + 1] == lines[:1])
-    assert found[at : at + len(lines)] == lines
+    prints(command, printed)
