@@ -6,12 +6,11 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from pourday.scenario.base.faults import Fault, ScenarioError, nearest, show
+from pourday.scenario.base.paths import NoPlaceError, NoRowError, Place, place_of
 
-_PART = re.compile(r"([^.\[\]]+)((?:\[\d+\])*)")
 _WAY = "a key of the file by its path, such as supply.plants[1].travel_min.mean; lists count from 1"
 
 
@@ -37,20 +36,19 @@ def set_at(raw: dict[str, Any], key: str, value: float) -> None:
     home[last] = int(value) if isinstance(found, int) and value == int(value) else value
 
 
-def _parts(key: str) -> list[str | int]:
-    parts: list[str | int] = []
-    for piece in key.split("."):
-        match = _PART.fullmatch(piece)
-        if match is None:
-            raise _fault(key, "not a path", _WAY)
-        parts += [match[1], *(int(n) - 1 for n in re.findall(r"\d+", match[2]))]
-    return parts
+def _parts(key: str) -> Place:
+    try:
+        return place_of(key)
+    except NoRowError as wrong:
+        raise _fault(key, str(wrong), _WAY) from None
+    except NoPlaceError:
+        raise _fault(key, "not a path", _WAY) from None
 
 
-def _inside(home: Any, part: str | int, key: str, before: list[str | int]) -> Any:
+def _inside(home: Any, part: str | int, key: str, before: Place) -> Any:
     """What stands under a part of the path."""
     if isinstance(part, int):
-        if isinstance(home, list) and 0 <= part < len(home):
+        if isinstance(home, list) and part < len(home):
             return home[part]
         count = len(home) if isinstance(home, list) else 0
         raise _fault(key, f"no row {part + 1} in {_told(before)} (it has {count})", _WAY)
@@ -64,7 +62,7 @@ def _inside(home: Any, part: str | int, key: str, before: list[str | int]) -> An
     raise _fault(key, found, "" if known else _WAY, advice)
 
 
-def _told(parts: list[str | int]) -> str:
+def _told(parts: Place) -> str:
     words = (f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in parts)
     return "".join(words).removeprefix(".")
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from difflib import get_close_matches
@@ -112,6 +112,16 @@ def listed(path: str, number: int, key: str, name: object) -> str:
     """Path of a key in a named list: ``plan[2].start (plan "late")``; number from 1."""
     tail = f".{key}" if key else ""
     return f"{path}[{number}]{tail}" + (f" ({path} {show(name)})" if isinstance(name, str) else "")
+
+
+def names_differ(path: str, names: Mapping[int, str]) -> Iterator[Fault]:
+    """Faults of a named list where a name comes again; names by their number, from 1."""
+    seen: dict[str, int] = {}
+    for number, name in names.items():
+        if name in seen:
+            rule = f"a name of its own; {path} {seen[name]} has this one"
+            yield Fault(listed(path, number, "name", None), show(name), rule)
+        seen.setdefault(name, number)
 
 
 def nearest(word: str, known: Iterable[str], what: str) -> str:

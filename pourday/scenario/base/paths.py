@@ -23,19 +23,25 @@ class NoPlaceError(ValueError):
     """A path that is none, or that leads nowhere; ``args[0]`` says why."""
 
 
+class NoRowError(NoPlaceError):
+    """A path to the row before the first."""
+
+
 def place_of(path: str) -> Place:
     """The keys and positions (from 0) of a path.
 
     Raises:
-        NoPlaceError: where it is no path.
+        NoPlaceError: where it is no path; of them NoRowError where only a row 0 makes it none.
     """
     out: list[str | int] = []
     at = 0
     while at < len(path) or not out:
         part = _PART.match(path, at)
         fits = part is not None and (part["at"] is not None or bool(part["dot"]) == bool(out))
-        if part is None or not fits or part["at"] == "0" or (part["at"] and not out):
+        if part is None or not fits or (part["at"] and not out):
             raise NoPlaceError(_NONE)
+        if part["at"] == "0":
+            raise NoRowError("no row 0: lists count from 1")
         out.append(int(part["at"]) - 1 if part["at"] else part["bare"] or part["quoted"])
         at = part.end()
     return tuple(out)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from pourday.scenario.base.faults import Fault, clock, listed, show, unknown
+from pourday.scenario.base.faults import Fault, clock, listed, names_differ, unknown
 from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.site import PlanTable, SiteTable, SupplyTable
 from pourday.scenario.tables.supports import LEAST_SPAN, supports_of
@@ -23,12 +23,7 @@ def _at(number: int, plan: PlanTable, key: str) -> str:
 
 
 def _names_differ(plans: Plans) -> Iterator[Fault]:
-    seen: dict[str, int] = {}
-    for number, plan in plans.items():
-        if plan.name in seen:
-            rule = f"a name of its own; plan {seen[plan.name]} has this one"
-            yield Fault(listed("plan", number, "name", None), show(plan.name), rule)
-        seen.setdefault(plan.name, number)
+    return names_differ("plan", {number: plan.name for number, plan in plans.items()})
 
 
 def _pump_is_there(plans: Mapping[int, Raw], names: Sequence[str]) -> Iterator[Fault]:

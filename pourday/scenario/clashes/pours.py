@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from pourday.scenario.base.faults import Fault, clock, listed, nearest, show, unknown
+from pourday.scenario.base.faults import Fault, clock, listed, names_differ, nearest, show, unknown
 from pourday.scenario.base.trade import LEAST_PART, STOP_END_OFFSET
 from pourday.scenario.presets import weather_samples
 from pourday.scenario.tables.file import FloorTable
@@ -28,12 +28,7 @@ def _at(number: int, pour: PourTable, key: str) -> str:
 
 
 def _names_differ(pours: Pours) -> Iterator[Fault]:
-    seen: dict[str, int] = {}
-    for number, pour in pours.items():
-        if pour.name in seen:
-            rule = f"a name of its own; pour {seen[pour.name]} has this one"
-            yield Fault(listed("pour", number, "name", None), show(pour.name), rule)
-        seen.setdefault(pour.name, number)
+    return names_differ("pour", {number: pour.name for number, pour in pours.items()})
 
 
 def _plan_is_there(pours: Pours, raw_plans: Mapping[int, Mapping[str, Any]]) -> Iterator[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 PLANT, SITE = "plant", "site"
 """Whose fault a load is that goes back, and who pays for it."""
@@ -21,9 +21,6 @@ class RolePrices:
     finishers: float | None = None
     foreman: float | None = None
     operator: float | None = None
-
-
-ROLES = tuple(field.name for field in fields(RolePrices))
 
 
 @dataclass(frozen=True)
