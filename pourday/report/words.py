@@ -53,6 +53,26 @@ ALL_UPSETS = "all of them"
 _HEAT = 26.7
 
 
+COSTS = {
+    "concrete": "concrete",
+    "pump": "pump",
+    "labour": "labour, plain hours",
+    "overtime": "labour, overtime",
+    "waiting": "trucks past free minutes",
+    "cold_joints": "cold joints",
+    "stiff_edges": "stiff edges",
+    "trucks": "truck and plant charges",
+    "curing": "curing",
+    "late": "late finish",
+}
+"""The kinds of cost (``outcome.cost.KINDS``) as people call them."""
+
+
+def strip_words(number: int, name: str) -> str:
+    """A strip as people call it: its number in order, from 1, and its name: "12 (1b joint)"."""
+    return f"{number} ({name.replace('/', ' ')})"
+
+
 def clock(seconds: float) -> str:
     """Clock time "07:05"; "01:24+1d" past midnight, "-" where there is none."""
     if not math.isfinite(seconds):

@@ -6,22 +6,9 @@ from pourday.outcome.cost import KINDS
 from pourday.outcome.measure import Outcome
 from pourday.report.page.html import Cell, Html, joined, lines, table, tag
 from pourday.report.page.numbers import money, volume
-from pourday.report.words import NOT_IN_COST
+from pourday.report.words import COSTS, NOT_IN_COST
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.compare import Comparison
-
-_NAMES = {
-    "concrete": "concrete",
-    "pump": "pump",
-    "labour": "labour, plain hours",
-    "overtime": "labour, overtime",
-    "waiting": "trucks past free minutes",
-    "cold_joints": "cold joints",
-    "stiff_edges": "stiff edges",
-    "trucks": "truck and plant charges",
-    "curing": "curing",
-    "late": "late finish",
-}
 
 
 def cost_of_day(outcome: Outcome) -> Html:
@@ -53,7 +40,7 @@ def cost_of_plans(scenario: Scenario, comparison: Comparison) -> Html:
         for kind in KINDS
         if any(abs(summary.figures[f"cost_{kind}"].mean) >= 0.5 for summary in summaries)
     ]
-    heads = ("plan", "in all>", *(f"{_NAMES.get(kind, kind)}>" for kind in kinds), "by>")
+    heads = ("plan", "in all>", *(f"{COSTS[kind]}>" for kind in kinds), "by>")
     rows = []
     for summary in summaries:
         means = [summary.figures["cost_total"].mean]

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from pourday.floor.layout import Layout
-from pourday.report.words import clock, hours, money, percent
+from pourday.report.words import clock, hours, money, percent, strip_words
 
 __all__ = [
     "HOUR", "area", "clock", "hours", "length", "minutes", "money", "percent", "place", "rate",
@@ -59,4 +59,4 @@ def minutes(seconds: float) -> str:
 
 def strip_label(layout: Layout, strip: int) -> str:
     """A strip as everybody calls it: its number in order and its name, "12 (1b joint)"."""
-    return f"{strip + 1} ({layout.strips[strip].name})"
+    return strip_words(strip + 1, layout.strips[strip].name)

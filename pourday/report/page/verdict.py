@@ -31,15 +31,8 @@ def verdict_of(
     scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
 ) -> Verdict:
     """The sentences of ``pourday compare``, parted into the verdict and what is out."""
-    said: list[str] = []
-    out: list[str] = []
-    for sentence in choice_sentences(scenario, comparison, choice, plans):
-        # What is indented belongs to the sentence before it.
-        if sentence.startswith(("Not '", 'Not "')) or (out and sentence.startswith(" ")):
-            out.append(sentence.strip())
-        else:
-            said.append(sentence.strip())
-    return Verdict(tuple(said), tuple(out))
+    found = choice_sentences(scenario, comparison, choice, plans)
+    return Verdict((*found.first, *found.then), tuple(each.strip() for each in found.out))
 
 
 def standing_of(choice: Choice, plan: str) -> str:

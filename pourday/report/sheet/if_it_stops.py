@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, tables
-from pourday.report.sheet.words import end_words, strip_words
+from pourday.report.sheet.words import end_words
+from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet, StopPart, StopRow, WayOut
 
 SUBJECT = "If it stops"

@@ -34,7 +34,6 @@ _POINTS = 72.0
 _PAD = 3.0
 _HEAD, _FOOT = 50.0, 18.0
 _THIN, _THICK = 0.6, 1.6
-_UP = 3.4  # of small letters above their base line, half, at 10 pt
 
 
 @dataclass(frozen=True)

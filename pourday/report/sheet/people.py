@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from pourday.outcome.deck.look_out import LookOut
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, tables
-from pourday.report.sheet.words import strip_named, strip_words
+from pourday.report.sheet.words import strip_named
+from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet
 
 SUBJECT = "People and look-out"

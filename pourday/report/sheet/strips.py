@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, tables
-from pourday.report.sheet.words import ABOUT_BY, strip_words
+from pourday.report.sheet.words import ABOUT_BY
+from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet, StripRow
 
 SUBJECT = "Strips, in order"

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from pourday.outcome.edges.end_places import EndPlace
 from pourday.report.sheet import amounts
+from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet
-
-
-def strip_words(number: int, name: str) -> str:
-    """A strip as people call it, "12 (1b joint)"."""
-    return f"{number} ({name.replace('/', ' ')})"
 
 
 def strip_named(sheet: Sheet, number: int) -> str:

@@ -162,7 +162,8 @@ def compare_report(
     heading(console, "Limits: what the days decide")
     limits_table(console, choice.verdict)
     heading(console, "Which plan")
-    for sentence in choice_sentences(scenario, comparison, choice, plans):
+    said = choice_sentences(scenario, comparison, choice, plans)
+    for sentence in (*said.first, *said.out, *said.then):
         console.print(Text(units.said(sentence)))
     caution(console)
 

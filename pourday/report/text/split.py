@@ -11,7 +11,7 @@ from rich.console import Console
 from pourday.report.screen import units_of
 from pourday.report.text.spreads import deck_breach
 from pourday.report.units import Units
-from pourday.report.words import caution, clock, heading, marked, money, percent, table
+from pourday.report.words import COSTS, caution, clock, heading, marked, money, percent, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach
 from pourday.study.pours.places import IN_SPAN, INNER_BEAM, ON_BEAM, SHEET_JOINT, StopPlace
@@ -33,19 +33,7 @@ _ON_DAYS = {
     "curfew": "past the curfew",
     "unfinished": "left unfinished",
 }
-_KINDS = {
-    "concrete": "concrete",
-    "pump": "pump",
-    "labour": "labour, plain hours",
-    "overtime": "labour, overtime",
-    "waiting": "trucks past free minutes",
-    "cold_joints": "cold joints",
-    "stiff_edges": "stiff edges",
-    "trucks": "truck and plant charges",
-    "curing": "curing",
-    "late": "a late finish",
-    "stop_ends": "stop ends",
-}
+_KINDS = COSTS | {"late": "a late finish", "stop_ends": "stop ends"}
 _PLACES = {
     SHEET_JOINT: "where sheets join",
     INNER_BEAM: "over which the sheets run on: no sheet joint is near",

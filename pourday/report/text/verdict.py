@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from rich.console import Console
 
@@ -91,9 +92,20 @@ def share_words(share: Interval) -> str:
     return f"{exact(share.value)} ({exact(low).removesuffix(' %')} to {exact(high)})"
 
 
+@dataclass(frozen=True)
+class Sentences:
+    """What is said of a choice: ``first`` which plan and how surely, ``out`` what is out and why,
+    ``then`` what would change it and which days that is from.
+    """
+
+    first: tuple[str, ...]
+    out: tuple[str, ...]
+    then: tuple[str, ...]
+
+
 def choice_sentences(
     scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
-) -> list[str]:
+) -> Sentences:
     """Which plan to prefer, how surely, what rules others out, and what would change it."""
     currency = scenario.prices.currency
     summaries = {summary.plan: summary for summary in comparison.summaries}
@@ -105,20 +117,34 @@ def choice_sentences(
     if choice.not_decided:
         out.append(_open(choice, choice.not_decided, currency))
     out += _no_matter(choice)
-    for plan, found in choice.breaches.items():
-        if found:
-            out.append(f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}.")
-            out += _coldest_edge(plan, found, summaries[plan], plans)
+    then = []
     if choice.turn:
-        out.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
+        then.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
     elif choice.runner_up:
-        out.append(
+        then.append(
             f"What would change that: no single price in the file, short of {FARTHEST:g} times as "
             "much or as little."
         )
     elif choice.plan or not choice.not_decided:
-        out.append(_way_back(choice, summaries, currency))
-    return out + _from_where(choice)
+        then.append(_way_back(choice, summaries, currency))
+    return Sentences(
+        tuple(out),
+        tuple(_ruled_out(scenario, summaries, choice, plans)),
+        (*then, *_from_where(choice)),
+    )
+
+
+def _ruled_out(
+    scenario: Scenario,
+    summaries: dict[str, PlanSummary],
+    choice: Choice,
+    plans: Sequence[Basis],
+) -> Iterator[str]:
+    """Which plans are out and why, and where their coldest edge is."""
+    for plan, found in choice.breaches.items():
+        if found:
+            yield f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}."
+            yield from _coldest_edge(plan, found, summaries[plan], plans)
 
 
 def _first(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:

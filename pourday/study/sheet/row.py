@@ -18,7 +18,6 @@ from pourday.outcome.measure import Outcome, measure
 
 _SPARE_LOADS = 12
 """Loads of a front for which there is room beyond those that its concrete asks for."""
-_FRONT_TIMES = 3
 
 
 @dataclass(frozen=True, eq=False)
