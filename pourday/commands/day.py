@@ -22,7 +22,7 @@ def day(
     plan: PlanName = None,
     seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
     upset: Upsets = None,
-    full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     json_path: JsonPath = None,
     figures: Figures = None,
     calendar: Annotated[
@@ -36,6 +36,7 @@ def day(
     from pourday.outcome.edges.stop_end import long_stops
     from pourday.report.records.day import day_record
     from pourday.report.text.day import day_report
+    from pourday.report.text.first.day import first_day
     from pourday.study.days import one_day
     from pourday.study.effects import effects
     from pourday.study.heat import heat
@@ -54,8 +55,11 @@ def day(
     )
     whole = _save_calendar(outcome, calendar) and whole
     out = console()
-    warn(out, warnings)
-    day_report(out, outcome, done, advice, everything=full, hot=hot)
+    if full:
+        warn(out, warnings)
+        day_report(out, outcome, done, advice, everything=True, hot=hot)
+    else:
+        first_day(out, outcome, warnings)
     leave(whole)
 
 

@@ -23,7 +23,7 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 
 def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
     path = tmp_path / "day.json"
-    done = run("day", CLINIC, "--plan", "line, 27 min", "--seed", 3, "--json", path)
+    done = run("day", "--full", CLINIC, "--plan", "line, 27 min", "--seed", 3, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.day/1"
@@ -57,7 +57,7 @@ def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
 
 def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     path = tmp_path / "compare.json"
-    done = run("compare", CLINIC, "--days", 6, "--json", path)
+    done = run("compare", "--full", CLINIC, "--days", 6, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.compare/2"
@@ -89,7 +89,7 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     ids=lambda value: getattr(value, "stem", value),
 )
 def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
-    for command in (["check"], ["day", "--full"], ["compare", "--days", 2]):
+    for command in (["check"], ["day", "--full"], ["compare", "--full", "--days", 2]):
         done = run(command[0], path, *command[1:], width=width)
         assert done.returncode == 0, done.stderr
         assert max(map(len, done.stdout.splitlines())) <= width
@@ -108,7 +108,7 @@ def test_all_faults_at_once_exit_code_2_and_nothing_written(tmp_path):
     text = text.replace("self_weight_kN_m2", "self_wieght_kN_m2")
     broken, out = tmp_path / "broken.toml", tmp_path / "out.json"
     broken.write_text(text)
-    done = run("day", broken, "--json", out)
+    done = run("day", "--full", broken, "--json", out)
     assert done.returncode == 2
     assert not out.exists()
     assert done.stdout == ""
@@ -142,7 +142,7 @@ def test_wrong_calls_end_with_code_2_and_a_sentence(arguments):
 
 
 def test_a_path_that_cannot_be_written_is_told(tmp_path):
-    done = run("day", CLINIC, "--json", tmp_path / "no" / "such" / "folder.json")
+    done = run("day", "--full", CLINIC, "--json", tmp_path / "no" / "such" / "folder.json")
     assert done.returncode == 2
     assert "cannot be written" in done.stderr
 
@@ -203,7 +203,7 @@ def test_networkx_is_loaded_where_an_order_is_laid_out(tmp_path):
         assert f"LOADED {loaded}" in done.stdout
 
 
-@pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", True)])
+@pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", "--full", True)])
 def test_scipy_is_loaded_where_an_interval_is_asked_for_and_its_stats_nowhere(command, loaded):
     days = ["--days", "2"] if command == "compare" else []
     code = (
@@ -219,7 +219,7 @@ def test_scipy_is_loaded_where_an_interval_is_asked_for_and_its_stats_nowhere(co
 def test_a_json_file_of_any_name_may_be_written_over(tmp_path):
     path = tmp_path / "numbers.txt"
     path.write_text("old")
-    assert run("day", CLINIC, "--json", path).returncode == 0
+    assert run("day", "--full", CLINIC, "--json", path).returncode == 0
     assert json.loads(path.read_text())["schema"] == "pourday.day/1"
 
 
@@ -228,7 +228,7 @@ def test_a_folder_for_a_file_and_a_file_for_a_folder_are_refused_before_anything
 ):
     (tmp_path / "old").write_text("a file")
     for arguments in (["--json", tmp_path], ["--figures", tmp_path / "old"]):
-        done = run("day", CLINIC, *arguments)
+        done = run("day", "--full", CLINIC, *arguments)
         assert (done.returncode, done.stdout) == (2, "")
         assert "cannot be written" in done.stderr
 
@@ -241,7 +241,7 @@ def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path
     assert "[site]\n" in text
     text = text.replace("[site]\n", "[site]\ntest_every = 1\n", 1)
     scenario.write_text(text)
-    done = run("day", scenario, "--calendar", path)
+    done = run("day", "--full", scenario, "--calendar", path)
     assert done.returncode == 2
     assert "NOTHING WAS PLACED" in done.stdout
     assert "there are no dates" in done.stderr
@@ -257,7 +257,7 @@ def test_props_that_are_not_there_cannot_be_left_out():
 def test_upsets_of_the_command_line_are_played_told_and_recorded(tmp_path):
     path = tmp_path / "day.json"
     lines = ("--upset", "10:15 pump 2 down 75 min", "--upset", "8:30 load rejected")
-    done = run("day", DEPOT, "--seed", 2, *lines, "--json", path)
+    done = run("day", "--full", DEPOT, "--seed", 2, *lines, "--json", path)
     assert done.returncode == 0, done.stderr
     assert "10:15 pump 2 down 1 h 15 min" in done.stdout
     assert "What helps in a long stop" in done.stdout
@@ -282,7 +282,9 @@ def test_upsets_of_the_command_line_are_played_told_and_recorded(tmp_path):
 
 
 def test_lines_that_are_no_upsets_are_all_told_at_once_with_code_2():
-    done = run("day", DEPOT, "--upset", "10:15 pomp down 1 h", "--upset", "10:15 pump 3 down 1 h")
+    done = run(
+        "day", "--full", DEPOT, "--upset", "10:15 pomp down 1 h", "--upset", "10:15 pump 3 down 1 h"
+    )
     assert done.returncode == 2
     assert done.stdout == ""
     assert "2 faults" in done.stderr
@@ -291,7 +293,7 @@ def test_lines_that_are_no_upsets_are_all_told_at_once_with_code_2():
 
 
 def test_a_comparison_says_what_goes_wrong_on_every_day():
-    done = run("compare", CLINIC, "--days", 2, "--upset", "10:15 pump down 1 h")
+    done = run("compare", "--full", CLINIC, "--days", 2, "--upset", "10:15 pump down 1 h")
     assert done.returncode == 0, done.stderr
     assert "On every day goes wrong: 10:15 pump down 1 h" in done.stdout
 

@@ -132,7 +132,7 @@ def released_words(held: Felt, free: Felt, scenario: Scenario) -> str:
     """What changes once supports have let go."""
     return (
         f"sag moment {held.sag_moment / 1e3:.2f} -> {free.sag_moment / 1e3:.2f} kNm, "
-        f"hog {held.hog_moment / 1e3:.2f} -> {free.hog_moment / 1e3:.2f} kNm, "
+        f"over the beam {held.hog_moment / 1e3:.2f} -> {free.hog_moment / 1e3:.2f} kNm, "
         f"deflection {held.deflection * 1e3:.1f} -> {free.deflection * 1e3:.1f} mm, "
         f"{_from_to(held.use, free.use, scenario)}"
     )
@@ -149,7 +149,7 @@ def overhang_words(hung: OverhangCheck, scenario: Scenario) -> str:
     much = " TOO MUCH" if hung.use > 1.0 else ""
     lifts = f", the next support lifts: {-hung.next_reaction / 1e3:.2f} kN/m, factored"
     return (
-        f"hog moment {hung.moment / 1e3:.2f} kNm, reaction {hung.reaction / 1e3:.1f} kN, together "
+        f"bending over the beam {hung.moment / 1e3:.2f} kNm, reaction {hung.reaction / 1e3:.1f} kN, together "
         f"{share_cell(hung.use, scenario)}{much}; edge {hung.tip * 1e3:.1f} mm "
         f"down; {hung.volume:.1f} m³ more than the day orders"
         f"{lifts if hung.next_reaction < 0 else ''}"

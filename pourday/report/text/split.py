@@ -213,7 +213,7 @@ def _deck(console: Console, found: SplitStudy, best: Split) -> None:
         for pour in (found.long, *best.pours)
     ]
     console.print(
-        f"Deck, use of resistance on 9 days in 10 and hogging moment in kNm/m: {'; '.join(said)}.",
+        f"Deck, use of resistance on 9 days in 10 and bending over the beam in kNm/m: {'; '.join(said)}.",
         highlight=False,
     )
 
