@@ -213,7 +213,8 @@ def _deck(console: Console, found: SplitStudy, best: Split) -> None:
         for pour in (found.long, *best.pours)
     ]
     console.print(
-        f"Deck, use of resistance on 9 days in 10 and bending over the beam in kNm/m: {'; '.join(said)}.",
+        "Deck, use of resistance on 9 days in 10 and bending over the beam in kNm/m: "
+        f"{'; '.join(said)}.",
         highlight=False,
     )
 

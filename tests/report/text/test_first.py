@@ -27,7 +27,9 @@ def test_the_answer_of_a_shipped_scenario_is_one_screen(monkeypatch, file, comma
     assert lines[-1] == STOP_RULE
     assert "local code decide" in lines[-2]
     top = " ".join(lines[:4])
-    words = ("PREFER", "LIKELY", "NO PLAN") if command == "compare" else ("Last concrete", "NOTHING")
+    words = (
+        ("PREFER", "LIKELY", "NO PLAN") if command == "compare" else ("Last concrete", "NOTHING")
+    )
     assert any(word in top for word in words)
     assert (command == "day") == ("ONE day of many, not a forecast" in " ".join(lines[:2]))
 
