@@ -149,7 +149,8 @@ def overhang_words(hung: OverhangCheck, scenario: Scenario) -> str:
     much = " TOO MUCH" if hung.use > 1.0 else ""
     lifts = f", the next support lifts: {-hung.next_reaction / 1e3:.2f} kN/m, factored"
     return (
-        f"bending over the beam {hung.moment / 1e3:.2f} kNm, reaction {hung.reaction / 1e3:.1f} kN, together "
+        f"bending over the beam {hung.moment / 1e3:.2f} kNm, reaction "
+        f"{hung.reaction / 1e3:.1f} kN, together "
         f"{share_cell(hung.use, scenario)}{much}; edge {hung.tip * 1e3:.1f} mm "
         f"down; {hung.volume:.1f} m³ more than the day orders"
         f"{lifts if hung.next_reaction < 0 else ''}"
