@@ -89,7 +89,7 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     ids=lambda value: getattr(value, "stem", value),
 )
 def test_every_report_keeps_the_width_and_ends_with_the_caution(path, width):
-    for command in (["check"], ["day", "--full"], ["compare", "--full", "--days", 2]):
+    for command in (["check", "--full"], ["day", "--full"], ["compare", "--full", "--days", 2]):
         done = run(command[0], path, *command[1:], width=width)
         assert done.returncode == 0, done.stderr
         assert max(map(len, done.stdout.splitlines())) <= width
@@ -124,7 +124,7 @@ def test_faults_of_an_order_are_told_like_faults_of_the_file(tmp_path):
     )
     broken = tmp_path / "listed.toml"
     broken.write_text(text)
-    done = run("check", broken)
+    done = run("check", "--full", broken)
     assert done.returncode == 2
     assert 'plan[4].sequence (plan "line, across")' in done.stderr
     assert "no strip is called '9/gap'" in done.stderr
@@ -301,7 +301,7 @@ def test_a_comparison_says_what_goes_wrong_on_every_day():
 def test_what_no_place_reaches_is_a_fault_of_the_plan(tmp_path):
     file = tmp_path / "short.toml"
     file.write_text(DEPOT.read_text().replace("reach_m = 40", "reach_m = 20"))
-    done = run("check", file)
+    done = run("check", "--full", file)
     assert done.returncode == 2
     assert 'plan[1].set_ups (plan "two pumps")' in done.stderr
     assert "boom reaches 20 m from south yard, south gate, but not" in done.stderr
