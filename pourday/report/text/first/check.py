@@ -48,7 +48,7 @@ def first_check(
             "Floor",
             f"{floor.supports[-1] - floor.supports[0]:.1f} x {floor.length_y:.1f} m, "
             f"{len(floor.supports) - 1} spans, {len(layout.cut.bays)} bays",
-        ),  # fmt: skip
+        ),
     ]
     if broken:
         parts.append(said("RULES", f"of placing are broken {broken} times: --full says which."))
