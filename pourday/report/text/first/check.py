@@ -36,7 +36,9 @@ def first_check(
     look = len(warnings) + len(off) + bool(broken) + bool(why_not_judged(scenario))
     many = f"{look} thing{'s' * (look != 1)} to look at" if look else "Nothing stands out"
     parts = [
-        titled(scenario.title, f"{scenario.date:%d %b %Y}   {len(plans)} plans"),
+        titled(
+            scenario.title, f"{scenario.date:%d %b %Y}   {len(plans)} plan{'s' * (len(plans) > 1)}"
+        ),
         BLANK,
         Part(f"The file can be played: no fault. {many}."),
         Part(f"To place: {layout.volume.sum():.1f} m³, {layout.ponding:.1f} of it in the sag."),
