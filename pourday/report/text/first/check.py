@@ -21,7 +21,8 @@ def first_check(
 ) -> None:
     """Print whether it can be played, what to look at, and a row for every plan."""
     layout, floor = plans[0].layout, scenario.floor
-    rows, off = [], []
+    rows: list[tuple[str, tuple[str, ...]]] = []
+    off: list[str] = []
     for basis in plans:
         fronts = capacities(basis)
         share = max(each.share for each in fronts)
