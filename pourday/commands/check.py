@@ -20,9 +20,13 @@ def check(
     ] = None,
     plan: PlanName = None,
     units: UnitsName = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print strips, edges and rules too.")
+    ] = False,
 ) -> None:
     """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
     from pourday.report.text.check import check_report
+    from pourday.report.text.first.check import first_check
 
     named(draw, ".png", "pictures are PNG files")
     check_outputs(files=(draw,), source=file)
@@ -34,5 +38,5 @@ def check(
         save_strip_plan(scenario, plans[0].plan, plans[0].layout, path)
 
     whole = save((draw, _draw))
-    check_report(console(units), scenario, plans, warnings)
+    (check_report if full else first_check)(console(units), scenario, plans, warnings)
     leave(whole)

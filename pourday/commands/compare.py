@@ -50,6 +50,7 @@ def compare(
     ] = False,
     sensitivity_of: SensitivityOf = None,
     swing: Swings = None,
+    full: Annotated[bool, typer.Option("--full", help="Print every figure of every plan.")] = False,
     workers: Workers = None,
     cluster: Cluster = None,
     resume: Resume = None,
@@ -61,6 +62,7 @@ def compare(
     """Play many days of every plan and say which plan to prefer, why, and how surely."""
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
+    from pourday.report.text.first.compare import first_compare
     from pourday.report.text.split import pours_words
 
     named(resume, ".npz", "a study is kept in an .npz file")
@@ -106,7 +108,10 @@ def compare(
     if stop is not None:
         say_stopped(out, found.days, asked.days, stop)
     moves.report(out)
-    compare_report(out, scenario, plans, comparison, choice, warnings)
+    if full:
+        compare_report(out, scenario, plans, comparison, choice, warnings)
+    else:
+        first_compare(out, scenario, comparison, choice, warnings)
     if scenario.pours:
         out.print(pours_words([pour.name for pour in scenario.pours]), highlight=False)
     leave_stopped(stop or moves.stop, json_path, html, figures)

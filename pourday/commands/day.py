@@ -30,7 +30,7 @@ def day(
     plan: PlanName = None,
     seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
     upset: Upsets = None,
-    full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     json_path: JsonPath = None,
     html: HtmlPath = None,
     figures: Figures = None,
@@ -47,6 +47,7 @@ def day(
     from pourday.report.page.day import day_page
     from pourday.report.records.day import day_record
     from pourday.report.text.day import day_report
+    from pourday.report.text.first.day import first_day
     from pourday.study.days import one_day
     from pourday.study.effects import effects
     from pourday.study.heat import heat
@@ -67,8 +68,11 @@ def day(
     )
     whole = _save_calendar(outcome, calendar) and whole
     out = console(units)
-    warn(out, warnings)
-    day_report(out, outcome, done, advice, everything=full, hot=hot)
+    if full:
+        warn(out, warnings)
+        day_report(out, outcome, done, advice, everything=True, hot=hot)
+    else:
+        first_day(out, outcome, warnings)
     leave(whole)
 
 

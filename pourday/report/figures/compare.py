@@ -26,7 +26,7 @@ from pourday.study.compare import Comparison
 _PANELS = (
     ("last concrete, clock", "end_h", "clock"),
     ("mean truck wait, min", "mean_wait_min", "{:.0f}"),
-    ("pump starved, h", "starved_h", "{:.1f}"),
+    ("pump without truck, h", "starved_h", "{:.1f}"),
     ("deck: use of resistance", "use", "percent"),
     ("cost in all", "cost_total", "money"),
 )

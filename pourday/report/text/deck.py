@@ -116,7 +116,7 @@ def peak_rows(
     cause = deck.use.cause or "-"
     return [
         ("sag moment", sag, (*moments[0], cells[0])),
-        ("hog moment", hog, (*moments[1], cells[1])),
+        ("bending over the beam", hog, (*moments[1], cells[1])),
         (
             "reaction",
             reaction,

@@ -150,7 +150,7 @@ def released_words(held: Felt, free: Felt, scenario: Scenario, units: Units = SI
     return (
         f"sag moment {units.moment.figure(held.sag_moment / 1e3, 2)} -> "
         f"{units.moment.text(free.sag_moment / 1e3, 2)}, "
-        f"hog {units.moment.figure(held.hog_moment / 1e3, 2)} -> "
+        f"over the beam {units.moment.figure(held.hog_moment / 1e3, 2)} -> "
         f"{units.moment.text(free.hog_moment / 1e3, 2)}, "
         f"deflection {units.depth.figure(held.deflection * 1e3, 1)} -> "
         f"{units.depth.text(free.deflection * 1e3, 1)}, "
@@ -171,7 +171,7 @@ def overhang_words(hung: OverhangCheck, scenario: Scenario, units: Units = SI) -
         f", the next support lifts: {units.line_load.text(-hung.next_reaction / 1e3, 2)}, factored"
     )
     return (
-        f"hog moment {units.moment.text(hung.moment / 1e3, 2)}, reaction "
+        f"bending over the beam {units.moment.text(hung.moment / 1e3, 2)}, reaction "
         f"{units.per_width.text(hung.reaction / 1e3, 1)}, together "
         f"{share_cell(hung.use, scenario)}{much}; edge {units.depth.text(hung.tip * 1e3, 1)} "
         f"down; {units.volume.text(hung.volume, 1)} more than the day orders"

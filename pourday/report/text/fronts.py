@@ -22,7 +22,7 @@ LONGEST_BOOM = 60
 """Reach (m) beyond which nobody looks for a longer boom; common practice, no source."""
 _ALWAYS = {
     "placing": "concrete flows",
-    "starved": "no truck on the site",
+    "starved": "there is none on the site",
     "changing": "truck at gate, positioning, test",
     "moving": "moves between strips",
 }
@@ -156,7 +156,7 @@ def pump_report(console: Console, outcome: Outcome) -> None:
         spent = [getattr(each, kind) for each in times]
         if any(spent) or kind not in _SELDOM:
             rows.add_row(
-                kind.replace("_", " "),
+                {"starved": "no truck"}.get(kind, kind.replace("_", " ")),
                 meaning,
                 *(f"{hours(s)}   {percent(s / w)}" for s, w in zip(spent, whole, strict=True)),
             )

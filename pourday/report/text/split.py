@@ -227,7 +227,7 @@ def _deck(console: Console, found: SplitStudy, best: Split) -> None:
         for pour in (found.long, *best.pours)
     ]
     console.print(
-        f"Deck, use of resistance on 9 days in 10 and hogging moment in "
+        f"Deck, use of resistance on 9 days in 10 and bending over the beam in "
         f"{units_of(console).moment_per_width.word}: {'; '.join(said)}.",
         highlight=False,
     )

@@ -165,7 +165,10 @@ def advice_lines(outcome: Outcome, advice: StopAdvice, units: Units = SI) -> lis
     """A long stop in plain words: where, until when the edge lasts, where to end the pour."""
     names = [strip.name for strip in outcome.basis.layout.strips]
     front = f"Front {advice.front + 1}" if len(outcome.log.fronts) > 1 else "The front"
-    kinds = ", ".join(kind.replace("_", " ") for kind in advice.kinds if kind != UNFINISHED)
+    said = {"starved": "no truck"}
+    kinds = ", ".join(
+        said.get(kind, kind.replace("_", " ")) for kind in advice.kinds if kind != UNFINISHED
+    )
     why = f" ({kinds})" if kinds else ""
     if math.isfinite(advice.until):
         stood = f"stood {clock(advice.begin)} to {clock(advice.until)}{why}"

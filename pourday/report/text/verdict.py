@@ -111,11 +111,11 @@ def choice_sentences(
     summaries = {summary.plan: summary for summary in comparison.summaries}
     out = [_first(choice, summaries, currency)]
     if choice.runner_up and choice.saving and choice.earlier:
-        out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        out.append(against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
         out += _tie(summaries, str(choice.plan), choice.runner_up)
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     if choice.not_decided:
-        out.append(_open(choice, choice.not_decided, currency))
+        out.append(still_open(choice, choice.not_decided, currency))
     out += _no_matter(choice)
     then = []
     if choice.turn:
@@ -126,7 +126,7 @@ def choice_sentences(
             "much or as little."
         )
     elif choice.plan or not choice.not_decided:
-        then.append(_way_back(choice, summaries, currency))
+        then.append(way_back(choice, summaries, currency))
     return Sentences(
         tuple(out),
         tuple(_ruled_out(scenario, summaries, choice, plans)),
@@ -143,7 +143,7 @@ def _ruled_out(
     """Which plans are out and why, and where their coldest edge is."""
     for plan, found in choice.breaches.items():
         if found:
-            yield f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}."
+            yield f"Not {plan!r}: {'; '.join(breach_words(breach, scenario) for breach in found)}."
             yield from _coldest_edge(plan, found, summaries[plan], plans)
 
 
@@ -165,7 +165,7 @@ def _first(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> 
     )
 
 
-def _open(choice: Choice, found: NotDecided, currency: str) -> str:
+def still_open(choice: Choice, found: NotDecided, currency: str) -> str:
     """The cheapest plan that is not decided: what is open, what it would save, how many days."""
     standing = choice.verdict.of(found.plan)
     what = "; ".join(
@@ -232,9 +232,8 @@ def _from_where(choice: Choice) -> list[str]:
     return []
 
 
-def _against(
-    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str
-) -> str:
+def against(choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str) -> str:
+    """What the preferred plan saves against the next, with its interval, and how it ends."""
     text = (
         f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
         f"(95 % interval {money(saving.low)} to {money(saving.high)})"
@@ -256,7 +255,7 @@ def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]
     return [f"They cost the same; it has less stiff edge, {mine:.1f} m against {other:.1f} m."]
 
 
-def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
+def way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
     """What the plans that are ruled out would have to mend, the cheapest first."""
     ruled_out = [plan for plan, found in choice.breaches.items() if found]
     if not ruled_out:
@@ -312,7 +311,8 @@ def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]
     return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
 
 
-def _breach(breach: Breach, scenario: Scenario) -> str:
+def breach_words(breach: Breach, scenario: Scenario) -> str:
+    """A limit that a plan does not keep, with the interval that decides."""
     match breach.kind:
         case "deck":
             most = exact(scenario.limits.deck_use)

@@ -110,7 +110,8 @@ def file(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "command", [("compare", "--days", "2", "--workers", "1"), ("starts", "--days", "1")]
+    "command",
+    [("compare", "--full", "--days", "2", "--workers", "1"), ("starts", "--full", "--days", "1")],
 )
 def test_studies_name_it_in_print_and_json(command, file, tmp_path):
     out = tmp_path / "out.json"

@@ -231,7 +231,7 @@ def test_of_two_upsets_that_are_alike_it_says_that_one_hides_the_other(stopped):
 
 def compared(*arguments: object) -> list[str]:
     done = CliRunner().invoke(
-        app, ["compare", *map(str, arguments), "--days", "1", "--workers", "1"]
+        app, ["compare", "--full", *map(str, arguments), "--days", "1", "--workers", "1"]
     )
     assert done.exit_code == 0, done.output
     return done.output.splitlines()

@@ -59,7 +59,7 @@ from pourday.report.words import clock, hours
 PLACING = "placing"
 _STATES = (
     (PLACING, PLACING, DARK, ""),
-    (STARVED, "starved", WARM, "////"),
+    (STARVED, "no truck", WARM, "////"),
     (CHANGING, "changing", PALE, "...."),
     (MOVING, "moving", MIDDLE, ""),
     (SETTING_UP, "setting up", "white", "----"),
@@ -191,7 +191,7 @@ def _facts(outcome: Outcome) -> list[str]:
     were = "were" if several else "was"
     pumps = (
         f"The {pumps_word(outcome)}{', added up,' if several else ''} stood with no truck on the "
-        f"site (starved) {hours(spent.starved)}, while trucks changed {hours(spent.changing)}, "
+        f"site {hours(spent.starved)}, while trucks changed {hours(spent.changing)}, "
         f"{were} moved {hours(spent.moving)}, {''.join(f'{each}, ' for each in rare)}"
         f"{were} down {hours(spent.down)}."
     )
