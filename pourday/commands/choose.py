@@ -46,6 +46,7 @@ def choose(
     ] = 1000,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     workers: Workers = None,
     cluster: Cluster = None,
     json_path: JsonPath = None,
@@ -54,6 +55,7 @@ def choose(
     """Try every combination that [search] asks for; say which is cheapest within the limits."""
     from pourday.report.records.choose import choose_record
     from pourday.report.text.choose import choose_report
+    from pourday.report.text.first.choose import first_choose
     from pourday.study.search.keys import steps_of
     from pourday.study.search.trial import Trial
 
@@ -75,7 +77,7 @@ def choose(
 
         record = json_of(lambda: choose_record(found, again))
         whole = save((json_path, record), (figures, _draw))
-    choose_report(out, found, again, warnings)
+    (choose_report if full else first_choose)(out, found, again, warnings)
     leave_stopped(stop, json_path, figures)
     leave(whole)
 

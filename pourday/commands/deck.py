@@ -23,10 +23,14 @@ def deck(
     json_path: JsonPath = None,
     figures: Figures = None,
     units: UnitsName = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print every check, and other orders (also with --bay).")
+    ] = False,
 ) -> None:
     """Show what the deck feels, order by order, without playing a day."""
     from pourday.report.records.study import deck_record
     from pourday.report.text.deck import deck_report
+    from pourday.report.text.first.deck import first_deck
     from pourday.study.orders.deck_study import bay_orders, plan_decks, without_props
     from pourday.study.orders.floor_orders import floor_orders
 
@@ -35,12 +39,14 @@ def deck(
     scenario, warnings, plans = prepared(file, plan, every=plan is None, change=change)
     variant = "props missing" if props_missing else ""
     decks = plan_decks(plans)
-    try:
-        orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
-    except KeyError as error:
-        complain(str(error.args[0]))
-        raise typer.Exit(2) from None
-    floor = floor_orders(plans)
+    full = full or bay is not None
+    if full or json_path is not None:
+        try:
+            orders = bay_orders(plans[0], bay or decks[0].deck.use.bay)
+        except KeyError as error:
+            complain(str(error.args[0]))
+            raise typer.Exit(2) from None
+        floor = floor_orders(plans)
 
     def _draw_all(folder: Path) -> None:
         from pourday.report.figures.deck.save import save_deck_figures
@@ -52,6 +58,9 @@ def deck(
     record = json_of(lambda: deck_record(scenario, decks, orders, floor, variant))
     whole = save((json_path, record), (figures, _draw_all))
     out = console(units)
-    warn(out, warnings)
-    deck_report(out, scenario, decks, orders, floor, variant)
+    if full:
+        warn(out, warnings)
+        deck_report(out, scenario, decks, orders, floor, variant)
+    else:
+        first_deck(out, scenario, decks, warnings, variant)
     leave(whole)

@@ -18,6 +18,7 @@ from pourday.concrete.edges import (
     WARM_AIR,
 )
 from pourday.concrete.frost import COLD
+from pourday.floor.layout import Layout
 from pourday.outcome.concrete.cold import Cold
 from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Mix
@@ -47,6 +48,7 @@ WATER = (
     "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
     "none later (ASTM C94/C94M; the engineer's clearance)."
 )
+_NAMED = 3  # plans named in a sentence before it says "and so many more"
 ALL_UPSETS = "all of them"
 
 # Air (°C) from which set times by the guide come clearly sooner than ours: 80 °F.
@@ -71,6 +73,18 @@ COSTS = {
 def strip_words(number: int, name: str) -> str:
     """A strip as people call it: its number in order, from 1, and its name: "12 (1b joint)"."""
     return f"{number} ({name.replace('/', ' ')})"
+
+
+def strips_of(layout: Layout) -> list[str]:
+    """Every strip of a plan as people call it, in order."""
+    return [strip_words(n, strip.name) for n, strip in enumerate(layout.strips, start=1)]
+
+
+def named_plans(names: Sequence[str]) -> str:
+    """Plans in a sentence, few enough to be read: "'line', 'crane' and 5 more"."""
+    shown = ", ".join(map(repr, names[:_NAMED]))
+    more = len(names) - _NAMED
+    return shown if more <= 0 else f"{shown} and {more} more"
 
 
 def clock(seconds: float) -> str:

@@ -36,7 +36,7 @@ def done(tmp_path_factory):
     folder = tmp_path_factory.mktemp("choose")
     file = file_with(folder)
     result = called(
-        "choose", file, "--most-days", 150, "--fresh", 60, "--workers", 1,
+        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 1,
         "--json", folder / "found.json", "--figures", folder,
     )  # fmt: skip
     assert result.exit_code == 0, result.stderr
@@ -90,7 +90,17 @@ def test_one_worker_and_two_find_the_same(tmp_path, done):
     file = file_with(tmp_path)
     written = tmp_path / "two.json"
     again = called(
-        "choose", file, "--most-days", 150, "--fresh", 60, "--workers", 2, "--json", written
+        "choose",
+        "--full",
+        file,
+        "--most-days",
+        150,
+        "--fresh",
+        60,
+        "--workers",
+        2,
+        "--json",
+        written,
     )
     assert again.exit_code == 0, again.stderr
     assert json.loads(written.read_text("utf-8")) == done[1]
@@ -99,7 +109,15 @@ def test_one_worker_and_two_find_the_same(tmp_path, done):
 def test_a_combination_that_cannot_be_is_named_and_the_others_are_tried(tmp_path):
     search = '[search]\nvary = [{ key = "plan.crew", values = ["small", "nobody"] }]\n\n'
     found = called(
-        "choose", file_with(tmp_path, search), "--most-days", 25, "--fresh", 0, "--workers", 1
+        "choose",
+        "--full",
+        file_with(tmp_path, search),
+        "--most-days",
+        25,
+        "--fresh",
+        0,
+        "--workers",
+        1,
     )
     assert found.exit_code == 0, found.stderr
     out = " ".join(found.output.split())
@@ -109,7 +127,7 @@ def test_a_combination_that_cannot_be_is_named_and_the_others_are_tried(tmp_path
 
 def test_a_fault_of_the_search_is_told_as_any_other(tmp_path):
     search = '[search]\nvary = [{ key = "plan.spacng_min", values = [1] }]\n\n'
-    found = called("choose", file_with(tmp_path, search))
+    found = called("choose", "--full", file_with(tmp_path, search))
     assert found.exit_code == 2
     assert 'search.vary[1].key: "plan.spacng_min", no such key; did you mean' in found.stderr
 
@@ -117,7 +135,7 @@ def test_a_fault_of_the_search_is_told_as_any_other(tmp_path):
 def test_where_the_deck_rules_all_out_no_day_is_played(tmp_path):
     assert CLINIC.count("\n[limits]") == 1
     text = CLINIC.replace("\n[limits]", "\n[limits]\nsag_most_mm = 1\n# ", 1)
-    found = called("choose", file_with(tmp_path, SEARCH, text), "--figures", tmp_path)
+    found = called("choose", "--full", file_with(tmp_path, SEARCH, text), "--figures", tmp_path)
     assert found.exit_code == 0, found.stderr
     out = " ".join(found.output.split())
     assert "No candidate keeps all limits" in out

@@ -209,7 +209,7 @@ def test_networkx_is_loaded_where_an_order_is_laid_out(tmp_path):
         assert f"LOADED {loaded}" in done.stdout
 
 
-@pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", "--full", True)])
+@pytest.mark.parametrize(("command", "loaded"), [("check", False), ("compare", True)])
 def test_scipy_is_loaded_where_an_interval_is_asked_for_and_its_stats_nowhere(command, loaded):
     days = ["--days", "2"] if command == "compare" else []
     code = (

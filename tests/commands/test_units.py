@@ -19,7 +19,7 @@ FEW = ("--days", "2", "--workers", "1")
 @pytest.mark.parametrize(
     "call",
     [
-        ("compare", "clinic_level_1", *FEW), ("price", "clinic_level_1", "--full", *FEW),
+        ("compare", "clinic_level_1", "--full", *FEW), ("price", "clinic_level_1", "--full", *FEW),
         ("starts", "clinic_level_1", "--from", "6", "--to", "7", *FEW),
         ("split", "clinic_level_1", "--parts", "2", *FEW), ("check", "depot_two_pumps"),
     ],
@@ -34,7 +34,7 @@ def test_no_metric_word_is_left(call):
 
 
 def test_rates_of_a_price_are_of_the_us_unit():
-    call = ["price", f"{SCENARIOS / 'clinic_level_1'}.toml", *FEW]
+    call = ["price", f"{SCENARIOS / 'clinic_level_1'}.toml", "--full", *FEW]
     ours, theirs = (CliRunner().invoke(app, call + more).output for more in ([], ["--units", "us"]))
     line = re.compile(r"concrete placed +([\d.]+) +\S+ +([\d.]+) +([\d ]+)$", re.M)
     (m3, per_m3, amount), (yd3, per_yd3, same) = (line.search(t).groups() for t in (ours, theirs))

@@ -33,7 +33,9 @@ _PANELS = (
 
 
 def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
-    """A row for each plan, a panel for each figure: mark at the middle day, bar from P10 to P90.
+    """A row for each plan, a panel for each figure: mark at the middle day.
+
+    The bar is from one day in 10 to 9 in 10.
 
     The last panel is the chance of a cold joint with its 95 % interval.
     """

@@ -102,7 +102,7 @@ def _refused(console: Console, search: Search) -> None:
 
 
 def _chosen(console: Console, found: Found, fresh: Fresh | None) -> None:
-    for sentence in (*chosen_sentences(found, fresh), *map(Text, _doubts(found, fresh))):
+    for sentence in (*chosen_sentences(found, fresh), *map(Text, doubts(found, fresh))):
         console.print(sentence)
 
 
@@ -215,7 +215,7 @@ def _binding(found: Found) -> str:
     )
 
 
-def _doubts(found: Found, fresh: Fresh | None) -> list[str]:
+def doubts(found: Found, fresh: Fresh | None) -> list[str]:
     """Where the answer is good only within what was tried, or not sure."""
     search, out = found.search, []
     names = [each.name for each in search.candidates]

@@ -12,7 +12,7 @@ from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares
 from pourday.report.text.spreads import deck_breach, exact
-from pourday.report.words import money, percent, table
+from pourday.report.words import money, percent, strips_of, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import FARTHEST, Breach, Choice, NotDecided, Turn
 from pourday.study.compare import Comparison, PlanSummary
@@ -41,11 +41,14 @@ HAPPENS = {
 
 def beforehand(limits: Sequence[Undecidable], days: int) -> list[str]:
     """What so many days cannot decide, to be said before they are played."""
+    alike: dict[tuple[float, int], list[str]] = {}
+    for each in limits:
+        alike.setdefault((each.limit, each.needed), []).append(HAPPENS[each.kind])
+    played = f"{days:,} day{'' if days == 1 else 's'}"
     return [
-        f"{days:,} day{'' if days == 1 else 's'} cannot show that the limit on "
-        f"{HAPPENS[each.kind]} (at most {exact(each.limit)} of days) is kept: "
-        f"that takes {each.needed:,} days without one."
-        for each in limits
+        f"{played} cannot show that the limit on {' and that on '.join(kinds)} (at most "
+        f"{exact(limit)} of days) is kept: that takes {needed:,} days without one."
+        for (limit, needed), kinds in alike.items()
     ]
 
 
@@ -213,7 +216,8 @@ def _coldest_edge(
         return []
     layout = next(b.layout for b in plans if b.plan.name == plan)
     sides = layout.pairs[pair[0]]
-    first, second = layout.strips[sides.first].name, layout.strips[sides.second].name
+    names = strips_of(layout)
+    first, second = names[sides.first], names[sides.second]
     share = percent(pair[1])
     return [f"   The edge that goes cold most often is {first} to {second} ({share} of days)."]
 

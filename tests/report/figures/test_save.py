@@ -188,7 +188,7 @@ def test_time_line_has_a_row_for_every_truck_and_state(outcome: Outcome):
     figure = time_line(outcome)
     pump, strips, trucks = figure.axes
     states = [label.get_text() for label in pump.get_yticklabels()]
-    assert states == ["placing", "starved", "changing", "moving", "down", "break", "rain"]
+    assert states == ["placing", "no truck", "changing", "moving", "down", "break", "rain"]
     assert len(trucks.patches) >= 4 * len(outcome.log.visits)
     numbers = [t.get_text() for t in strips.texts if (t.get_gid() or "").startswith("strip ")]
     assert len(numbers) >= 0.9 * len(outcome.strip_start)

@@ -44,7 +44,7 @@ def test_the_command_prints_supports_that_let_go_and_what_is_not_checked(tmp_pat
             props={"lines_x_m": [4.5]},
         )
     )
-    done = called("deck", path)
+    done = called("deck", path, "--full")
     assert done.exit_code == 0, done.stderr
     said = " ".join(done.output.split())
     assert "lets go: prop line at x 4.50 m" in said

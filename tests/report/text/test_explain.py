@@ -36,9 +36,9 @@ def test_an_answer_takes_less_than_a_screen(name, monkeypatch):
 
 
 def test_a_slip_is_told_what_was_meant():
-    done = called("explain", "pump stavred")
+    done = called("explain", "pump withuot truck")
     assert done.exit_code == 2
-    assert "pump starved" in done.stderr
+    assert "pump without truck" in done.stderr
 
 
 def test_without_a_word_all_are_listed():

@@ -41,8 +41,8 @@ def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None)
     shown = sorted(order[:MOST_ROWS])
     facts = [
         "Whatever the deck feels on this day lies in the shaded part, all lines of the sheet run "
-        "together, factored; " + _basis(basis) + ". Sag moments are drawn below the line, hog "
-        "moments above it.",
+        "together, factored; " + _basis(basis) + ". Sag moments are drawn below the line, "
+        "those over beams above it.",
         *_which(basis, shown),
     ]
     figure = page("Moments in the deck", basis.scenario.title, basis.plan.name, seed, facts)
@@ -129,7 +129,7 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, h
         lower, upper = limit.sag_moment / 1e3, -limit.hog_moment / 1e3
         levels = [
             (lower, "sag resistance", quiet, "top" if alone else "bottom"),
-            (upper, "hog resistance", span, "top"),
+            (upper, "resistance over the beam", span, "top"),
         ]
     for level, name, x, va in levels:
         ax.axhline(level, color=INK, linewidth=2.0, zorder=4)
@@ -153,7 +153,7 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, h
     ax.set_ylim(low, min(1.15 * min(upper, float(least.min())), -0.05 * low))
     ax.yaxis.set_major_locator(MaxNLocator(6, integer=True))
     ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{abs(v):g}"))
-    ax.set_ylabel("moment, kNm/m\nsag  |  hog", size=7.5)
+    ax.set_ylabel("moment, kNm/m\nsag  |  over beams", size=7.5)
 
 
 def _reactions(ax: Axes, bounds: Envelope, limit: Resistance | None) -> None:
@@ -203,9 +203,9 @@ def _peak_words(basis: Basis, group: LineGroup, peaks: Peaks, sag: Found, hog: F
         f"A  sag moment {sag.value / 1e3:.2f} kNm/m\n"
         + _share(sag.value, "sag_moment")
         + _where(sag),
-        "No hog moment."
+        "No bending over a beam."
         if hog.value > -_NOTHING
-        else f"B  hog moment {-hog.value / 1e3:.2f} kNm/m\n"
+        else f"B  moment over the beam {-hog.value / 1e3:.2f} kNm/m\n"
         + _share(-hog.value, "hog_moment")
         + _where(hog),
     ]
@@ -240,7 +240,7 @@ def _envelope_legend(figure: Figure) -> None:
     words = [
         "moments of the day",
         "most sag",
-        "most hog",
+        "most over a beam",
         "resistance",
         "support",
         "greatest reaction",

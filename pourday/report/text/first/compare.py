@@ -9,9 +9,11 @@ from rich.console import Console
 
 from pourday.concrete.evaporation import ACT
 from pourday.report.basis import NOT_JUDGED
+from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.text.spreads import deck_breach, exact
 from pourday.report.text.verdict import HAPPENS, against, breach_words, still_open, way_back
+from pourday.report.units import Units
 from pourday.report.words import clock, money, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach, Choice
@@ -48,7 +50,7 @@ def first_compare(
         BLANK,
         *_out(choice, scenario),
     ]
-    found = list(_warnings(scenario, comparison.summaries, warnings))
+    found = list(_warnings(scenario, comparison.summaries, warnings, units_of(console)))
     if found:
         parts.append(said("WARNING", "; ".join(found) + "."))
     parts.append(said("NEXT", "every figure: --full   strips: check   paper: sheet"))
@@ -142,7 +144,10 @@ def _short(breach: Breach, scenario: Scenario) -> str:
 
 
 def _warnings(
-    scenario: Scenario, summaries: Sequence[PlanSummary], warnings: Sequence[str]
+    scenario: Scenario,
+    summaries: Sequence[PlanSummary],
+    warnings: Sequence[str],
+    units: Units,
 ) -> Iterator[str]:
     """What holds for every plan, and how much the file itself warns of."""
     least = min(each.chances["finishing_past_curfew"].value for each in summaries)
@@ -159,6 +164,6 @@ def _warnings(
     if all(math.isnan(each) for each in use):
         yield "the file has no resistances, so the deck is not judged"
     if min(each.figures["evaporation_peak_kg_m2_h"].mean for each in summaries) >= ACT:
-        yield f"every plan dries over {ACT:.1f} kg/m²/h: `pourday day` names what helps"
+        yield f"every plan dries over {units.evaporation.short_text(ACT)}: `day` names what helps"
     if warnings:
         yield f"the file has {len(warnings)} warning{'s' * (len(warnings) > 1)}: --full"

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
+from pourday.outcome.deck.peaks import mean_peaks
 from pourday.outcome.price.items import GROUPS
+from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.text.price import added_up, how_often
 from pourday.report.words import money
@@ -26,6 +28,7 @@ def first_price(
 ) -> None:
     """Print the price and the allowance in two sentences, the groups, and what is not in it."""
     currency, mean = basis.scenario.prices.currency, found.mean.value
+    units = units_of(console)
     parts = [
         titled(basis.scenario.title, f"plan {found.plan!r}, {found.days:,} days priced"),
         BLANK,
@@ -37,7 +40,7 @@ def first_price(
             said(
                 "ALLOW",
                 f"{money(found.allowance.value)} {currency} beyond it for risk ({share}): 8 days "
-                "in 10 (P80) stay within.",
+                "in 10 stay within.",
             ),
         ]
     else:
@@ -46,15 +49,20 @@ def first_price(
     if found.placed > 0 and found.area > 0:
         parts.append(
             Part(
-                f"{mean / found.placed:.2f} {currency}/m³, {mean / found.area:.2f} {currency}/m²; "
-                f"{found.man_hours / found.placed:.2f} man-hours/m³. Half the days cost at most "
+                f"{mean / units.volume.value(found.placed):.2f} {currency}/{units.volume.word}, "
+                f"{mean / units.area.value(found.area):.2f} {currency}/{units.area.word}; "
+                f"{found.man_hours / units.volume.value(found.placed):.2f} "
+                f"man-hours/{units.volume.word}. Half the days cost at most "
                 f"{money(found.half.value)}, 9 in 10 at most {money(found.nine.value)}."
             )
         )
     volume, days = found.unfinished
     if days:
-        left = f"{volume:.1f} m³ a day left to place ({how_often(days, found.days)})"
+        left = f"{units.volume.text(volume, 1)} a day left to place ({how_often(days, found.days)})"
         parts.append(said("NOT IN IT", f"{left}."))
+    used = max(float(each.use.max()) for each in mean_peaks(basis))
+    if used > 1.0:
+        parts.append(said("DECK", "past its resistance in the file: ask the engineer before all."))
     free = len(found.without_price)
     if free:
         parts.append(said("NO PRICE", f"in the file for {free} items that came up: --full."))

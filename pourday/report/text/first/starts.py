@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from rich.console import Console
 
+from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.text.starts import ASKED, OUT
+from pourday.report.units import Units
 from pourday.report.words import clock, money, percent, runs_of_hours
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.start_times import HOUR, Ranking, StartTimes
@@ -20,6 +22,7 @@ def first_starts(
 ) -> None:
     """Print the best start or why there is none, a row a start, and what is out."""
     rows = []
+    dry = units_of(console).evaporation
     for each in found.starts:
         cost = money(each.cost.mean) if each.cost.mean else "no prices"
         out = "out" if each.breaches else "open" if each.open else "within"
@@ -29,14 +32,14 @@ def first_starts(
                 clock(each.start),
                 (
                     *(clock(end * HOUR) for end in ends),
-                    f"{each.drying.mean:.2f}",
+                    dry.figure(each.drying.mean, 2),
                     percent(each.cold.value),
                     cost,
                     out,
                 ),
             )
         )
-    heads = ("last\nabout", "conc.\nby", "done\nby", "drying\nkg/m²/h", "cold\nedge",
+    heads = ("last\nabout", "conc.\nby", "done\nby", f"drying\n{dry.word}", "cold\nedge",
              scenario.prices.currency, "limits")  # fmt: skip
     parts = [
         titled(scenario.title, f"plan {found.plan!r}, the same {found.days:,} days for each start"),
@@ -46,7 +49,7 @@ def first_starts(
         table_of(console, "start", heads, rows),
         Part("about: the middle day; by: 9 days in 10; cold edge: share of days", 2),
         BLANK,
-        *_out(found),
+        *_out(found, units_of(console)),
     ]
     if warnings:
         parts.append(said("WARNING", f"the file has {len(warnings)}: --full"))
@@ -70,10 +73,10 @@ def _verdict(found: StartTimes, ranking: Ranking) -> Iterator[Part]:
         yield Part("It keeps the limits on these days.")
 
 
-def _out(found: StartTimes) -> Iterator[Part]:
+def _out(found: StartTimes, units: Units) -> Iterator[Part]:
     kinds: dict[str, list[float]] = {}
     for each in found.starts:
         for breach in each.breaches:
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
-        yield said("OUT", f"{runs_of_hours(starts)}: {OUT[kind]}")
+        yield said("OUT", f"{runs_of_hours(starts)}: {units.said(OUT[kind])}")
