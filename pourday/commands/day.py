@@ -57,9 +57,11 @@ def day(
     check_outputs((json_path, calendar, html), (figures, series), source=file)
     _, warnings, plans = prepared(file, plan, upsets=upset)
     outcome = one_day(plans[0], seed)
-    done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
+    # Days played again without each upset and with each measure: only where they are shown.
+    again = full or json_path is not None
+    done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets)) if again else ()
     advice = long_stops(outcome)
-    hot = heat(plans[0], outcome)
+    hot = heat(plans[0], outcome) if again else None
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
         (html, text_of(lambda: day_page(outcome, warnings))),
@@ -72,7 +74,7 @@ def day(
         warn(out, warnings)
         day_report(out, outcome, done, advice, everything=True, hot=hot)
     else:
-        first_day(out, outcome, warnings)
+        first_day(out, outcome, warnings, advice)
     leave(whole)
 
 

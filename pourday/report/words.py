@@ -19,6 +19,7 @@ from pourday.concrete.edges import (
 )
 from pourday.concrete.frost import COLD
 from pourday.floor.layout import Layout
+from pourday.floor.strips import strip_words as strip_words
 from pourday.outcome.concrete.cold import Cold
 from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Mix
@@ -68,11 +69,6 @@ COSTS = {
     "late": "late finish",
 }
 """The kinds of cost (``outcome.cost.KINDS``) as people call them."""
-
-
-def strip_words(number: int, name: str) -> str:
-    """A strip as people call it: its number in order, from 1, and its name: "12 (1b joint)"."""
-    return f"{number} ({name.replace('/', ' ')})"
 
 
 def strips_of(layout: Layout) -> list[str]:
@@ -229,6 +225,12 @@ def heading(console: Console, text: str) -> None:
     """A section heading with an empty line before it."""
     console.print()
     console.print(Text(text, style="bold underline"))
+
+
+def question(console: Console, text: str) -> None:
+    """What the sections below it answer."""
+    console.print()
+    console.print(Text(text, style="bold reverse"))
 
 
 def caution(console: Console) -> None:

@@ -87,6 +87,16 @@ _ROWS = (
     ("cost: late finish", "cost_late", "money"),
     ("COST IN ALL", "cost_total", "money"),
 )
+_QUESTIONS = {
+    "duration_h": "How long does it take?",
+    "mean_wait_min": "What do they wait for?",
+    "ordered_m3": "How much concrete?",
+    "longest_gap_min": "When is an edge lost?",
+    "sag_moment_kNm_per_m": "What does the deck feel?",
+    "evaporation_peak_kg_m2_h": "When is it finished?",
+    "cost_concrete": "What does it cost?",
+}
+"""Figures with which the answer to another question begins."""
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("days with a stiff edge", "stiff"),
@@ -201,10 +211,15 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
     rows.add_row("days", *(f"{summary.days:,}" for summary in summaries))
     parts = [whole_parts(_means(summary)) for summary in summaries]
     units = units_of(console)
+    asked = ""
     for label, metric, form in _ROWS:
+        asked = _QUESTIONS.get(metric, asked)
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
+        if asked:
+            rows.add_row(Text(asked, style="bold"))
+            asked = ""
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
         label, unit = labelled(label, units)
@@ -214,6 +229,7 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
             rows.add_row(label, *(rare_cell(summary.rare[metric], unit) for summary in summaries))
         else:
             rows.add_row(label, *(_spread_cell(spread, form, unit) for spread in spreads))
+    rows.add_row(Text("What goes wrong?", style="bold"))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
         rows.add_row(units.said(label), *(percent(chance.value) for chance in chances))

@@ -36,6 +36,7 @@ from pourday.report.words import (
     minutes,
     money,
     percent,
+    question,
     strip_words,
     strips_of,
     table,
@@ -63,17 +64,23 @@ def day_report(
     basis, log = outcome.basis, outcome.log
     head = f"   plan {log.plan!r}, day {log.seed}"
     console.print(marked((basis.scenario.title, "bold"), head))
+    question(console, "How long does it take?")
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
+    question(console, "What do trucks and pump wait for, what becomes of the concrete?")
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
     samples_section(console, outcome)
     telephone_section(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
+    question(console, "When is an edge lost?")
     _edges(console, outcome)
+    question(console, "What does the deck feel?")
     _deck(console, outcome)
     _look_out(console, outcome, everything)
+    question(console, "When is it finished, and what may spoil it till then?")
     concrete_report(console, outcome, everything, hot)
+    question(console, "What does it cost?")
     _cost(console, outcome)
     caution(console)
 

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from rich.console import Console
 
 from pourday.concrete.evaporation import ACT, WATCH
 from pourday.outcome.capacity import TOO_MUCH, capacities
+from pourday.outcome.edges.stop_end import StopAdvice
 from pourday.outcome.measure import Outcome
 from pourday.report.basis import NOT_JUDGED
 from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
+from pourday.report.text.upsets import advice_lines
 from pourday.report.units import Units
 from pourday.report.words import clock, cold_words, hours, money, percent, strip_words
 
 _BAYS = 5  # rows of bays that a screen has room for; more bays share them
 
 
-def first_day(console: Console, outcome: Outcome, warnings: list[str]) -> None:
+def first_day(
+    console: Console, outcome: Outcome, warnings: list[str], advice: Sequence[StopAdvice] = ()
+) -> None:
     """Print how the day went in two sentences, the bays, and what was tightest."""
     log, scenario, units = outcome.log, outcome.basis.scenario, units_of(console)
     parts = [
@@ -39,12 +43,19 @@ def first_day(console: Console, outcome: Outcome, warnings: list[str]) -> None:
     why = _why(outcome)
     if why:
         parts.append(said("WHY", why, 2))
-    if scenario.upsets:
+    if advice:
+        stood, *told = advice_lines(outcome, max(advice, key=_length), units)
+        parts.append(said("STOP", f"{stood} {told[0]}"))
+    elif scenario.upsets:
         parts.append(said("UPSETS", f"{len(scenario.upsets)} went wrong: --full says what it cost"))
     if warnings:
         parts.append(said("WARNING", f"the file has {len(warnings)}: --full"))
     parts.append(said("NEXT", "all of it: --full   many days: compare   next day: --seed"))
     show(console, parts, LINES)
+
+
+def _length(stop: StopAdvice) -> float:
+    return stop.until - stop.begin
 
 
 def _done(outcome: Outcome, units: Units) -> str:
@@ -156,7 +167,7 @@ def _facts(outcome: Outcome, units: Units) -> Iterator[Part]:
     share = NOT_JUDGED if math.isnan(use.value) else f"{percent(use.value)} of what it resists"
     when = f", {at} from {clock(use.time)}" if math.isfinite(use.time) else f", {at}"
     yield said("Deck   ", share if math.isnan(use.value) else share + when)
-    drying = outcome.evaporation_peak
+    drying = max(outcome.evaporation_peak, outcome.drying.peak)
     word = "nothing to cover"
     if drying >= WATCH:
         word = "cover at once" if drying >= ACT else "covers ready"
