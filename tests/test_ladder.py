@@ -49,6 +49,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("lines",),
     ),
     "study": (
+        ("told",),
         ("statistics", "metrics", "prepare"),
         ("engine",),
         ("forecast", "orders", "*"),
