@@ -119,8 +119,9 @@ def _told(console: Console, table: Table, cells: Cells, width: int) -> Text:
             if parts and not head and _is_unit(parts[-1].plain, value.plain):
                 parts[-1] += Text(" ") + value
             elif value.plain.strip():
-                parts.append(_part(head, value, first=not n, bare=not n or alone))
-        for line in _packed(console, parts, width):
+                parts.append(_part("" if n and alone else head, value, first=not n))
+        parts = [Text(_GAP).join(parts)] if alone else parts
+        for line in _packed(console, parts, width, goes_on=not values[0].plain.strip()):
             line.stylize_before(row.style or "")
             lines.append(line)
     return Text("\n").join(lines)
@@ -131,24 +132,27 @@ def _is_unit(before: str, word: str) -> bool:
     return before[-1].isdigit() and word != "" and " " not in word
 
 
-def _part(head: str, value: Text, first: bool, bare: bool) -> Text:
+def _part(head: str, value: Text, first: bool) -> Text:
     if not first:
-        return value if bare or not head else Text(f"{head}: ") + value
+        return Text(f"{head}: ") + value if head else value
     named = any(map(str.isalpha, value.plain))
     opening = value if named or not head else Text(f"{head} ") + value
     opening.stylize_before("bold")
     return opening
 
 
-def _packed(console: Console, parts: Sequence[Text], width: int) -> list[Text]:
-    """Parts side by side as long as they fit; what is longer than a line goes on on the next."""
+def _packed(console: Console, parts: Sequence[Text], width: int, goes_on: bool) -> list[Text]:
+    """Parts side by side as long as they fit; what is longer than a line goes on on the next.
+
+    A row without a first cell ``goes_on`` with the one before it, indented too.
+    """
     lines: list[Text] = []
     for part in parts:
         beside = bool(lines) and "\n" not in part.plain
         if beside and cell_len(lines[-1].plain) + len(_GAP) + cell_len(part.plain) <= width:
             lines[-1] = lines[-1] + _GAP + part
             continue
-        indent = _INDENT if lines else ""
+        indent = _INDENT if lines or goes_on else ""
         first, *rest = part.wrap(console, width - len(_INDENT)) or [part]
         lines += [Text(indent) + first, *(Text(_INDENT) + line for line in rest)]
     return lines

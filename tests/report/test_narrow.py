@@ -59,11 +59,9 @@ def test_a_table_of_two_columns_says_its_second_without_its_heading():
     rows.add_row("slump", "130 mm as ordered, 30 mm more or less")
     rows.add_row("a list", "first\nsecond line of it")
     assert printed(rows, 30) == [
-        "slump",
-        "  130 mm as ordered, 30 mm",
-        "  more or less",
-        "a list",
-        "  first",
+        "slump  130 mm as ordered, 30",
+        "  mm more or less",
+        "a list  first",
         "  second line of it",
     ]
 
