@@ -24,6 +24,7 @@ from pourday.commands.new import new
 from pourday.commands.note import note
 from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
+from pourday.commands.shared.help import Command, Group
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
 from pourday.commands.sheet import sheet
@@ -31,6 +32,7 @@ from pourday.commands.split import split
 from pourday.commands.starts import starts
 
 app = typer.Typer(
+    cls=Group,
     add_completion=False,
     rich_markup_mode=None,  # help is plain text: rich takes as long to load as all the rest of it
     no_args_is_help=True,
@@ -56,7 +58,7 @@ _LISTED: dict[Callable[..., None], str] = {
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():
-    app.command(short_help=short)(command)
+    app.command(cls=Command, short_help=short)(command)
 
 # Matrices here have a few hundred rows: threads in the algebra only wait for each other (`deck` of
 # the market hall: 11.7 s of CPU with two, 6.8 s with one), and a study has a process a core anyway.

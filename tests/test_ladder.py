@@ -49,6 +49,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("lines",),
     ),
     "study": (
+        ("told",),
         ("statistics", "metrics", "prepare"),
         ("engine",),
         ("forecast", "orders", "*"),
@@ -56,7 +57,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
-        ("units",),
+        ("units", "narrow"),
         ("words", "progress", "screen"),
         ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),

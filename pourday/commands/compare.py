@@ -83,10 +83,12 @@ def compare(
 
     def _draw(folder: Path) -> None:
         from pourday.report.figures.compare import save_compare_figures
+        from pourday.report.progress import share_bar
         from pourday.study.days import one_day
 
         outcomes = [one_day(basis, seed) for basis in plans]
-        save_compare_figures(scenario, comparison, outcomes, folder)
+        with share_bar("drawing") as told:
+            save_compare_figures(scenario, comparison, outcomes, folder, told)
         moves.draw(scenario.title, folder)
 
     def _draw_many(folder: Path) -> None:
@@ -96,10 +98,12 @@ def compare(
 
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans
+        from pourday.report.progress import share_bar
         from pourday.study.days import one_day
 
         drawn = [one_day(basis, seed) for basis in drawn_plans(choice, plans)]
-        return compare_page(comparison, choice, plans, drawn, warnings)
+        with share_bar("writing the page") as told:
+            return compare_page(comparison, choice, plans, drawn, warnings, told)
 
     whole = True
     if stop is None and moves.stop is None:

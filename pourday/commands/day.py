@@ -91,9 +91,12 @@ def _save_calendar(outcome: Outcome, path: Path | None) -> bool:
 def _draw(outcome: Outcome, folder: Path) -> None:
     from pourday.report.figures.concrete.save import save_concrete_figures
     from pourday.report.figures.save import save_figures
+    from pourday.report.progress import share_bar
+    from pourday.study.told import within
 
-    save_figures(outcome, folder)
-    save_concrete_figures(outcome, folder)
+    with share_bar("drawing") as told:
+        save_figures(outcome, folder, within(told, 0.0, 0.67))
+        save_concrete_figures(outcome, folder, within(told, 0.67, 1.0))
 
 
 def _save_series(outcome: Outcome, seed: int, folder: Path) -> None:

@@ -39,9 +39,11 @@ def sheet(
     workers: Workers = None,
 ) -> None:
     """Print what the foreman pins up: the day, strips, loads, if it stops, people, finish."""
+    from pourday.report.progress import share_bar
     from pourday.report.sheet.save import save_sheet, sheet_pages
     from pourday.report.text.sheet import sheet_report
     from pourday.study.sheet.made import sheet_of, sheet_study
+    from pourday.study.told import within
 
     named(pdf, ".pdf", "the pages are a PDF file")
     check_outputs((pdf,), source=file)
@@ -49,8 +51,10 @@ def sheet(
     study = begun(lambda: sheet_study(plans[0], days, seed))
     leave_stopped(play_out(study.work, study.ledger, Where(workers)), pdf)
     found = sheet_of(study, date.today() if made_on is None else made_on.date())
-    pages = sheet_pages(found, paper.value)
-    whole = save((pdf, partial(save_sheet, found, pages)))
+    with share_bar("drawing pages") as told:
+        pages = sheet_pages(found, paper.value, within(told, 0.0, 0.5))
+        write = partial(save_sheet, found, pages, told=within(told, 0.5, 1.0))
+        whole = save((pdf, write))
     out = console()
     warn(out, warnings)
     if whole:

@@ -22,6 +22,7 @@ from pourday.report.figures.save import save_figures
 from pourday.report.words import clock, edge_rule_words, money, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.compare import Comparison
+from pourday.study.told import Told, nobody, within
 
 _PANELS = (
     ("last concrete, clock", "end_h", "clock"),
@@ -72,7 +73,11 @@ def plans_figure(scenario: Scenario, comparison: Comparison) -> Figure:
 
 
 def save_compare_figures(
-    scenario: Scenario, comparison: Comparison, days: Sequence[Outcome], folder: Path
+    scenario: Scenario,
+    comparison: Comparison,
+    days: Sequence[Outcome],
+    folder: Path,
+    told: Told = nobody,
 ) -> list[Path]:
     """Write plans.png, and the figures of one day of each plan in a folder of its own.
 
@@ -81,6 +86,7 @@ def save_compare_figures(
         comparison: what plans.png shows.
         days: one day of each plan.
         folder: where they go; made where it is missing.
+        told: hears how far it is.
 
     Raises:
         OSError: where the folder cannot be written to.
@@ -89,7 +95,8 @@ def save_compare_figures(
     written = [save_png(plans_figure(scenario, comparison), folder / "plans.png")]
     for number, outcome in enumerate(days, start=1):
         plain = re.sub(r"[^A-Za-z0-9]+", "_", outcome.log.plan).strip("_").lower()
-        written += save_figures(outcome, folder / f"{number}_{plain}")
+        part = within(told, (number - 1) / len(days), number / len(days))
+        written += save_figures(outcome, folder / f"{number}_{plain}", part)
     return written
 
 

@@ -5,7 +5,10 @@ Import this module only where a figure is drawn: it brings matplotlib with it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+
+from matplotlib.figure import Figure
 
 from pourday.floor.layout import Layout
 from pourday.outcome.measure import Outcome
@@ -14,6 +17,7 @@ from pourday.report.figures.day.time_line import time_line
 from pourday.report.figures.png import save_png
 from pourday.report.figures.strip_plan import strip_plan
 from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.study.told import Told, counted, nobody
 
 __all__ = [
     "deck_use",
@@ -25,12 +29,13 @@ __all__ = [
 ]
 
 
-def save_figures(outcome: Outcome, folder: Path) -> list[Path]:
+def save_figures(outcome: Outcome, folder: Path, told: Told = nobody) -> list[Path]:
     """Write strip_plan.png, time_line.png, volume.png and deck_use.png of a day.
 
     Args:
         outcome: the day.
         folder: where they go; made where it is missing.
+        told: hears how far it is.
 
     Returns:
         The files written.
@@ -40,13 +45,14 @@ def save_figures(outcome: Outcome, folder: Path) -> list[Path]:
     """
     basis = outcome.basis
     folder.mkdir(parents=True, exist_ok=True)
-    figures = {
-        "strip_plan.png": strip_plan(basis.scenario, basis.plan, basis.layout, outcome),
-        "time_line.png": time_line(outcome),
-        "volume.png": volume(outcome),
-        "deck_use.png": deck_use(outcome),
+    figures: dict[str, Callable[[], Figure]] = {
+        "strip_plan.png": lambda: strip_plan(basis.scenario, basis.plan, basis.layout, outcome),
+        "time_line.png": lambda: time_line(outcome),
+        "volume.png": lambda: volume(outcome),
+        "deck_use.png": lambda: deck_use(outcome),
     }
-    return [save_png(figure, folder / name) for name, figure in figures.items()]
+    drawn = counted(list(figures.items()), told)
+    return [save_png(draw(), folder / name) for name, draw in drawn]
 
 
 def save_strip_plan(scenario: Scenario, plan: Plan, layout: Layout, path: Path) -> Path:

@@ -17,6 +17,7 @@ from pourday.scenario.base.upsets import upset_text
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import Comparison
+from pourday.study.told import Told, counted, nobody
 
 MOST_DRAWN = 4
 """Plans whose day is drawn at the most: each takes up to 300 kB of the page."""
@@ -40,6 +41,7 @@ def compare_page(
     plans: Sequence[Basis],
     outcomes: Sequence[Outcome],
     warnings: Sequence[str] = (),
+    told: Told = nobody,
 ) -> str:
     """The page of a comparison.
 
@@ -49,6 +51,7 @@ def compare_page(
         plans: every plan of the comparison.
         outcomes: a day of each of :func:`drawn_plans`, in that order.
         warnings: those of the scenario file.
+        told: hears how far it is.
     """
     scenario = plans[0].scenario
     found = verdict_of(scenario, comparison, choice, plans)
@@ -59,7 +62,7 @@ def compare_page(
         part("verdict", "Which plan", *(tag("p", each) for each in found.said)),
         part("plan", "The plans", plans_table(scenario, comparison, choice)),
         part("out", "What is out, and why", lines(found.out or none), _more(warnings, upsets)),
-        part("day", "Through the day", _days(plans, outcomes)),
+        part("day", "Through the day", _days(plans, outcomes, told)),
         part("edges", "Edges", edges_of_plans(comparison, plans)),
         part("cost", "Cost", cost_of_plans(scenario, comparison)),
     ]
@@ -78,7 +81,7 @@ def _more(warnings: Sequence[str], upsets: Sequence[str]) -> Html:
     return joined([tag("p", tag("strong", "For every plan")), lines(every)])
 
 
-def _days(plans: Sequence[Basis], outcomes: Sequence[Outcome]) -> Html:
+def _days(plans: Sequence[Basis], outcomes: Sequence[Outcome], told: Told) -> Html:
     """A day of every plan that is drawn, one shown at a time."""
     names = [outcome.log.plan for outcome in outcomes]
     choices = [tag("option", name, value=f"d{n}", selected=n == 0) for n, name in enumerate(names)]
@@ -90,5 +93,5 @@ def _days(plans: Sequence[Basis], outcomes: Sequence[Outcome]) -> Html:
     )
     left = len(plans) - len(outcomes)
     rest = [f"{left} more: draw any by pourday day --plan NAME --html FILE."] if left else []
-    shown = [moving_day(f"d{n}", outcome) for n, outcome in enumerate(outcomes)]
+    shown = [moving_day(f"d{n}", outcome) for n, outcome in enumerate(counted(outcomes, told))]
     return joined([pick if len(names) > 1 else "", *shown, lines(rest)])

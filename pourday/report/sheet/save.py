@@ -23,6 +23,7 @@ from pourday.report.sheet.strips import strips
 from pourday.report.sheet.the_day import the_day
 from pourday.scenario.base.written import replaced
 from pourday.study.sheet.says import Sheet
+from pourday.study.told import Told, counted, nobody
 
 # Letters as letters (TrueType, so that they can be found and read aloud), and nothing of the
 # user's own settings of matplotlib.
@@ -33,7 +34,7 @@ _AS_TEXT: dict[Any, Any] = {
 _METADATA: dict[str, Any] = {"CreationDate": None, "ModDate": None, "Producer": None}
 
 
-def sheet_pages(sheet: Sheet, paper: str = "a4") -> tuple[Page, ...]:
+def sheet_pages(sheet: Sheet, paper: str = "a4", told: Told = nobody) -> tuple[Page, ...]:
     """All pages in order on ``paper``, "a4" or "letter", with their numbers."""
     scenario, plan = sheet.basis.scenario, sheet.basis.plan
     heading = Heading(
@@ -43,12 +44,13 @@ def sheet_pages(sheet: Sheet, paper: str = "a4") -> tuple[Page, ...]:
         made_on=amounts.day(sheet.made_on),
     )
     book = Book(paper, heading)
-    for subject in (the_day, strips, loads, if_it_stops, people, finish, before_after):
+    subjects = (the_day, strips, loads, if_it_stops, people, finish, before_after)
+    for subject in counted(subjects, told):
         subject(book, sheet)
     return book.bound()
 
 
-def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path) -> Path:
+def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path, told: Told = nobody) -> Path:
     """Write the pages of a sheet as PDF, the same bytes for the same sheet; ``path``.
 
     Raises:
@@ -61,6 +63,6 @@ def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path) -> Path:
         replaced(path) as file,
         PdfPages(file, metadata=about) as pdf,
     ):
-        for page in pages:
+        for page in counted(pages, told):
             pdf.savefig(page.figure)
     return path
