@@ -94,10 +94,11 @@ def compare(
 
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans
+        from pourday.report.units import units_named
         from pourday.study.days import one_day
 
         drawn = [one_day(basis, seed) for basis in drawn_plans(choice, plans)]
-        return compare_page(comparison, choice, plans, drawn, warnings)
+        return compare_page(comparison, choice, plans, drawn, warnings, units_named(units))
 
     whole = True
     if stop is None and moves.stop is None:
