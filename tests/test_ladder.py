@@ -87,7 +87,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "api": (
         ("base",),
         ("columns",),
-        ("read", "day", "compare", "deck", "choose", "price", "split"),
+        ("read", "day", "compare", "deck", "choose", "price", "sheet", "split"),
     ),
     "commands": (("shared",), ("*",)),
 }

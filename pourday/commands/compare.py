@@ -99,11 +99,15 @@ def compare(
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans
         from pourday.report.progress import share_bar
+        from pourday.report.units import units_named
         from pourday.study.days import one_day
+        from pourday.study.told import counted
 
         drawn = [one_day(basis, seed) for basis in drawn_plans(choice, plans)]
         with share_bar("writing the page") as told:
-            return compare_page(comparison, choice, plans, drawn, warnings, told)
+            return compare_page(
+                comparison, choice, plans, counted(drawn, told), warnings, units_named(units)
+            )
 
     whole = True
     if stop is None and moves.stop is None:

@@ -48,6 +48,7 @@ def day(
     from pourday.report.records.day import day_record
     from pourday.report.text.day import day_report
     from pourday.report.text.first.day import first_day
+    from pourday.report.units import units_named
     from pourday.study.days import one_day
     from pourday.study.effects import effects
     from pourday.study.heat import heat
@@ -64,7 +65,7 @@ def day(
     hot = heat(plans[0], outcome) if again else None
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
-        (html, text_of(lambda: day_page(outcome, warnings))),
+        (html, text_of(lambda: day_page(outcome, warnings, units_named(units)))),
         (figures, partial(_draw, outcome)),
         (series, partial(_save_series, outcome, seed)),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pourday.report.sheet import amounts
-from pourday.report.sheet.paper import Book, Column, Row, tables
+from pourday.report.sheet.paper import READ, Book, Column, Row, tables
 from pourday.study.sheet.says import FinishRow, Sheet
 
 SUBJECT = "Finish and cure"
@@ -28,7 +28,7 @@ _COLUMNS = (
 def finish(book: Book, sheet: Sheet) -> None:
     """Bay by bay what is done to the surface, and to when it is kept damp."""
     page = book.page(SUBJECT)
-    y = page.paragraph(page.top + 2.0, _NOTE) + 4.0
+    y = page.paragraph(page.top + 2.0, book.units.said(_NOTE)) + 4.0
     rows = [row for bay in sheet.finish for row in _bay(bay)]
     page, y = tables(book, page, y, _COLUMNS, rows, (SUBJECT, False))
     words = _dates(sheet)
@@ -43,7 +43,7 @@ def _bay(bay: FinishRow) -> Iterator[Row]:
     strips = f"strips {bay.first} to {bay.last}" if bay.last > bay.first else f"strip {bay.first}"
     damp = f", damp to {amounts.day(bay.cure_to)}" if bay.cure_to else ""
     floated = f"bull float through at began {amounts.plus(bay.bull_float)}"
-    yield Row((f"Bay {bay.bay}, {strips}: {floated}",), rule=True, bold=True)
+    yield Row((f"Bay {bay.bay}, {strips}: {floated}",), rule=True, bold=True, height=READ)
     for number, each in enumerate(bay.passes, start=1):
         tight = ": TIGHT, strip by strip" if each.begins >= each.ends else ""
         what = f"power float, pass {number}{tight}"

@@ -18,6 +18,8 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
+from pourday.report.units import SI, Units
+
 LEAST = 10.0
 """Least type size (pt)."""
 MARGIN = 40.0
@@ -27,8 +29,10 @@ PAPERS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 INK = "black"
 LINE = 13.0
 """From one line of text to the next (pt)."""
-ROW = 20.0
-"""Least height of a row that somebody writes in (pt): 7 mm."""
+ROW = 17.5
+"""Least height of a row that somebody writes in (pt): 6.2 mm, as narrow ruled paper has."""
+READ = 15.0
+"""Least height of a row that is only read (pt)."""
 FAMILY = "DejaVu Sans"
 _POINTS = 72.0
 _PAD = 3.0
@@ -153,9 +157,9 @@ class Heading:
 class Book:
     """Pages in order; their numbers are written when all are there."""
 
-    def __init__(self, paper: str, heading: Heading) -> None:
-        """An empty book on ``paper``, a key of :data:`PAPERS`."""
-        self.paper, self.heading = paper, heading
+    def __init__(self, paper: str, heading: Heading, units: Units = SI) -> None:
+        """An empty book on ``paper``, a key of :data:`PAPERS`, for a reader of ``units``."""
+        self.paper, self.heading, self.units = paper, heading, units
         self.pages: list[Page] = []
 
     def page(self, subject: str, across: bool = False) -> Page:
@@ -253,7 +257,7 @@ def table(
     left, right = inside or (page.left, page.right)
     widths = [(right - left) * c.share / sum(each.share for each in columns) for c in columns]
     head = [wrapped(c.head, w - 2 * _PAD, bold=True) for c, w in zip(columns, widths, strict=True)]
-    tall = LINE * max(map(len, head)) + 5.0
+    tall = LINE * max(map(len, head)) + 2.0 + _PAD
     laid = [_laid(row, widths) for row in rows]
     count, below = 0, y + tall
     while count < len(rows) and below + laid[count][0] <= page.bottom:
@@ -289,7 +293,7 @@ def _laid(row: Row, widths: Sequence[float]) -> tuple[float, list[list[str]]]:
         wrapped(words, width - 2 * _PAD, bold=row.bold) if words else [""]
         for words, width in zip(row.cells, wide, strict=True)
     ]
-    return max(row.height, LINE * max(map(len, cells)) + 5.0), cells
+    return max(row.height, LINE * max(map(len, cells)) + 2.0 + _PAD), cells
 
 
 def _cells(
