@@ -43,8 +43,9 @@ def first_day(
     why = _why(outcome)
     if why:
         parts.append(said("WHY", why, 2))
-    if advice:
-        stood, *told = advice_lines(outcome, max(advice, key=_length), units)
+    hurt = [each for each in advice if each.outlasted or each.was_stiff]
+    if hurt:
+        stood, *told = advice_lines(outcome, max(hurt, key=_length), units)
         parts.append(said("STOP", f"{stood} {told[0]}"))
     elif scenario.upsets:
         parts.append(said("UPSETS", f"{len(scenario.upsets)} went wrong: --full says what it cost"))
