@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rich.console import Console
@@ -114,7 +114,9 @@ def choice_sentences(
     summaries = {summary.plan: summary for summary in comparison.summaries}
     out = [_first(choice, summaries, currency)]
     if choice.runner_up and choice.saving and choice.earlier:
-        out.append(against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        worth = worth_knowing(scenario, comparison.summaries)
+        pair = choice.saving, choice.earlier
+        out.append(against(choice, choice.runner_up, *pair, currency, worth))
         out += _tie(summaries, str(choice.plan), choice.runner_up)
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     if choice.not_decided:
@@ -236,8 +238,19 @@ def _from_where(choice: Choice) -> list[str]:
     return []
 
 
-def against(choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str) -> str:
-    """What the preferred plan saves against the next, with its interval, and how it ends."""
+def worth_knowing(scenario: Scenario, summaries: Iterable[PlanSummary]) -> float:
+    """A difference in cost that nobody would act on, in the money of the file."""
+    least = min(abs(each.figures["cost_total"].mean) for each in summaries)
+    return scenario.limits.worth_knowing * least
+
+
+def against(
+    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str, worth: float
+) -> str:
+    """What the preferred plan saves against the next, with its interval, and how it ends.
+
+    ``worth`` is what is worth knowing: less than that is called too little to act on.
+    """
     text = (
         f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
         f"(95 % interval {money(saving.low)} to {money(saving.high)})"
@@ -246,6 +259,8 @@ def against(choice: Choice, second: str, saving: Interval, earlier: Interval, cu
         text += ", which these days do not tell from nothing"
     elif choice.verdict.of(second).given_up_for is None and choice.verdict.days >= FIRST_LOOK:
         text += ", not yet told apart as surely as asked"
+    if abs(saving.value) < worth:
+        text += f"; under {money(worth)} nobody would change a plan (worth_knowing)"
     ends = "earlier" if earlier.value > 0 else "later"
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
 

@@ -12,7 +12,14 @@ from pourday.report.basis import NOT_JUDGED
 from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.text.spreads import deck_breach, exact
-from pourday.report.text.verdict import HAPPENS, against, breach_words, still_open, way_back
+from pourday.report.text.verdict import (
+    HAPPENS,
+    against,
+    breach_words,
+    still_open,
+    way_back,
+    worth_knowing,
+)
 from pourday.report.units import Units
 from pourday.report.words import clock, money, percent
 from pourday.scenario.model.scenario import Scenario
@@ -43,7 +50,7 @@ def first_compare(
     parts = [
         titled(scenario.title, f"{plans}, {days or f'{choice.days:,} days'}"),
         BLANK,
-        *_verdict(choice, summaries, scenario.prices.currency),
+        *_verdict(scenario, choice, summaries),
         BLANK,
         _table(console, scenario, comparison.summaries, choice),
         Part(_NOTE, 2),
@@ -57,9 +64,11 @@ def first_compare(
     show(console, parts, LINES if len(summaries) <= _FEW else LINES + 2 * len(summaries))
 
 
-def _verdict(choice: Choice, summaries: Mapping[str, PlanSummary], currency: str) -> Iterator[Part]:
+def _verdict(
+    scenario: Scenario, choice: Choice, summaries: Mapping[str, PlanSummary]
+) -> Iterator[Part]:
     """Two sentences: which plan, and how surely or what would change it."""
-    likely = choice.not_decided
+    likely, currency = choice.not_decided, scenario.prices.currency
     name = choice.plan or (likely.plan if likely else choice.least_bad)
     figures = summaries[name].figures
     end, cost = figures["end_h"], figures["cost_total"].mean
@@ -78,7 +87,9 @@ def _verdict(choice: Choice, summaries: Mapping[str, PlanSummary], currency: str
     if likely:
         yield Part(still_open(choice, likely, currency))
     elif choice.runner_up and choice.saving and choice.earlier:
-        yield Part(against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        worth = worth_knowing(scenario, summaries.values())
+        pair = choice.saving, choice.earlier
+        yield Part(against(choice, choice.runner_up, *pair, currency, worth))
     else:
         yield Part(way_back(choice, dict(summaries), currency))
 
