@@ -46,7 +46,7 @@ def compare(
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
     sensitivity: Annotated[
-        bool, typer.Option("--sensitivity", help="Say what moves the result (docs/choosing.md).")
+        bool, typer.Option("--sensitivity", help="Say what moves the result (docs/compare.md).")
     ] = False,
     sensitivity_of: SensitivityOf = None,
     swing: Swings = None,

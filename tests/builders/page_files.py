@@ -17,6 +17,8 @@ def write_files(page: str, text: str, folder: Path) -> None:
     made = {
         "docs/hot_and_cold.md": _hot_and_cold,
         "docs/split.md": _split,
+        "docs/describe.md": _describe,
+        "docs/check.md": _check,
         "docs/choose.md": _choose,
     }.get(page)
     for name, copy in (made(text) if made else {}).items():
@@ -66,3 +68,14 @@ def _changed(text: str, line: str, into: str) -> str:
 
 def _toml(page: str) -> list[str]:
     return re.findall(r"^```toml\n(.*?)^```$", page, re.MULTILINE | re.DOTALL)
+
+
+def _describe(page: str) -> dict[str, str]:
+    (first,) = _toml(page)
+    return {"first.toml": first}
+
+
+def _check(page: str) -> dict[str, str]:
+    text = _shipped("clinic_level_1")
+    slipped = _changed(text, "spacing_min = 21", "spacing_min = -21")
+    return {"slipped.toml": _changed(slipped, "curfew = ", "curfews = ")}

@@ -3,7 +3,8 @@
 A block of code whose first line is ``$ pourday ...`` is run; what stands below it is what it
 prints, at 80 columns. A line "..." stands for lines that the page leaves out. A block that cannot
 be run has a remark above it that says why: ``<!-- not run: it asks in a terminal -->``. One above a
-block that takes its time makes the test a slow one: ``<!-- slow: nineteen starts -->``.
+block that takes its time makes the test a slow one: ``<!-- slow: nineteen starts -->``. One that is
+refused says so too: ``<!-- exit 2: faults in the file -->``.
 
 ``tests/builders/repaste.py`` writes what the commands print now into the pages.
 """
@@ -26,7 +27,7 @@ from builders.places import ROOT
 
 LEFT_OUT = "..."
 _FENCE = re.compile(
-    r"(?:^<!-- (?P<kind>not run|slow): (?P<why>[^\n]*?) -->\n\n?)?"
+    r"(?:^<!-- (?P<kind>not run|slow|exit 2): (?P<why>[^\n]*?) -->\n\n?)?"
     r"^```(?P<language>\w*)\n(?P<body>.*?)^```$",
     re.MULTILINE | re.DOTALL,
 )
@@ -45,6 +46,7 @@ class Block:
     command: str
     printed: str
     slow: bool
+    exit_code: int
     begins: int
     ends: int
 
@@ -67,8 +69,8 @@ def blocks(text: str) -> list[Block]:
         if run and fence["kind"] != "not run":
             at = fence.start("body")
             begins, ends = at + run.start("command"), at + run.end("printed")
-            slow = fence["kind"] == "slow"
-            out.append(Block(run["command"], run["printed"], slow, begins, ends))
+            slow, exit_code = fence["kind"] == "slow", 2 if fence["kind"] == "exit 2" else 0
+            out.append(Block(run["command"], run["printed"], slow, exit_code, begins, ends))
     return out
 
 
@@ -105,13 +107,13 @@ def folder_of(page: str) -> Iterator[Path]:
                 os.environ["COLUMNS"] = before
 
 
-def printed_by(command: str) -> list[str]:
-    """The lines that a command prints. Fails where it fails."""
+def printed_by(command: str, exit_code: int = 0) -> list[str]:
+    """The lines that a command prints. Fails where its exit code is another."""
     words = shlex.split(command)
     # One process: the days are the same to the last bit, and no others have to be started.
     one = ["--workers", "1"] if words[0] in _MANY_DAYS and "--workers" not in words else []
     done = called(*words, *one)
-    assert done.exit_code == 0, f"pourday {command}: {done.output}"
+    assert done.exit_code == exit_code, f"pourday {command}: {done.output}"
     return [line.rstrip() for line in done.output.splitlines()]
 
 
@@ -121,7 +123,7 @@ def run_all(page: str, slow: bool) -> Iterator[tuple[Block, list[str]]]:
     with folder_of(page):
         for block in blocks(text_of(page)):
             if block.slow == slow:
-                yield block, once(block.command)
+                yield block, once(block.command, block.exit_code)
 
 
 def parts(printed: str) -> list[list[str]]:

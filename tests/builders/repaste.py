@@ -3,9 +3,10 @@
     PYTHONPATH=. python tests/builders/repaste.py                          # all pages
     PYTHONPATH=. python tests/builders/repaste.py README.md docs/price.md  # these
 
-A block that shows the whole output gets the whole new one. Of one with "..." the parts are looked
-for in the new output by their first and last lines, whatever the numbers in them; where a part is
-no longer there, ``--full`` is tried; else the block is left, named, and the exit code is 1.
+A block that shows the whole output gets the whole new one; so does one that shows how an output
+begins, where that fits on one screen by now. Of others with "..." the parts are looked for in the
+new output by their first and last lines, whatever the numbers in them; where a part is no longer
+there, ``--full`` is tried; else the block is left, named, and the exit code is 1.
 Look at ``git diff docs README.md`` afterwards: the words around a number may say the old one.
 """
 
@@ -30,6 +31,7 @@ from builders.pages import (
 )
 from builders.places import ROOT
 
+_SCREEN = 30  # lines that a page may show whole: a screen, and what was said above it
 _ALIKE = 0.7  # how like each other two lines are that are taken for the same one
 
 
@@ -38,7 +40,8 @@ def pasted(printed: str, found: list[str] | None) -> str | None:
     shown = parts(printed)
     if found is None:
         return None
-    if len(shown) == 1:
+    beginning_only = len(shown) == 2 and shown[0] and not shown[1]
+    if len(shown) == 1 or (beginning_only and len(found) <= _SCREEN):
         return _text(found)
     out: list[str] = []
     at = 0
@@ -95,10 +98,10 @@ def repasted(page: str) -> tuple[str, list[str]]:
     with folder_of(page):
         for block in blocks(text):
             command = block.command
-            new = pasted(block.printed, _printed(command))
+            new = pasted(block.printed, _printed(command, block.exit_code))
             if new is None and "--full" not in command:
                 command = f"{command} --full"
-                new = pasted(block.printed, _printed(command))
+                new = pasted(block.printed, _printed(command, block.exit_code))
             if new is None:
                 lost.append(block.command)
                 continue
@@ -108,10 +111,10 @@ def repasted(page: str) -> tuple[str, list[str]]:
     return text, lost
 
 
-def _printed(command: str) -> list[str] | None:
+def _printed(command: str, exit_code: int) -> list[str] | None:
     """The lines that a command prints; None where it fails, and then it says why."""
     try:
-        return printed_by(command)
+        return printed_by(command, exit_code)
     except AssertionError as error:
         print(error)
         return None
