@@ -69,7 +69,8 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("*",),
     ),
     "report.sheet": (
-        ("paper", "amounts"),
+        ("letters", "amounts"),
+        ("paper",),
         ("words",),
         ("strip_plan",),
         ("*",),

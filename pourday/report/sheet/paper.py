@@ -18,6 +18,7 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
+from pourday.report.sheet.letters import shown
 from pourday.report.units import SI, Units
 
 LEAST = 10.0
@@ -33,7 +34,6 @@ ROW = 17.5
 """Least height of a row that somebody writes in (pt): 6.2 mm, as narrow ruled paper has."""
 READ = 16.5
 """Least height of a row that is only read (pt)."""
-FAMILY = "DejaVu Sans"
 _POINTS = 72.0
 _PAD = 3.0
 _BELOW = 3.5
@@ -91,10 +91,10 @@ class Page:
     ) -> None:
         """One line of text on the base line ``y``."""
         if words:
-            weight = "bold" if bold else "normal"
-            style: dict[str, Any] = {"size": size, "weight": weight, "family": FAMILY, "color": INK}
+            weight, (printed, fonts) = "bold" if bold else "normal", shown(words)
+            style: dict[str, Any] = {"size": size, "weight": weight, "family": fonts, "color": INK}
             self.axes.text(
-                x, y, words, ha=align, va="baseline", parse_math=False, zorder=5, **style
+                x, y, printed, ha=align, va="baseline", parse_math=False, zorder=5, **style
             )
 
     def paragraph(
@@ -202,8 +202,9 @@ class Book:
 @lru_cache(maxsize=20000)
 def measured(words: str, size: float = LEAST, bold: bool = False) -> float:
     """Width of a line of text (pt)."""
-    font = FontProperties(family=FAMILY, weight="bold" if bold else "normal", size=size)
-    return float(text_to_path.get_text_width_height_descent(words, font, False)[0])
+    printed, fonts = shown(words)
+    font = FontProperties(family=fonts, weight="bold" if bold else "normal", size=size)
+    return float(text_to_path.get_text_width_height_descent(printed, font, False)[0])
 
 
 def cut(words: str, room: float, size: float = LEAST, bold: bool = False) -> str:
