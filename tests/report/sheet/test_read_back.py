@@ -27,7 +27,7 @@ from pourday.study.sheet.made import sheet_of, sheet_study
 
 MADE = date(2027, 4, 1)
 DAYS = {"clinic_level_1": 12, "market_hall": 4, "depot_two_pumps": 3, "tower_level_9": 5}
-MOST_PAGES = {"clinic_level_1": 7, "market_hall": 16}
+MOST_PAGES = {"clinic_level_1": 7, "market_hall": 13}
 BOTH = pytest.mark.parametrize("paper", sorted(PAPERS))
 # Both papers for one floor; of the others, which take long to draw, each on one of them.
 EACH = pytest.mark.parametrize(
