@@ -70,7 +70,8 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("*",),
     ),
     "report.sheet": (
-        ("paper", "amounts"),
+        ("letters", "amounts"),
+        ("paper",),
         ("words",),
         ("strip_plan",),
         ("*",),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from io import BytesIO
 from os import PathLike, fspath
@@ -29,7 +29,12 @@ class SiteSheet:
     says: Sheet = field(repr=False)
 
     def to_pdf(
-        self, path: str | PathLike[str] | None = None, *, paper: str = "a4", units: str = "si"
+        self,
+        path: str | PathLike[str] | None = None,
+        *,
+        paper: str = "a4",
+        units: str = "si",
+        made_on: date | None = None,
     ) -> bytes:
         """The pages that ``pourday sheet --pdf`` writes, as bytes; written to ``path`` as well.
 
@@ -37,6 +42,7 @@ class SiteSheet:
             path: where to, if anywhere. A file that is there is replaced when all is written.
             paper: "a4" or "letter".
             units: "us" says it in yd³, ft, in and °F (docs/units.md).
+            made_on: the date on every page; the day on which the days were played unless told.
 
         Raises:
             ValueError: for paper or units of another name.
@@ -47,8 +53,8 @@ class SiteSheet:
 
         if paper not in PAPERS:
             raise ValueError(f"paper: found {paper!r}; allowed: 'a4' or 'letter'")
-        into = BytesIO()
-        write_pages(self.says, sheet_pages(self.says, paper, units_of(units)), into)
+        into, says = BytesIO(), replace(self.says, made_on=made_on or self.says.made_on)
+        write_pages(says, sheet_pages(says, paper, units_of(units)), into)
         if path is not None:
             with replaced(Path(fspath(path))) as file:
                 file.write(into.getvalue())
@@ -63,7 +69,6 @@ def sheet(
     *,
     seed: int = 0,
     upsets: Sequence[str] = (),
-    made_on: date | None = None,
 ) -> SiteSheet:
     """Play many days of a plan and put its sheet together, as ``pourday sheet`` does.
 
@@ -74,7 +79,6 @@ def sheet(
         workers: processes; all cores unless told; 1 plays in this one.
         seed: number of the first day, 0 or more.
         upsets: what goes wrong on every day, such as "10:30 pump down 45 min".
-        made_on: the date on every page; today unless told.
 
     Raises:
         KeyError: where there is no such plan; its first argument names those there are.
@@ -85,8 +89,7 @@ def sheet(
     workers = None if workers is None else whole("workers", workers, 1)
     name = scenario.plans[0].name if plan is None else plan
     _, (basis,) = prepared(scenario, (name,), upsets)
-    when = date.today() if made_on is None else made_on
     study = sheet_study(basis, days, seed)
     with engine_for(workers, len(study.ledger.jobs)) as engine:
         run(engine, study.work, study.ledger)
-    return SiteSheet(basis.plan.name, sheet_of(study, when))
+    return SiteSheet(basis.plan.name, sheet_of(study, date.today()))

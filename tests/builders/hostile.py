@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from functools import cache
 
 from builders.places import SCENARIOS
 
+import pourday
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.read import scenario_of
 
@@ -13,6 +15,7 @@ TITLE = "</script><img src=x onerror=alert(1)> ]]> <!-- & \" ' ${x^2}$ 工地 م
 PLANS = ("<svg onload=alert(7)>", "a&amp;'b' $x^2$ 30 m", "]]></style>建筑")
 PLANT = "</td><img src=x onerror=alert(2)> ]]> خرسانة $y_1$ " + "plant" * 20
 OPENING = "</text><script>alert(3)</script>&\"' $z$ " + "W" * 40
+CURRENCY = "<b>&'$£"
 PUMP, CREW = "<img src=x onerror=alert(4)>", "crew' onclick='alert(5)' & $c$"
 
 
@@ -24,9 +27,15 @@ def hostile(plans: int = 2) -> Scenario:
     raw["supply"]["plants"][0]["name"] = PLANT
     raw["pumps"] = {PUMP: raw["pumps"]["line"], "crane": raw["pumps"]["crane"]}
     raw["crews"] = {CREW: raw["crews"]["small"]}
-    raw["prices"]["currency"] = "<b>&'$£"
+    raw["prices"]["currency"] = CURRENCY
     raw["plan"] = raw["plan"][:plans]
     for name, plan in zip(PLANS, raw["plan"], strict=False):
         pump = PUMP if plan["pump"] == "line" else plan["pump"]
         plan.update(name=name, pump=pump, crew=CREW)
     return scenario_of(raw, "hostile")[0]
+
+
+@cache
+def hostile_comparison() -> pourday.Comparison:
+    """Its plans over two days."""
+    return pourday.compare(hostile(), days=2, workers=1)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.report.sheet import amounts
-from pourday.report.sheet.paper import Book, Column, Page, Row, tables
+from pourday.report.sheet.paper import Book, Column, Page, Row, side_by_side, tables
 from pourday.report.units import Units
 from pourday.study.sheet.says import Sheet
 
 SUBJECT = "Before and after"
+_BAYS = 6
+"""Rows of bays that stand below each other; more stand in two columns."""
 
 
 def before_after(book: Book, sheet: Sheet) -> None:
@@ -21,7 +23,8 @@ def before_after(book: Book, sheet: Sheet) -> None:
     y = _ticks(page, y, _during(sheet))
     y = page.heading(y, "After")
     columns, rows = _columns(book.units), _after(sheet, book.units)
-    page, y = tables(book, page, y, columns, rows, (SUBJECT, False))
+    laid = side_by_side if len(rows) > _BAYS else tables
+    page, y = laid(book, page, y, columns, rows, (SUBJECT, False))
     if y + 96.0 > page.bottom:
         page = book.page(f"{SUBJECT}, continued")
         y = page.top
@@ -52,11 +55,11 @@ def _ticks(page: Page, y: float, ticks: Sequence[str]) -> float:
 
 def _columns(units: Units) -> tuple[Column, ...]:
     return (
-        Column("bay", 90.0),
-        Column("strips", 90.0),
-        Column(f"{units.volume.word} planned", 80.0, right=True),
-        Column(f"{units.volume.word} used", 80.0),
-        Column("more, less", 80.0),
+        Column("bay", 36.0),
+        Column("strips", 62.0),
+        Column(f"{units.volume.word} planned", 60.0, right=True),
+        Column(f"{units.volume.word} used", 52.0),
+        Column("more, less", 44.0),
     )
 
 

@@ -37,13 +37,13 @@ _HOW = (
 def _columns(units: Units) -> tuple[Column, ...]:
     volume = units.volume.word
     way = (
-        Column(f"put in {volume}", 44.0, right=True),
-        Column(f"take out {volume}", 52.0, right=True),
-        Column("end at", 56.0),
-        Column("stopped +", 56.0),
+        Column(f"put in {volume}", 42.0, right=True),
+        Column(f"take out {volume}", 44.0, right=True),
+        Column("end at", 38.0),
+        Column("decide", 48.0),
     )
-    again = Column(f"or put in {volume}", 52.0, right=True)
-    return (Column("stopped in strip", 104.0), *way, again, *way[1:])
+    again = Column(f"or put in {volume}", 44.0, right=True)
+    return (Column("stopped in strip", 158.0), *way, again, *way[1:])
 
 
 def _at_once(sheet: Sheet) -> list[str]:

@@ -6,7 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from pourday.outcome.deck.look_out import LookOut
 from pourday.report.sheet import amounts
-from pourday.report.sheet.paper import READ, Book, Column, Row, tables
+from pourday.report.sheet.paper import (
+    LINE,
+    READ,
+    Book,
+    Column,
+    Page,
+    Row,
+    side_by_side,
+    tables,
+    wrapped,
+)
 from pourday.report.sheet.words import strip_named
 from pourday.report.units import Units
 from pourday.report.words import strip_words
@@ -21,9 +31,8 @@ def people(book: Book, sheet: Sheet) -> None:
     """Posts, then gauges with their reading, then what to look at."""
     page = book.page(SUBJECT)
     y = page.top + 4.0
-    posts = (Column("post", 150.0), Column("name", 170.0), Column("in / out", 90.0))
     again = (SUBJECT, False)
-    page, y = tables(book, page, y, posts, list(_posts(sheet)), again)
+    page, y = _named(book, page, y, sheet)
     if sheet.gauges:
         y = page.heading(y, "Sag gauges")
         y = page.paragraph(
@@ -46,18 +55,27 @@ def people(book: Book, sheet: Sheet) -> None:
     words = [f"Do: {do}." for do in dict.fromkeys(moment.do for moment in shown)]
     if more:
         words.append(f"These are the {len(shown)} highest; {more} more: pourday day --full")
-    if y + 14.0 * 2 * len(words) > page.bottom:
+    tall = sum(2.0 + LINE * len(wrapped(each, page.width)) for each in words)
+    if y + tall > page.bottom:
         page = book.page(f"{SUBJECT}, continued")
         y = page.top
     for each in words:
         y = page.paragraph(y + 2.0, each)
 
 
+def _named(book: Book, page: Page, y: float, sheet: Sheet) -> tuple[Page, float]:
+    """Posts with room for names; those of one crew in two columns, of several below each other."""
+    columns = (Column("post", 134.0), Column("name", 86.0), Column("in / out", 50.0))
+    rows = list(_posts(sheet))
+    laid = tables if len(sheet.fronts) > 1 else side_by_side
+    return laid(book, page, y, columns, rows, (SUBJECT, False))
+
+
 _GAUGE = (
     Column("bay", 34.0),
     Column("gauge at", 124.0),
-    Column("most as it is placed", 140.0),
-    Column("STOP above", 60.0),
+    Column("most as it is placed", 134.0),
+    Column("STOP above", 66.0),
     Column("zero", 45.0),
     Column("read", 60.0),
 )
@@ -91,8 +109,8 @@ def _posts(sheet: Sheet) -> Iterator[Row]:
         for words, count in (("finishers", crew.finishers), ("others", crew.others)):
             if count:
                 yield Row((f"{words}: {count}", "", ""))
-    yield Row(("look-out, beside the deck: 1", "", ""), rule=True)
-    yield Row(("telephone and tickets: 1", "", ""))
+    yield Row(("look-out: 1", "", ""), rule=True)
+    yield Row(("telephone, tickets: 1", "", ""))
 
 
 def _gauges(sheet: Sheet, units: Units) -> list[Row]:
@@ -105,7 +123,8 @@ def _gauges(sheet: Sheet, units: Units) -> list[Row]:
                 amounts.reading(gauge.sag, units),
                 "",
                 "",
-            )
+            ),
+            height=READ,
         )
         for gauge in sheet.gauges
     ]

@@ -15,7 +15,7 @@ from pourday.study.sheet.says import Sheet, StripRow
 SUBJECT = "Strips, in order"
 _NOTE = (
     "Write down when a strip begins. Its open edge lasts, on 9 days in 10, the time in the last "
-    "columns: began + that = cover it by. Later it is cold: ring the engineer before placing."
+    "columns: began + cover = cover by. Later it is cold: ring the engineer before placing."
 )
 
 
@@ -25,17 +25,17 @@ def strips(book: Book, sheet: Sheet) -> None:
     y = page.paragraph(page.top + 2.0, f"{_NOTE} ({ABOUT_BY}.)") + 4.0
     several = len(sheet.fronts) > 1
     columns = [
-        Column("strip", 106.0),
+        Column("strip", 136.0),
         *([Column("pump", 38.0)] if several else []),
-        Column("way", 32.0),
+        Column("way", 28.0),
         Column(book.units.volume.word, 33.0, right=True),
-        Column("so far", 44.0, right=True),
-        Column("about", 73.0),
-        Column("by", 40.0),
-        Column("began", 43.0),
-        Column("full", 38.0),
-        Column("+ cover", 44.0),
-        Column("= cover by", 44.0),
+        Column("so far", 42.0, right=True),
+        Column("about", 74.0),
+        Column("by", 38.0),
+        Column("began", 40.0),
+        Column("full", 36.0),
+        Column("+ cover", 42.0),
+        Column("cover by", 42.0),
     ]
     rules = [False, *(_ends(a, b) for a, b in pairwise(sheet.strips))]
     rows = [
