@@ -62,7 +62,7 @@ def day(
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
         (html, text_of(lambda: day_page(outcome, warnings))),
-        (figures, partial(_draw, outcome)),
+        (figures, partial(_draw, outcome, units)),
         (series, partial(_save_series, outcome, seed)),
     )
     whole = _save_calendar(outcome, calendar) and whole
@@ -82,12 +82,13 @@ def _save_calendar(outcome: Outcome, path: Path | None) -> bool:
     return save((path, partial(save_calendar, dates, scenario.title, scenario.date)))
 
 
-def _draw(outcome: Outcome, folder: Path) -> None:
+def _draw(outcome: Outcome, units: str | None, folder: Path) -> None:
     from pourday.report.figures.concrete.save import save_concrete_figures
     from pourday.report.figures.save import save_figures
+    from pourday.report.units import units_named
 
-    save_figures(outcome, folder)
-    save_concrete_figures(outcome, folder)
+    save_figures(outcome, folder, units_named(units))
+    save_concrete_figures(outcome, folder, units_named(units))
 
 
 def _save_series(outcome: Outcome, seed: int, folder: Path) -> None:

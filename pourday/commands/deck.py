@@ -44,10 +44,11 @@ def deck(
 
     def _draw_all(folder: Path) -> None:
         from pourday.report.figures.deck.save import save_deck_figures
+        from pourday.report.units import units_named
 
         for number, each in enumerate(decks, start=1):
             home = folder if len(decks) == 1 else folder / f"order_{number}"
-            save_deck_figures(each.basis, None, home)
+            save_deck_figures(each.basis, None, home, units_named(units))
 
     record = json_of(lambda: deck_record(scenario, decks, orders, floor, variant))
     whole = save((json_path, record), (figures, _draw_all))
