@@ -26,11 +26,11 @@ from pourday.report.figures.set_ups import (
 )
 from pourday.report.figures.strip_legend import KINDS, LINES, joints, legend, numbers_of_fronts
 from pourday.report.figures.strip_marks import draw_mark, strip_marks
-from pourday.report.figures.style import INK, LIGHT
+from pourday.report.figures.style import GREY, INK
 from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import FloorPlan, Opening, Plan, Scenario
 
-_HATCH = LIGHT
+_HATCH = GREY
 
 
 def strip_plan(
