@@ -113,7 +113,7 @@ def _facts(scenario: Scenario, comparison: Comparison, units: Units) -> list[str
         same = "; ".join(f"{plan}: {count:,} days" for plan, count in days.items()) + "."
     return [
         f"{same} Mark and number: the middle day. Bar: 8 days in 10 lie within; 1 day in 10 is "
-        "below it, 1 above. Broken lines: limits.",
+        "below it, 1 above. Cold edge: share of days, bar its 95 % interval. Broken lines: limits.",
         edge_rule_words(scenario.mix, units),
     ]
 
