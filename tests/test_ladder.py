@@ -78,12 +78,14 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("save",),
     ),
     "report.figures": (
-        ("png",),
+        ("png", "style"),
         ("page",),
+        ("half",),
+        ("axis",),
         ("floor", "*"),
         ("day", "concrete", "deck"),
         ("save",),
-        ("compare",),
+        ("many",),
     ),
     "api": (
         ("base",),

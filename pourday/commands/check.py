@@ -34,8 +34,9 @@ def check(
 
     def _draw(path: Path) -> None:
         from pourday.report.figures.save import save_strip_plan
+        from pourday.report.units import units_named
 
-        save_strip_plan(scenario, plans[0].plan, plans[0].layout, path)
+        save_strip_plan(scenario, plans[0].plan, plans[0].layout, path, units_named(units))
 
     whole = save((draw, _draw))
     (check_report if full else first_check)(console(units), scenario, plans, warnings)

@@ -71,7 +71,7 @@ def choose(
         def _draw(folder: object) -> None:
             from pathlib import Path
 
-            from pourday.report.figures.choose import save_choose_figures
+            from pourday.report.figures.many.choose import save_choose_figures
 
             save_choose_figures(found, again, Path(str(folder)))
 

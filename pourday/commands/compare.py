@@ -82,19 +82,20 @@ def compare(
         moves = moved(wanted, plans, found.played, best, Where(workers, cluster))
 
     def _draw(folder: Path) -> None:
-        from pourday.report.figures.compare import save_compare_figures
+        from pourday.report.figures.many.compare import save_compare_figures
         from pourday.report.progress import share_bar
+        from pourday.report.screen import units_of
         from pourday.study.days import one_day
 
         outcomes = [one_day(basis, seed) for basis in plans]
         with share_bar("drawing") as told:
-            save_compare_figures(scenario, comparison, outcomes, folder, told)
+            save_compare_figures(scenario, comparison, outcomes, folder, units_of(out), told)
         moves.draw(scenario.title, folder)
 
     def _draw_many(folder: Path) -> None:
         name = choice.plan or choice.least_bad
         basis = next((each for each in plans if each.plan.name == name), plans[0])
-        draw_many_days(basis, (days, seed), Where(workers), folder)
+        draw_many_days(basis, (days, seed), Where(workers), folder, units)
 
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans

@@ -66,7 +66,7 @@ def day(
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
         (html, text_of(lambda: day_page(outcome, warnings, units_named(units)))),
-        (figures, partial(_draw, outcome)),
+        (figures, partial(_draw, outcome, units)),
         (series, partial(_save_series, outcome, seed)),
     )
     whole = _save_calendar(outcome, calendar) and whole
@@ -89,15 +89,17 @@ def _save_calendar(outcome: Outcome, path: Path | None) -> bool:
     return save((path, partial(save_calendar, dates, scenario.title, scenario.date)))
 
 
-def _draw(outcome: Outcome, folder: Path) -> None:
+def _draw(outcome: Outcome, units: str | None, folder: Path) -> None:
     from pourday.report.figures.concrete.save import save_concrete_figures
     from pourday.report.figures.save import save_figures
     from pourday.report.progress import share_bar
+    from pourday.report.units import units_named
     from pourday.study.told import within
 
+    said_in = units_named(units)
     with share_bar("drawing") as told:
-        save_figures(outcome, folder, within(told, 0.0, 0.67))
-        save_concrete_figures(outcome, folder, within(told, 0.67, 1.0))
+        save_figures(outcome, folder, said_in, within(told, 0.0, 0.67))
+        save_concrete_figures(outcome, folder, said_in, within(told, 0.67, 1.0))
 
 
 def _save_series(outcome: Outcome, seed: int, folder: Path) -> None:

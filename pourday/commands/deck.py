@@ -55,12 +55,13 @@ def deck(
 
     def _draw_all(folder: Path) -> None:
         from pourday.report.figures.deck.save import save_deck_figures
+        from pourday.report.units import units_named
 
         with share_bar("drawing") as told:
             for number, each in enumerate(counted(decks, told), start=1):
                 home = folder if len(decks) == 1 else folder / f"order_{number}"
                 part = within(told, (number - 1) / len(decks), number / len(decks))
-                save_deck_figures(each.basis, None, home, part)
+                save_deck_figures(each.basis, None, home, units_named(units), part)
 
     record = json_of(lambda: deck_record(scenario, decks, orders, floor, variant))
     whole = save((json_path, record), (figures, _draw_all))

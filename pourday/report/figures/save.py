@@ -16,6 +16,7 @@ from pourday.report.figures.day.concrete_and_deck import deck_use, volume
 from pourday.report.figures.day.time_line import time_line
 from pourday.report.figures.png import save_png
 from pourday.report.figures.strip_plan import strip_plan
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.study.told import Told, counted, nobody
 
@@ -29,12 +30,15 @@ __all__ = [
 ]
 
 
-def save_figures(outcome: Outcome, folder: Path, told: Told = nobody) -> list[Path]:
+def save_figures(
+    outcome: Outcome, folder: Path, units: Units = SI, told: Told = nobody
+) -> list[Path]:
     """Write strip_plan.png, time_line.png, volume.png and deck_use.png of a day.
 
     Args:
         outcome: the day.
         folder: where they go; made where it is missing.
+        units: of the reader.
         told: hears how far it is.
 
     Returns:
@@ -46,20 +50,24 @@ def save_figures(outcome: Outcome, folder: Path, told: Told = nobody) -> list[Pa
     basis = outcome.basis
     folder.mkdir(parents=True, exist_ok=True)
     figures: dict[str, Callable[[], Figure]] = {
-        "strip_plan.png": lambda: strip_plan(basis.scenario, basis.plan, basis.layout, outcome),
-        "time_line.png": lambda: time_line(outcome),
-        "volume.png": lambda: volume(outcome),
-        "deck_use.png": lambda: deck_use(outcome),
+        "strip_plan.png": lambda: strip_plan(
+            basis.scenario, basis.plan, basis.layout, outcome, units
+        ),
+        "time_line.png": lambda: time_line(outcome, units),
+        "volume.png": lambda: volume(outcome, units=units),
+        "deck_use.png": lambda: deck_use(outcome, units),
     }
     drawn = counted(list(figures.items()), told)
     return [save_png(draw(), folder / name) for name, draw in drawn]
 
 
-def save_strip_plan(scenario: Scenario, plan: Plan, layout: Layout, path: Path) -> Path:
+def save_strip_plan(
+    scenario: Scenario, plan: Plan, layout: Layout, path: Path, units: Units = SI
+) -> Path:
     """Write the strip plan of a plan that no day was played for yet; returns ``path``.
 
     Raises:
         OSError: where the file cannot be written.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    return save_png(strip_plan(scenario, plan, layout), path)
+    return save_png(strip_plan(scenario, plan, layout, units=units), path)

@@ -14,17 +14,21 @@ from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.drying import weather_and_drying
 from pourday.report.figures.concrete.finishing import finishing_bars
 from pourday.report.figures.png import save_png
+from pourday.report.units import SI, Units
 from pourday.study.told import Told, counted, nobody
 
 __all__ = ["finishing_bars", "save_concrete_figures", "weather_and_drying"]
 
 
-def save_concrete_figures(outcome: Outcome, folder: Path, told: Told = nobody) -> list[Path]:
+def save_concrete_figures(
+    outcome: Outcome, folder: Path, units: Units = SI, told: Told = nobody
+) -> list[Path]:
     """Write drying.png and finishing.png of a day.
 
     Args:
         outcome: the day.
         folder: where they go; made where it is missing.
+        units: of the reader.
         told: hears how far it is.
 
     Returns:
@@ -35,8 +39,8 @@ def save_concrete_figures(outcome: Outcome, folder: Path, told: Told = nobody) -
     """
     folder.mkdir(parents=True, exist_ok=True)
     figures: dict[str, Callable[[], Figure]] = {
-        "drying.png": lambda: weather_and_drying(outcome),
-        "finishing.png": lambda: finishing_bars(outcome),
+        "drying.png": lambda: weather_and_drying(outcome, units),
+        "finishing.png": lambda: finishing_bars(outcome, units),
     }
     drawn = counted(list(figures.items()), told)
     return [save_png(draw(), folder / name) for name, draw in drawn]

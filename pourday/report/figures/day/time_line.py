@@ -42,32 +42,31 @@ from pourday.report.figures.day.upsets import (
 )
 from pourday.report.figures.page import (
     A4,
-    DARK,
-    INK,
-    MIDDLE,
-    PALE,
     POINTS,
-    WARM,
     clock_axis,
+    clock_words,
     full_axis,
     last_moment,
     mark_breaks,
+    mark_curfew,
 )
 from pourday.report.figures.strip_lane import strip_lane, strip_levels
+from pourday.report.figures.style import DARK, FAINT, INK, LIGHT, MIDDLE, PALE
+from pourday.report.units import SI, Units
 from pourday.report.words import clock, hours
 
 PLACING = "placing"
 _STATES = (
     (PLACING, PLACING, DARK, ""),
-    (STARVED, "no truck", WARM, "////"),
+    (STARVED, "no truck", FAINT, "////"),
     (CHANGING, "changing", PALE, "...."),
     (MOVING, "moving", MIDDLE, ""),
     (SETTING_UP, "setting up", "white", "----"),
     (HELD, "held", "white", "||||"),
     (DOWN, "down", "white", "xxxx"),
-    (SHORT, "short", WARM, "...."),
+    (SHORT, "short", FAINT, "...."),
     (LENT, "lent", PALE, "////"),
-    (IDLE, "break", "#cfcfcf", ""),
+    (IDLE, "break", LIGHT, ""),
     (RAIN, "rain", MIDDLE, "\\\\"),
 )
 _RARE = {
@@ -79,9 +78,9 @@ _RARE = {
 """States with a row only on days that know them, and their words."""
 _PARTS = (
     ("drive", "white", ""),
-    ("at the site before discharge", WARM, "////"),
+    ("at the site before discharge", FAINT, "////"),
     ("discharge", DARK, ""),
-    ("wash, leave", "#cfcfcf", ""),
+    ("wash, leave", LIGHT, ""),
 )
 _BY_FRONT = ((DARK, ""), (PALE, "xxxx"), ("white", "...."), (MIDDLE, "\\\\\\\\"))
 """Discharge into the first pump, the second, and so on."""
@@ -101,10 +100,10 @@ _LEAST_TRUCKS = 200.0  # height of the trucks (pt) below which a larger sheet is
 _LEGEND: dict[str, Any] = {"frameon": False, "fontsize": 8, "handlelength": 3}
 
 
-def time_line(outcome: Outcome) -> Figure:
+def time_line(outcome: Outcome, units: Units = SI) -> Figure:
     """Pumps, strips, upsets and every truck against the clock."""
     log = outcome.log
-    facts, room = _facts(outcome), _rooms(outcome)[-1]
+    facts, room = _facts(outcome, units), _rooms(outcome)[-1]
     for each in reversed(_rooms(outcome)):
         room = each if each.trucks >= _LEAST_TRUCKS else room
     figure = of_day(outcome, "Time line", facts, room.scale)
@@ -127,12 +126,15 @@ def time_line(outcome: Outcome) -> Figure:
     pump.tick_params(axis="x", labeltop=True, labelsize=8)
     mark_breaks(lanes, log)
     _pump_lane(pump, outcome)
-    strip_lane(strips, outcome, (PALE, "#f4f4f4"))
+    strip_lane(strips, outcome, (PALE, "white"))
     fronts = len(log.fronts)
     strips.set_ylabel("strip", size=9, weight="bold", labelpad=4 if fronts == 1 else 14)
     if wrong is not None:
         upset_lane(wrong, (pump, strips, trucks), room.marks)
-    _truck_rows(trucks, log.visits)
+    mark_curfew((*lanes[:2], *lanes[3:], trucks), outcome.basis.scenario.site.curfew, trucks)
+    _truck_rows(trucks, log.visits, units)
+    curfew = outcome.basis.scenario.site.curfew
+    trucks.set_xlabel(clock_words(trucks, curfew), size=8, labelpad=1)
     lines = upset_words(room.marks, log.upsets)
     write_upsets(figure, lines, _LEFT * wide, top - 29.0, _WIDE * wide)
     figure.legend(
@@ -156,7 +158,7 @@ class _Room:
 
 def _rooms(outcome: Outcome) -> list[_Room]:
     """How the lanes fit on A4, and on larger sheets."""
-    log, facts = outcome.log, len(_facts(outcome))
+    log, facts = outcome.log, len(_facts(outcome, SI))
     fronts, states = len(log.fronts), len(_states(outcome))
     low, high = full_axis(first_moment(log), last_moment(log))
     out = []
@@ -174,7 +176,7 @@ def _rooms(outcome: Outcome) -> list[_Room]:
     return out
 
 
-def _facts(outcome: Outcome) -> list[str]:
+def _facts(outcome: Outcome, units: Units) -> list[str]:
     log, spent = outcome.log, outcome.pump
     several = len(log.fronts) > 1
     sent_away = sum(visit.outcome != "placed" for visit in log.visits)
@@ -196,8 +198,8 @@ def _facts(outcome: Outcome) -> list[str]:
         f"{were} down {hours(spent.down)}."
     )
     if not several and not rare:
-        return [f"{trucks} {pumps}", *unfinished(log)]
-    return [trucks, *_in_lines(pumps, 140), *unfinished(log)]
+        return [f"{trucks} {pumps}", *unfinished(log, units)]
+    return [trucks, *_in_lines(pumps, 140), *unfinished(log, units)]
 
 
 def _in_lines(text: str, most: int) -> list[str]:
@@ -259,7 +261,7 @@ def _parts(fronts: int) -> list[Patch]:
     return out
 
 
-def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
+def _truck_rows(ax: Axes, visits: Sequence[Visit], units: Units) -> None:
     """One row a truck; what was not placed is marked at its end."""
     spans: list[list[tuple[float, float]]] = [[], [], [], []]
     for v in visits:
@@ -284,12 +286,13 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
     pitch = tall / (max(count, 12) + 1)
     in_words = pitch >= 6.0
     low, high = ax.get_xlim()
-    seen = set()
+    seen, cubic = set(), units.volume.word
     for v in visits:
         if v.outcome in _MARKS:
             letter, words = _MARKS[v.outcome]
             gone = v.rejected + v.returned
-            lost = f"{words}, {f'{gone:.1f}' if gone >= 0.05 else 'under 0.1'} m³"
+            amount = units.volume.text(gone, 1) if gone >= 0.05 else f"under 0.1 {cubic}"
+            lost = f"{words}, {amount}"
             size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
             style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
             style |= {"size": size, "weight": "normal" if in_words else "bold"}
@@ -303,10 +306,9 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
     ax.set_yticks(marks, [str(n) for n in marks], size=min(8.0, max(6.0, 0.9 * pitch * step)))
     ax.tick_params(axis="y", length=0)
     if step > 1:
-        ax.grid(axis="y", color="#dddddd", linewidth=0.5)
+        ax.grid(axis="y", color=LIGHT, linewidth=0.5)
     ax.set_ylim(max(count, 12) + 1.0, 0.0)
     ax.set_ylabel("truck, in order of batching", size=9, weight="bold")
-    ax.set_xlabel("clock", size=8, labelpad=1)
     if seen and not in_words:
         place: dict[str, Any] = {"ha": "right", "va": "top", "size": 8, "color": INK}
         place |= {"xycoords": "axes fraction", "textcoords": "offset points"}

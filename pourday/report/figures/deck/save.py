@@ -17,6 +17,7 @@ from pourday.report.figures.deck.moments import moment_envelope
 from pourday.report.figures.deck.shape import deflected_shape
 from pourday.report.figures.deck.use import use_plan
 from pourday.report.figures.png import save_png
+from pourday.report.units import SI, Units
 from pourday.study.told import Told, counted, nobody
 
 __all__ = [
@@ -29,7 +30,7 @@ __all__ = [
 
 
 def save_deck_figures(
-    basis: Basis, seed: int | None, folder: Path, told: Told = nobody
+    basis: Basis, seed: int | None, folder: Path, units: Units = SI, told: Told = nobody
 ) -> list[Path]:
     """Write deck_moments.png, deck_shape.png, deck_plan.png and level_survey.png of a plan.
 
@@ -37,6 +38,7 @@ def save_deck_figures(
         basis: the plan.
         seed: of the day; it draws the heaps (None: their mean). The level survey needs no day.
         folder: where they go; made where it is missing.
+        units: of the reader.
         told: hears how far it is.
 
     Returns:
@@ -48,10 +50,10 @@ def save_deck_figures(
     folder.mkdir(parents=True, exist_ok=True)
     by_group = group_peaks(basis, seed)
     figures: dict[str, Callable[[], Figure]] = {
-        "deck_moments.png": lambda: moment_envelope(basis, by_group, seed),
-        "deck_shape.png": lambda: deflected_shape(basis, seed),
-        "deck_plan.png": lambda: use_plan(basis, by_group, seed),
-        "level_survey.png": lambda: level_survey(basis),
+        "deck_moments.png": lambda: moment_envelope(basis, by_group, seed, units),
+        "deck_shape.png": lambda: deflected_shape(basis, seed, units),
+        "deck_plan.png": lambda: use_plan(basis, by_group, seed, units),
+        "level_survey.png": lambda: level_survey(basis, units),
     }
     drawn = counted(list(figures.items()), told)
     return [save_png(draw(), folder / name) for name, draw in drawn]
