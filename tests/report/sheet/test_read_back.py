@@ -211,7 +211,7 @@ def stop_row(sheet, row):
         cells.append("and".join(sheet.letter(place) for place in way.places) or lanes)
         hours = f"+{int(way.decide // 3600)}:{round(way.decide % 3600 / 60):02d}"
         cells.append(hours if way.decide else "notime")
-    return label + ("".join(cells) if row.ways else "--none:ringtheengineer-")
+    return label + ("".join(cells) if row.ways else ":nostopend,ringtheengineer----")
 
 
 @EACH
