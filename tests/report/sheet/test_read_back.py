@@ -18,6 +18,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from pourday.report.sheet import letters
+from pourday.report.sheet import paper as paper_module
 from pourday.report.sheet.paper import LEAST, MARGIN, PAPERS
 from pourday.report.sheet.save import sheet_pages, write_pages
 from pourday.study.days import one_day
@@ -279,6 +280,13 @@ def nothing_over_anything(pages):
                 up = min(one.y1, other.y1) - max(one.y0, other.y0)
                 both = found[n].get_text(), found[k].get_text()
                 assert across < 0.5 or up < 2.5, (page.subject, both)
+
+
+def test_no_word_of_ours_is_broken_where_two_pumps_make_the_columns_narrow(monkeypatch):
+    broken = []
+    monkeypatch.setattr(paper_module, "_fitting", lambda word, *room: broken.append(word) or 1)
+    sheet_pages(made("depot_two_pumps"), "a4")
+    assert broken == []
 
 
 @EACH
