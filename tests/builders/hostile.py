@@ -26,6 +26,7 @@ def hostile(plans: int = 2) -> Scenario:
     raw["floor"]["openings"][0]["name"] = OPENING
     raw["supply"]["plants"][0]["name"] = PLANT
     raw["pumps"] = {PUMP: raw["pumps"]["line"], "crane": raw["pumps"]["crane"]}
+    raw.setdefault("finishing", {})["passes"] = 3  # more than a row of the sheet has room for
     raw["crews"] = {CREW: raw["crews"]["small"]}
     raw["prices"]["currency"] = CURRENCY
     raw["plan"] = raw["plan"][:plans]

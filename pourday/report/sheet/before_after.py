@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Page, Row, side_by_side, tables
+from pourday.report.sheet.words import strips_of
 from pourday.report.units import Units
 from pourday.study.sheet.says import Sheet
 
@@ -102,7 +103,7 @@ def _during(sheet: Sheet) -> list[str]:
 
 def _after(sheet: Sheet, units: Units) -> list[Row]:
     rows = [
-        Row((bay.bay, f"{bay.first} to {bay.last}", amounts.cubic(bay.volume, units), "", ""))
+        Row((bay.bay, strips_of(sheet, bay.bay), amounts.cubic(bay.volume, units), "", ""))
         for bay in sheet.finish
     ]
     return [

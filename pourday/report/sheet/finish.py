@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import LINE, READ, Book, Column, Row, tables, wrapped
+from pourday.report.sheet.words import strips_of
 from pourday.study.sheet.says import FinishRow, Sheet
 
 SUBJECT = "Finish and cure"
@@ -26,9 +27,9 @@ def finish(book: Book, sheet: Sheet) -> None:
     page = book.page(SUBJECT, across)
     y = page.paragraph(page.top + 2.0, book.units.said(_NOTE)) + 4.0
     columns = _columns(passes) if across else _BELOW
-    rows = [_row(bay, passes) for bay in sheet.finish]
+    rows = [_row(sheet, bay, passes) for bay in sheet.finish]
     if not across:
-        rows = [row for bay in sheet.finish for row in _bay(bay)]
+        rows = [row for bay in sheet.finish for row in _bay(sheet, bay)]
     page, y = tables(book, page, y, columns, rows, (SUBJECT, across))
     words = _dates(sheet)
     if y + sum(3.0 + LINE * len(wrapped(each, page.width)) for each in words) > page.bottom:
@@ -47,8 +48,8 @@ def _columns(passes: int) -> tuple[Column, ...]:
     return (*out, Column("cover from", 46.0), Column("= cover", 50.0))
 
 
-def _row(bay: FinishRow, passes: int) -> Row:
-    cells = [f"{bay.bay} ({_strips(bay)})", "", amounts.plus(bay.bull_float)]
+def _row(sheet: Sheet, bay: FinishRow, passes: int) -> Row:
+    cells = [f"{bay.bay} ({strips_of(sheet, bay.bay)})", "", amounts.plus(bay.bull_float)]
     for each in bay.passes:
         tight = " TIGHT" if each.begins >= each.ends else ""
         cells += [amounts.plus(each.begins), "", f"{amounts.plus(each.ends)}{tight}", ""]
@@ -67,12 +68,8 @@ _BELOW = (
 )
 
 
-def _strips(bay: FinishRow) -> str:
-    return f"{bay.first} to {bay.last}" if bay.last > bay.first else f"{bay.first}"
-
-
-def _bay(bay: FinishRow) -> Iterator[Row]:
-    strips = f"strips {_strips(bay)}" if bay.last > bay.first else f"strip {_strips(bay)}"
+def _bay(sheet: Sheet, bay: FinishRow) -> Iterator[Row]:
+    strips = f"{'strips' if bay.last > bay.first else 'strip'} {strips_of(sheet, bay.bay)}"
     floated = f"bull float through at began {amounts.plus(bay.bull_float)}"
     yield Row((f"Bay {bay.bay}, {strips}: {floated}",), rule=True, bold=True, height=READ)
     for number, each in enumerate(bay.passes, start=1):

@@ -72,7 +72,7 @@ def _part(sheet: Sheet, part: StopPart, units: Units) -> list[Row]:
 def _row(sheet: Sheet, row: StopRow, units: Units) -> Row:
     name = strip_words(row.number, row.name)
     if not row.ways:
-        return Row((name, "-", "-", "none: ring the engineer", "-", "", "", "", ""), height=READ)
+        return Row((f"{name}: no stop end, ring the engineer", *"-" * 4, *[""] * 4), height=READ)
     cells = [cell for way in row.ways[:2] for cell in _way(sheet, way, units)]
     return Row((name, *cells, *("",) * (8 - len(cells))), height=READ)
 

@@ -25,14 +25,14 @@ def strips(book: Book, sheet: Sheet) -> None:
     y = page.paragraph(page.top + 2.0, f"{_NOTE} ({ABOUT_BY}.)") + 4.0
     several = len(sheet.fronts) > 1
     columns = [
-        Column("strip", 136.0),
-        *([Column("pump", 38.0)] if several else []),
-        Column("way", 28.0),
+        Column("strip", 112.0 if several else 132.0),
+        *([Column("pump", 44.0)] if several else []),
+        Column("way", 34.0 if several else 28.0),
         Column(book.units.volume.word, 33.0, right=True),
         Column("so far", 42.0, right=True),
         Column("about", 74.0),
         Column("by", 38.0),
-        Column("began", 40.0),
+        Column("began", 44.0),
         Column("full", 36.0),
         Column("+ cover", 42.0),
         Column("cover by", 42.0),

@@ -14,6 +14,19 @@ def strip_named(sheet: Sheet, number: int) -> str:
     return strip_words(number, sheet.strips[number - 1].name)
 
 
+_SHORT = 4
+
+
+def strips_of(sheet: Sheet, bay: str) -> str:
+    """The strips of a bay by number: "5 to 8", "1, 3, 6", "2, 10 … 62" where others lie between."""
+    mine = [strip.number for strip in sheet.strips if strip.bay == bay]
+    if len(mine) > 1 and mine[-1] - mine[0] + 1 == len(mine):
+        return f"{mine[0]} to {mine[-1]}"
+    if len(mine) <= _SHORT:
+        return ", ".join(map(str, mine))
+    return f"{mine[0]}, {mine[1]} … {mine[-1]}"
+
+
 def end_words(sheet: Sheet, place: EndPlace, units: Units) -> str:
     """A stop end with its dimension from a grid line."""
     supports = sheet.basis.scenario.floor.supports
