@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, save
-from pourday.commands.shared.options import Cluster, Figures, File, JsonPath, Upsets, Workers
+from pourday.commands.shared.options import (
+    Cluster,
+    Figures,
+    File,
+    JsonPath,
+    UnitsName,
+    Upsets,
+    Workers,
+)
 from pourday.commands.shared.played import Where, leave_stopped, until_stopped
 from pourday.commands.shared.prepared import searched
 from pourday.commands.shared.screen import complain, console
@@ -51,6 +59,7 @@ def choose(
     cluster: Cluster = None,
     json_path: JsonPath = None,
     figures: Figures = None,
+    units: UnitsName = None,
 ) -> None:
     """Try every combination that [search] asks for; say which is cheapest within the limits."""
     from pourday.report.records.choose import choose_record
@@ -62,7 +71,7 @@ def choose(
     check_outputs((json_path,), (figures,), source=file)
     search, warnings, bases = searched(file, upset)
     trial = Trial(bases, seed, steps_of(search))
-    out = console()
+    out = console(units)
     asked = _Asked(most_days, minutes, fresh)
     found, again, stop = _played(out, search, trial, asked, Where(workers, cluster))
     whole = True

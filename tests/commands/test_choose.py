@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import sys
+import tomllib
 
 import pytest
 from builders.commands import called
 from builders.places import SCENARIOS
 from builders.studies import gone, program, until, workers_of
+from builders.units import left_over
 
 from pourday.scenario.read import read_scenario
 
@@ -78,6 +81,20 @@ def test_the_block_put_into_the_file_is_read_as_a_plan(done):
     assert scenario.plans[-1].fronts[0].spacing.mean == values[0] * 60.0
 
 
+def test_forty_columns_cut_nothing_of_it(tmp_path, monkeypatch):
+    search = SEARCH.replace("[15, 21, 60]", "[21]")
+    monkeypatch.setenv("COLUMNS", "40")
+    said = called(
+        "choose", file_with(tmp_path, search), "--most-days", 25, "--fresh", 0, "--workers", 1
+    )
+    assert said.exit_code == 0, said.stderr
+    head, _, block = said.stdout.partition("For the file")
+    assert max(map(len, head.splitlines())) <= 40
+    assert "…" not in said.stdout
+    # The plan for the file stays in lines of TOML, which a terminal folds and nobody may break.
+    tomllib.loads(block.partition("Caution.")[0])
+
+
 def test_a_picture_is_drawn(done):
     assert (done[2] / "candidates.png").stat().st_size > 10_000
 
@@ -86,24 +103,22 @@ def test_what_has_no_price_is_warned_of(done):
     assert "nothing in the file prices site.positions" in " ".join(done[0].output.split())
 
 
-def test_one_worker_and_two_find_the_same(tmp_path, done):
+def test_one_worker_and_two_find_the_same_and_units_change_no_record(tmp_path, done):
     file = file_with(tmp_path)
     written = tmp_path / "two.json"
     again = called(
-        "choose",
-        "--full",
-        file,
-        "--most-days",
-        150,
-        "--fresh",
-        60,
-        "--workers",
-        2,
-        "--json",
-        written,
-    )
+        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 2, "--json", written,
+        "--units", "us",
+    )  # fmt: skip
     assert again.exit_code == 0, again.stderr
     assert json.loads(written.read_text("utf-8")) == done[1]
+    assert left_over(again.output) == []
+    ours, theirs = (" ".join(each.output.split()) for each in (done[0], again))
+    ours, theirs = (
+        re.search(rf"Stiff edges ([\d.]+) {u} and cold ones ([\d.]+) {u} a day", text).groups()
+        for u, text in (("m", ours), ("ft", theirs))
+    )
+    assert [float(m) / 0.3048 for m in ours] == pytest.approx(list(map(float, theirs)), abs=0.22)
 
 
 def test_a_combination_that_cannot_be_is_named_and_the_others_are_tried(tmp_path):

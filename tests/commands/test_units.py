@@ -20,6 +20,7 @@ FEW = ("--days", "2", "--workers", "1")
         ("compare", "clinic_level_1", "--full", *FEW), ("price", "clinic_level_1", "--full", *FEW),
         ("starts", "clinic_level_1", "--from", "6", "--to", "7", *FEW),
         ("split", "clinic_level_1", "--parts", "2", *FEW), ("check", "depot_two_pumps"),
+        ("rehearse", "hot_roof"), ("rehearse", "depot_two_pumps"),
     ],
     ids=lambda call: call[0],
 )  # fmt: skip

@@ -18,6 +18,7 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.events import UPSET_BEGINS, Event, events, moments
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import scene
+from pourday.report.narrow import NARROW
 from pourday.report.rehearsal.keys import (
     BACK,
     CLEAR,
@@ -29,9 +30,10 @@ from pourday.report.rehearsal.keys import (
     keys,
 )
 from pourday.report.rehearsal.unended import unended_text
-from pourday.report.rehearsal.view import Page, page_view
+from pourday.report.rehearsal.view import Page, laid, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
-from pourday.report.screen import Screen
+from pourday.report.screen import Screen, units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import caution, clock
 from pourday.scenario.base.upsets import Upset
 from pourday.study.prepare import read_upset
@@ -115,12 +117,19 @@ def in_order(before: tuple[Upset, ...], new: tuple[Upset, ...]) -> tuple[Upset, 
 
 def print_events(console: Console, outcome: Outcome) -> None:
     """The day as plain lines: which it is, one for each event, a summary. No escape codes."""
-    plain = Screen(console.file, console.width, coloured=False)
-    plain.out(f"{title_words(outcome)} (--seed {outcome.log.seed})")
-    plain.out("")
+    units = units_of(console)
+    plain = Screen(console.file, console.width, coloured=False, units=units)
+
+    def _say(text: str, indent: int = 0) -> None:
+        # A line each, for whatever reads them; where only a few columns are, in lines of those.
+        lines = laid(text, plain.width, indent) if plain.width < NARROW else [text]
+        plain.out("\n".join(lines))
+
+    _say(f"{title_words(outcome)} (--seed {outcome.log.seed})")
+    _say("")
     for event in events(outcome):
-        plain.out(f"{clock(event.time)}  {event_words(outcome, event)}")
-    plain.out("")
+        _say(f"{clock(event.time)}  {event_words(outcome, event, units)}", 7)
+    _say("")
     _close(plain, outcome)
 
 
@@ -163,8 +172,8 @@ def onward(stand: Stand) -> Stand:
     return _moved(stand, stand.at + 1)
 
 
-def page_of(stand: Stand) -> Page:
-    """What to show of where a rehearsal stands."""
+def page_of(stand: Stand, units: Units = SI) -> Page:
+    """What to show of where a rehearsal stands, in the reader's units."""
     return Page(
         outcome=stand.outcome,
         scene=scene(stand.outcome, stand.time),
@@ -172,7 +181,8 @@ def page_of(stand: Stand) -> Page:
         running=stand.running,
         typing=stand.typing,
         message=stand.message,
-        change=stand.change,
+        change=units.said(stand.change),
+        units=units,
     )
 
 
@@ -186,7 +196,7 @@ def _follow(
         while not stand.over:
             size = console.size
             if shown != (stand, size):
-                view = page_view(page_of(stand), size.width, size.height)
+                view = page_view(page_of(stand, units_of(console)), size.width, size.height)
                 shown = (stand, size)  # before it is drawn: an interrupt may come right after
                 live.update(view, refresh=True)
             wait = min(_LOOK, max(0.0, due - monotonic())) if stand.running else _LOOK
@@ -279,6 +289,6 @@ def _take_off(stand: Stand, replay: Replay) -> Stand:
 
 
 def _close(console: Console, outcome: Outcome) -> None:
-    for line in summary_lines(outcome):
+    for line in summary_lines(outcome, units_of(console)):
         console.print(line, highlight=False)
     caution(console)

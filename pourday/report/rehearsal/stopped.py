@@ -7,12 +7,13 @@ from pourday.floor.layout import Layout
 from pourday.outcome.edges.open_edges import OpenEdge
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, Scene, TruckScene
+from pourday.report.units import SI, Units
 from pourday.report.words import clock
 
 _MOST_EDGES, _MOST_TRUCKS = 2, 3
 
 
-def stop_rows(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
+def stop_rows(outcome: Outcome, scene: Scene, units: Units = SI) -> list[tuple[str, str]]:
     """Rows (label, words) of a page at a stop; nothing in them knows how long it lasts."""
     layout = outcome.basis.layout
     first: dict[int, OpenEdge] = {}
@@ -32,13 +33,13 @@ def stop_rows(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
     coming = [t for t in scene.trucks if t.state == ON_ROAD]
     for label, trucks in (("Here", here), ("On road", coming)):
         if trucks:
-            rows.append((label, _concrete(scene, trucks)))
+            rows.append((label, _concrete(scene, trucks, units)))
     if ahead:
-        rows.append(("End it", _end_words(outcome, scene, ahead[0].lost_at)))
+        rows.append(("End it", _end_words(outcome, scene, ahead[0].lost_at, units)))
     return rows
 
 
-def _end_words(outcome: Outcome, scene: Scene, lost_at: float) -> str:
+def _end_words(outcome: Outcome, scene: Scene, lost_at: float, units: Units) -> str:
     """What is left to fill of the strips that are begun, and by when that has to be decided.
 
     With the pump down there is nothing to place with; else the pace is that of the crew so far.
@@ -56,9 +57,9 @@ def _end_words(outcome: Outcome, scene: Scene, lost_at: float) -> str:
         return here
     takes = rest * spent / scene.placed
     strips = ", ".join(str(n + 1) for n in begun)
-    return f"fill strip {strips}: {rest:.1f} m³, {takes / 60:.0f} min; decide by " + clock(
-        max(scene.time, lost_at - takes)
-    )
+    by = clock(max(scene.time, lost_at - takes))
+    amount = units.volume.text(rest, 1)
+    return f"fill strip {strips}: {amount}, {takes / 60:.0f} min; decide by {by}"
 
 
 def strip_number(layout: Layout, strip: int) -> str:
@@ -70,8 +71,8 @@ def _of(layout: Layout, edge: OpenEdge) -> str:
     return strip_number(layout, edge.older)
 
 
-def _concrete(scene: Scene, trucks: list[TruckScene]) -> str:
-    """m³ in all, and until when each truck may be discharged."""
+def _concrete(scene: Scene, trucks: list[TruckScene], units: Units) -> str:
+    """How much in all, and until when each truck may be discharged."""
     first = sorted(trucks, key=lambda truck: -truck.age)
     each = [
         f"truck {t.number + 1} gives up {clock(scene.time - t.age + scene.load_life)}"
@@ -80,4 +81,4 @@ def _concrete(scene: Scene, trucks: list[TruckScene]) -> str:
     more = [f"+{len(first) - _MOST_TRUCKS} more"] if len(first) > _MOST_TRUCKS else []
     if scene.load_life == float("inf"):
         each, more = [], []
-    return f"{sum(t.left for t in trucks):.1f} m³" + "".join(f"; {x}" for x in (*each, *more))
+    return "; ".join([units.volume.text(sum(t.left for t in trucks), 1), *each, *more])

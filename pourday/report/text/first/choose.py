@@ -25,7 +25,7 @@ def first_choose(
     """Print the answer of a search, the candidates no other beats, and where to look next."""
     search = found.search
     parts = [titled(search.scenario.title, search_words(search)), BLANK]
-    parts += map(Part, chosen_sentences(found, fresh))
+    parts += map(Part, chosen_sentences(found, fresh, units_of(console)))
     if found.chosen is not None and len(found.front) > 1:
         parts += [BLANK, _front(console, found)]
         parts.append(Part(f"Means of the first {FIRST} days; no other beats these in all four", 2))
