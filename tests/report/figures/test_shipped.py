@@ -11,9 +11,14 @@ from builders.places import SCENARIOS
 from builders.shipped import shipped
 
 from pourday.outcome.base.basis import Basis
+from pourday.report.figures.concrete.drying import weather_and_drying
+from pourday.report.figures.concrete.finishing import finishing_bars
+from pourday.report.figures.day.concrete_and_deck import deck_use, volume
+from pourday.report.figures.day.time_line import time_line
 from pourday.report.figures.deck.edges_by_risk import edges_figure
 from pourday.report.figures.many.days import concrete_figure, waits_figure
 from pourday.report.words import strip_words
+from pourday.study.days import one_day
 from pourday.study.pictures import Pictured
 from pourday.study.prepare import prepare
 
@@ -66,3 +71,13 @@ def test_strips_of_the_map_of_edges_have_one_name(name):
 @pytest.mark.parametrize("draw", [concrete_figure, waits_figure])
 def test_pictures_of_many_days_can_be_read(name, draw):
     assert together(draw(made(name, 0.0, 0.0))) == []
+
+
+@pytest.mark.parametrize("name", ["depot_two_pumps", "tower_level_9"])
+def test_pictures_of_a_day_can_be_read(name):
+    """Those with most on them: 55 trucks with letters, and a crane with its breaks."""
+    day = one_day(last_basis(name), 0)
+    for draw in (time_line, volume, deck_use, weather_and_drying, finishing_bars):
+        figure = draw(day)
+        figure.set_dpi(100)
+        assert together(figure, 1.0) == [], draw.__name__

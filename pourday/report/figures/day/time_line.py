@@ -285,22 +285,7 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit], units: Units) -> None:
     tall = ax.get_position().height * ax.figure.bbox.height / ax.figure.dpi * POINTS
     pitch = tall / (max(count, 12) + 1)
     in_words = pitch >= 6.0
-    low, high = ax.get_xlim()
-    seen, cubic = set(), units.volume.word
-    for v in visits:
-        if v.outcome in _MARKS:
-            letter, words = _MARKS[v.outcome]
-            gone = v.rejected + v.returned
-            amount = units.volume.text(gone, 1) if gone >= 0.05 else f"under 0.1 {cubic}"
-            lost = f"{words}, {amount}"
-            size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
-            style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
-            style |= {"size": size, "weight": "normal" if in_words else "bold"}
-            late = in_words and v.left_site > low + 0.86 * (high - low)
-            at, out = (v.batched if late else v.left_site, v.number + 1), (-3 if late else 3, 0)
-            style["ha"] = "right" if late else "left"
-            ax.annotate(lost if in_words else letter, at, out, **style)
-            seen.add(f"{letter} = {words}")
+    seen = _mark_lost(ax, visits, pitch, units)
     step = next(s for s in (1, 2, 5, 10, 20, 50, 10**9) if pitch * s >= 6.5 or s > 20)
     marks = [n for n in range(1, count + 1) if n % step == 0 or (n == 1 and step != 2)]
     ax.set_yticks(marks, [str(n) for n in marks], size=min(8.0, max(6.0, 0.9 * pitch * step)))
@@ -313,6 +298,42 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit], units: Units) -> None:
         place: dict[str, Any] = {"ha": "right", "va": "top", "size": 8, "color": INK}
         place |= {"xycoords": "axes fraction", "textcoords": "offset points"}
         ax.annotate("; ".join(sorted(seen)), (1.0, 0.0), (0, -17), **place)
+
+
+def _mark_lost(ax: Axes, visits: Sequence[Visit], pitch: float, units: Units) -> set[str]:
+    """What was not placed, in words or as a letter behind its truck; what the letters mean.
+
+    ``pitch`` is from row to row (pt). A letter that would lie on that of a truck above moves on.
+    """
+    seen, cubic, in_words = set(), units.volume.word, pitch >= 6.0
+    low, high = ax.get_xlim()
+    per_point = (
+        (high - low) / (ax.get_position().width * ax.figure.bbox.width) * (ax.figure.dpi / POINTS)
+    )
+    taken: list[tuple[int, float]] = []  # row and left end (pt) of letters
+    for v in visits:
+        if v.outcome not in _MARKS:
+            continue
+        letter, words = _MARKS[v.outcome]
+        gone = v.rejected + v.returned
+        amount = units.volume.text(gone, 1) if gone >= 0.05 else f"under 0.1 {cubic}"
+        size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
+        style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
+        style |= {"size": size, "weight": "normal" if in_words else "bold"}
+        late = in_words and v.left_site > low + 0.86 * (high - low)
+        left = v.left_site / per_point + 3.0
+        while not in_words and any(
+            (v.number - row) * pitch < 1.3 * size and abs(left - other) < size + 1
+            for row, other in taken
+        ):
+            left += size + 1
+        taken.append((v.number, left))
+        off = -3.0 if late else left - v.left_site / per_point
+        style["ha"] = "right" if late else "left"
+        at = (v.batched if late else v.left_site, v.number + 1)
+        ax.annotate(f"{words}, {amount}" if in_words else letter, at, (off, 0), **style)
+        seen.add(f"{letter} = {words}")
+    return seen
 
 
 def _bars(
