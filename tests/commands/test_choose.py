@@ -107,7 +107,8 @@ def test_one_worker_and_two_find_the_same_and_units_change_no_record(tmp_path, d
     file = file_with(tmp_path)
     written = tmp_path / "two.json"
     again = called(
-        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 2, "--json", written,
+        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 2,
+        "--json", written,
         "--units", "us",
     )  # fmt: skip
     assert again.exit_code == 0, again.stderr

@@ -21,6 +21,6 @@ def test_a_clear_night_is_as_cold_as_the_page_says(tmp_path, monkeypatch):
     kept = begun_with((SCENARIOS / "frost_night.toml").read_text("utf-8"), "[measures]", HEAT, MATS)
     with open("clear.toml", "w", encoding="utf-8") as file:
         file.write(begun_with(kept, "sky_loss_W_m2 = 60"))
-    said = " ".join(called("day", "--full", "clear.toml").output.split())
+    said = " ".join(called("day", "clear.toml", "--full").output.split())
     assert "COLD: below 0 °C 0 m², below 5 °C 693 m², of 693 m²; down to 2.0 °C" in said
     assert "brings that same floor, heated and matted, down to 2.0 °C" in " ".join(PAGE.split())
