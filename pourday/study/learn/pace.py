@@ -9,14 +9,17 @@ other is hidden: then nothing is said of it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pourday.study.learn.cells import Cells, edges_of
 from pourday.study.learn.pours import (
     ODD,
+    SMALL_DAY_SD,
+    SMALL_SD,
     Fit,
     Floats,
     Logs,
@@ -48,7 +51,8 @@ class Paced:
     ``rate`` (by front) is the pace of the crew, or of the pump where that is the slower, against
     the file's; ``day_sd`` that of its factor of the day; ``noise`` the spread of what the crew
     takes beside. ``mean`` and ``sd`` (s) are of a truck's discharge of a full load. What is hidden
-    is None. ``shares`` are the chances of each load's time (just below it, and up to it).
+    is None. ``shares`` are the chances of each load's time (just below it, and up to it). ``cells``
+    are what a figure draws.
     """
 
     told: str
@@ -61,6 +65,7 @@ class Paced:
     sd: Value | None
     shares: tuple[Floats, Floats]
     own: Floats
+    cells: Cells
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,7 +142,7 @@ def _logs(loads: _Loads, told: str) -> Logs:
     return _of
 
 
-def _cdf(loads: _Loads, told: str, shape: Floats, places: Floats):  # type: ignore[no-untyped-def]
+def _cdf(loads: _Loads, told: str, shape: Floats, places: Floats) -> Callable[[Floats], Floats]:
     """The chance of a time at the pump (N, K) or less."""
     from scipy.special import ndtr
 
@@ -174,6 +179,15 @@ def _shares(loads: _Loads, told: str, shape: Floats, places: Floats) -> tuple[Fl
     return out[0], out[1]
 
 
+def _cells(loads: _Loads, told: str, shape: Floats, places: Floats) -> Cells:
+    """How many loads took so long, and how many the fit has there."""
+    edges = edges_of(loads.of)
+    cdf = _cdf(loads, told, shape, places[:, None])
+    below_edge = np.array([cdf(np.full((len(loads.share), 1), edge)).sum() for edge in edges])
+    seen = np.histogram(loads.of.seen, edges)[0].astype(float)
+    return Cells(edges, seen, np.diff(below_edge))
+
+
 def _crew_numbers(found: Fit, fronts: int) -> Floats:
     """The sd of the day, and the rate against the file's of every front.
 
@@ -190,11 +204,12 @@ def _crew_alone(loads: _Loads, found: Fit, numbers: Sequence[int]) -> Paced:
     some = near(logs, found)
     without = leaving_out(loads.of.pours, lambda keep: _crew_numbers(some(keep), loads.fronts))
     rate = {n: interval(own[1 + k], without[:, 1 + k]) for k, n in enumerate(numbers)}
-    day_sd = interval(own[0], without[:, 0], is_sd=True)
+    day_sd = interval(own[0], without[:, 0], SMALL_DAY_SD)
     shares = _shares(loads, CREW, found.shape, found.places)
     noise = float(np.exp(found.shape[0]))
     days = np.exp(found.place - found.places)
-    return Paced(CREW, LOGNORMAL, loads.of, rate, day_sd, noise, None, None, shares, days)
+    cells = _cells(loads, CREW, found.shape, found.places)
+    return Paced(CREW, LOGNORMAL, loads.of, rate, day_sd, noise, None, None, shares, days, cells)
 
 
 def _truck_alone(loads: _Loads, shape: Floats) -> Paced:
@@ -206,8 +221,8 @@ def _truck_alone(loads: _Loads, shape: Floats) -> Paced:
     return Paced(
         TRUCK, loads.form, loads.of, {}, None, 0.0,
         interval(float(mean), without[:, 0]),
-        interval(float(mean * spread), without[:, 0] * without[:, 1]),
-        shares, np.ones(pours),
+        interval(float(mean * spread), without[:, 0] * without[:, 1], SMALL_SD),
+        shares, np.ones(pours), _cells(loads, TRUCK, shape, np.zeros(pours)),
     )  # fmt: skip
 
 
@@ -224,10 +239,11 @@ def _both(loads: _Loads, found: Fit, numbers: Sequence[int]) -> Paced:
     return Paced(
         BOTH, loads.form, loads.of,
         {n: interval(own[1 + k], without[:, 1 + k]) for k, n in enumerate(numbers)},
-        interval(own[0], without[:, 0], is_sd=True),
+        interval(own[0], without[:, 0], SMALL_DAY_SD),
         float(np.exp(found.shape[0])),
         interval(own[-2], without[:, -2]),
-        interval(own[-1], without[:, -1]),
+        interval(own[-1], without[:, -1], SMALL_SD),
         _shares(loads, BOTH, found.shape, found.places),
         np.exp(found.place - found.places),
+        _cells(loads, BOTH, found.shape, found.places),
     )  # fmt: skip

@@ -26,12 +26,14 @@ Logs = Callable[[Floats, Floats], Floats]
 LEVEL = 0.9
 """Of ten intervals nine hold the truth."""
 ODD = 0.005
-"""One length in two hundred is odd (a wrong number typed, a hose that was moved): it may be anything.
-More odd ones weigh no more each; a larger share would take real long ones for odd (chosen here)."""
+"""One length in two hundred is odd (a wrong number typed, a hose that was moved): it may be
+anything. More odd ones weigh no more each; a larger share would take real long ones for odd (chosen
+here)."""
 _STENCIL = 0.02
 _NEWTON, _FARTHEST = 6, 0.3
 _WIDEST = 1.0
-_SMALL_SD = 0.02
+SMALL_DAY_SD, SMALL_SD = 0.02, 15.0
+"""An sd of a factor of the day, and one of lengths (s), that clocks and few pours hardly show."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,7 +109,7 @@ def _own_places(logs: Logs, shape: Floats, at: Floats) -> tuple[Floats, Floats, 
         bends = curve < -1.0 / _WIDEST**2
         error = np.where(bends, 1.0 / np.sqrt(np.where(bends, -curve, 1.0)), _WIDEST)
         step = np.clip(slope * error**2, -_FARTHEST, _FARTHEST)
-        if float(np.abs(step / error).max()) < 0.02:
+        if float(np.abs(step / error).max()) < 0.005:
             break
         at += step
     return at, error, top
@@ -145,14 +147,13 @@ class Value:
     high: float
 
 
-def interval(about: float, without: Floats, is_sd: bool = False) -> Value:
-    """The interval of a positive number from its values (J,) with each pour left out.
+def interval(about: float, without: Floats, least: float = 0.0) -> Value:
+    """The interval of a number from its values (J,) with each pour left out in turn.
 
-    On the log scale; an sd that may be 0 on one that goes on evenly there.
+    On the log scale; where it may be 0 on one that goes on evenly below ``least``.
     """
     from scipy.special import stdtrit
 
-    least = _SMALL_SD if is_sd else 0.0
     own, others = (np.log(np.hypot(np.asarray(v), least)) for v in (about, without))
     pours = len(without)
     variance = (pours - 1) / pours * float(np.square(others - others.mean()).sum())
@@ -161,7 +162,7 @@ def interval(about: float, without: Floats, is_sd: bool = False) -> Value:
     def _back(log: float) -> float:
         return math.sqrt(max(0.0, math.exp(2 * log) - least**2))
 
-    return Value(about, _back(float(own) - reach), _back(float(own) + reach))
+    return Value(float(about), _back(float(own) - reach), _back(float(own) + reach))
 
 
 def leaving_out(pours: int, fitted: Callable[[NDArray[np.bool_]], Floats]) -> Floats:
@@ -196,7 +197,7 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
         simplex = np.vstack([np.zeros(count), np.diag(np.full(count, 0.05))])
         options = {"initial_simplex": simplex, "xatol": 1e-3, "fatol": 1e-3, "maxfev": 300}
         best = minimize(
-            lambda s: -_whole(s)[0] + 1e3 * max(0.0, float(np.abs(s).max()) - 3 * _NEAR),
+            lambda s: -_whole(s)[0] + 1e3 * max(0.0, float(np.abs(s).max()) - 8 * _NEAR),
             np.zeros(count), method="Nelder-Mead", options=options,
         )  # fmt: skip
         value, place, variance = _whole(best.x)
@@ -205,7 +206,7 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
     return _fit
 
 
-_NEAR = 0.12
+_NEAR = 0.05
 
 
 def _design(count: int) -> Floats:

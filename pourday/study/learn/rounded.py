@@ -35,6 +35,17 @@ def below(form: str, mean: Floats | float, spread: Floats | float, x: Floats) ->
     return np.asarray(ndtr(_score(mean, spread, x)))
 
 
+def value_at(form: str, mean: float, spread: float, share: Floats) -> Floats:
+    """The value that this share (0 to 1) is at or below: the inverse of :func:`below`."""
+    from scipy.special import gammaincinv, ndtri
+
+    if form == GAMMA:
+        shape = 1.0 / spread**2
+        return np.asarray(gammaincinv(shape, share) * mean / shape)
+    variance = np.log1p(spread**2)
+    return np.asarray(np.exp(np.log(mean) - variance / 2 + np.sqrt(variance) * ndtri(share)))
+
+
 def fallen_short(form: str, mean: Floats | float, spread: Floats | float, x: Floats) -> Floats:
     """E[(x - X)+]: the integral of :func:`below` up to ``x``, in the unit of ``x``."""
     from scipy.special import gammainc, ndtr
@@ -60,7 +71,7 @@ def density(
         return fallen_short(form, mean, spread, time)
 
     top = _at(x + wide) - _at(x + flat) - _at(x - flat) + _at(x - wide)
-    return np.maximum(top / (first * second), 0.0)
+    return np.asarray(np.maximum(top / (first * second), 0.0))
 
 
 def chance_below(

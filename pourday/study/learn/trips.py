@@ -9,6 +9,8 @@ import numpy as np
 
 from pourday.study.learn.pours import (
     ODD,
+    SMALL_DAY_SD,
+    SMALL_SD,
     Fit,
     Floats,
     Logs,
@@ -26,8 +28,8 @@ from pourday.study.learn.seen import Length, Lengths, lengths
 # Another form than the file's is taken where it is so much likelier (log likelihood; chosen here).
 _LIKELIER = 2.0
 _LEAST_SPREAD, _MOST_SPREAD = 0.01, 3.0
-# Odd lengths lie anywhere up to so many middle ones.
-_REACH = 4.0
+REACH = 4.0
+"""Odd lengths lie anywhere up to so many middle ones."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,9 +76,9 @@ def fit_trips(
         mine = which == n
         lengths_of = Lengths(of.pour[mine], of.seen[mine], (of.steps[0][mine], of.steps[1][mine]))
         mean = interval(numbers[1 + 2 * n], without[:, 1 + 2 * n])
-        sd = interval(numbers[2 + 2 * n], without[:, 2 + 2 * n])
+        sd = interval(numbers[2 + 2 * n], without[:, 2 + 2 * n], SMALL_SD)
         out[plant] = Fitted(taken[n], mean, sd, lengths_of, own)
-    return out, interval(numbers[0], without[:, 0], is_sd=True)
+    return out, interval(numbers[0], without[:, 0], SMALL_DAY_SD)
 
 
 def _numbers(found: Fit) -> Floats:
@@ -102,7 +104,7 @@ def _guess(of: Lengths, which: np.ndarray) -> tuple[Floats, Floats]:
 
 def _logs(of: Lengths, which: np.ndarray, forms: Sequence[str]) -> Logs:
     plants = len(forms)
-    flat = ODD / (_REACH * float(np.median(of.seen)))
+    flat = ODD / (REACH * float(np.median(of.seen)))
 
     def _of(shape: Floats, places: Floats) -> Floats:
         spread = np.clip(np.exp(shape[:plants]), _LEAST_SPREAD, _MOST_SPREAD)
@@ -130,21 +132,19 @@ def fit_short(times: Sequence[Length], form: str) -> Fitted:
             best = (other, *tried) if tried[1] > best[2] + _LIKELIER else best
     form, shape, _ = best
     logs = _short_logs(of, form)
-    without = np.exp(
-        leaving_out(of.pours, lambda keep: fit_alike(logs, shape, of.pours, keep)[0])
-    )
+    without = np.exp(leaving_out(of.pours, lambda keep: fit_alike(logs, shape, of.pours, keep)[0]))
     mean, spread = np.exp(shape)
     return Fitted(
         form,
         interval(float(mean), without[:, 0]),
-        interval(float(mean * spread), without[:, 0] * without[:, 1]),
+        interval(float(mean * spread), without[:, 0] * without[:, 1], SMALL_SD),
         of,
         np.ones(of.pours),
     )
 
 
 def _short_logs(of: Lengths, form: str) -> Logs:
-    flat = ODD / (_REACH * max(60.0, float(np.median(of.seen))))
+    flat = ODD / (REACH * max(60.0, float(np.median(of.seen))))
 
     def _of(shape: Floats, _: Floats) -> Floats:
         mean = np.exp(shape[0])
