@@ -30,8 +30,8 @@ ODD = 0.005
 anything. More odd ones weigh no more each; a larger share would take real long ones for odd (chosen
 here)."""
 _STENCIL = 0.02
-_NEWTON, _FARTHEST = 6, 0.3
-_WIDEST = 1.0
+_NEWTON, _FARTHEST = 10, 0.3
+_WIDEST = 0.3
 SMALL_DAY_SD, SMALL_SD = 0.02, 15.0
 """An sd of a factor of the day, and one of lengths (s), that clocks and few pours hardly show."""
 
@@ -39,12 +39,13 @@ SMALL_DAY_SD, SMALL_SD = 0.02, 15.0
 @dataclass(frozen=True, eq=False)
 class Fit:
     """Most likely ``shape`` (S,), mean ``place`` of the pours (log), ``variance`` between them,
-    ``places`` of each (J,), and the log likelihood."""
+    ``places`` of each (J,), where they were looked ``at``, and the log likelihood."""
 
     shape: Floats
     place: float
     variance: float
     places: Floats
+    at: Floats
     value: float
 
     @property
@@ -63,12 +64,12 @@ def fit(logs: Logs, shape: Floats, places: Floats, keep: NDArray[np.bool_] | Non
     from scipy.optimize import minimize
 
     keep = np.ones(len(places), dtype=bool) if keep is None else keep
-    at = places.copy()
+    at = own = places.copy()
 
     def _whole(tried: Floats) -> tuple[float, float, float]:
-        nonlocal at
-        at, error, top = _own_places(logs, tried, at)
-        return _between(at[keep], error[keep], top[keep])
+        nonlocal at, own
+        own, error, top, at = _own_places(logs, tried, at)
+        return _between(own[keep], error[keep], top[keep])
 
     step = np.full(len(shape), 0.1)
     simplex = np.vstack([shape, shape + np.diag(step)])
@@ -76,7 +77,7 @@ def fit(logs: Logs, shape: Floats, places: Floats, keep: NDArray[np.bool_] | Non
     found = minimize(lambda s: -_whole(s)[0], shape, method="Nelder-Mead", options=options)
     best = np.asarray(found.x, dtype=float)
     value, place, variance = _whole(best)
-    return Fit(best, place, variance, at, value)
+    return Fit(best, place, variance, own, at, value)
 
 
 def fit_alike(
@@ -96,28 +97,44 @@ def fit_alike(
     return np.asarray(found.x, dtype=float), -float(found.fun)
 
 
-def _own_places(logs: Logs, shape: Floats, at: Floats) -> tuple[Floats, Floats, Floats]:
-    """Every pour's most likely place (J,), its standard error, and the log likelihood there."""
-    at = at.copy()
-    off = np.array([-_STENCIL, 0.0, _STENCIL])
-    error = np.full(len(at), _WIDEST)
-    top = np.zeros(len(at))
+def _own_places(logs: Logs, shape: Floats, at: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Every pour's most likely place (J,), its standard error, the log likelihood there; and the
+    place at which all that was looked at.
+
+    A pour that tells nothing (its crew was hidden by the trucks) would run away: it is looked at
+    no farther than ``_FARTHEST`` from the middle of all.
+    """
+    at, middle = at.copy(), float(np.median(at))
     for _ in range(_NEWTON):
-        low, top, high = logs(shape, at[:, None] + off).T
-        slope = (high - low) / (2 * _STENCIL)
-        curve = (high - 2 * top + low) / _STENCIL**2
-        bends = curve < -1.0 / _WIDEST**2
-        error = np.where(bends, 1.0 / np.sqrt(np.where(bends, -curve, 1.0)), _WIDEST)
-        step = np.clip(slope * error**2, -_FARTHEST, _FARTHEST)
-        if float(np.abs(step / error).max()) < 0.005:
+        told = _expanded(logs, shape, at)
+        curve = told[2] - 1.0 / _FARTHEST**2
+        slope = told[1] - (at - middle) / _FARTHEST**2
+        step = np.clip(slope / np.maximum(-curve, 1.0), -_FARTHEST / 2, _FARTHEST / 2)
+        if float(np.abs(step * np.sqrt(np.maximum(-curve, 1.0))).max()) < 0.02:
             break
         at += step
-    return at, error, top
+    return *_gaussian(at, _expanded(logs, shape, at)), at
+
+
+def _expanded(logs: Logs, shape: Floats, at: Floats) -> Floats:
+    """Log likelihood, slope and curvature (3, J) at a place of each pour."""
+    off = np.array([-_STENCIL, 0.0, _STENCIL])
+    low, top, high = logs(shape, at[:, None] + off).T
+    slope, curve = (high - low) / (2 * _STENCIL), (high - 2 * top + low) / _STENCIL**2
+    return np.stack([top, slope, curve])
+
+
+def _gaussian(at: Floats, told: Floats) -> tuple[Floats, Floats, Floats]:
+    """Place, standard error and log likelihood of the parabola through what was told at ``at``."""
+    top, slope, curve = told
+    sharp = np.maximum(-curve, 1.0 / _WIDEST**2)
+    step = np.clip(slope / sharp, -_FARTHEST, _FARTHEST)
+    return at + step, 1.0 / np.sqrt(sharp), top + slope * step - sharp * step**2 / 2
 
 
 def _between(at: Floats, error: Floats, top: Floats) -> tuple[float, float, float]:
     """Restricted log likelihood, mean place and variance between the pours."""
-    sds = np.concatenate([[0.0], np.geomspace(0.004, _WIDEST, 48)])
+    sds = np.concatenate([[0.0], np.geomspace(0.004, 1.0, 48)])
     value = _restricted(at, error, sds)
     best = int(value.argmax())
     fine = np.linspace(sds[max(0, best - 1)], sds[min(len(sds) - 1, best + 1)], 21)
@@ -185,14 +202,15 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
 
     count = len(found.shape)
     design = _design(count)
-    rows = [_own_places(logs, found.shape + step, found.places) for step in design]
-    told = np.array([np.concatenate([at, np.log(error), top]) for at, error, top in rows])
+    told = np.array([_expanded(logs, found.shape + step, found.at).ravel() for step in design])
     quadratic = np.linalg.lstsq(_terms(design), told, rcond=None)[0]
 
     def _fit(keep: NDArray[np.bool_]) -> Fit:
         def _whole(step: Floats) -> tuple[float, float, float]:
-            at, error, top = np.split((_terms(step[None, :]) @ quadratic)[0], 3)
-            return _between(at[keep], np.exp(error[keep]), top[keep])
+            at, error, top = _gaussian(
+                found.at, (_terms(step[None, :]) @ quadratic)[0].reshape(3, -1)
+            )
+            return _between(at[keep], error[keep], top[keep])
 
         simplex = np.vstack([np.zeros(count), np.diag(np.full(count, 0.05))])
         options = {"initial_simplex": simplex, "xatol": 1e-3, "fatol": 1e-3, "maxfev": 300}
@@ -201,7 +219,7 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
             np.zeros(count), method="Nelder-Mead", options=options,
         )  # fmt: skip
         value, place, variance = _whole(best.x)
-        return Fit(found.shape + best.x, place, variance, found.places, value)
+        return Fit(found.shape + best.x, place, variance, found.places, found.at, value)
 
     return _fit
 
