@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -32,7 +33,7 @@ def _sheet(found: Learned, rows: Sequence[Row], at: int, of: int) -> Figure:
     facts = (
         f"{found.pours} pours, {found.loads} loads. Bars: seen. Line: the fit, with the factor of "
         "each pour, rounded as the tickets are. Dashes: the file.",
-        "Small squares above: each pour's own, against the mean of all (left: shorter).",
+        "Small squares above: each pour's own, against the mean of all (left: shorter trips, a slower pace).",
     )
     what = "Learned" if of == 1 else f"Learned {at + 1}/{of}"
     figure = page(what, basis.scenario.title, basis.plan.name, None, facts)
@@ -40,7 +41,9 @@ def _sheet(found: Learned, rows: Sequence[Row], at: int, of: int) -> Figure:
         left, low = 0.055 + 0.32 * (n % 3), 0.53 - 0.43 * (n // 3)
         axes = figure.add_axes((left, low, 0.27, 0.27))
         _panel(axes, row)
-        _pours(figure.add_axes((left, low + 0.275, 0.27, 0.035)), row)
+        axes.set_title(_title(row), size=9, color=INK, loc="left", pad=16)
+        if row.fitted is not None and float(np.ptp(row.fitted.own)) > 0.0:
+            _pours(figure.add_axes((left, low + 0.272, 0.27, 0.025)), row)
     return figure
 
 
@@ -57,7 +60,7 @@ def _panel(axes: Axes, row: Row) -> None:
     axes.set_xlim(max(float(edges[0]), -width / 2), float(edges[-1]))
     axes.tick_params(labelsize=7.5)
     axes.set_xlabel(_under(row), size=7.5)
-    axes.set_ylabel(f"loads of {row.count}", size=7.5)
+    axes.set_ylabel(f"of {row.count}", size=7.5)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
 
@@ -79,6 +82,10 @@ def _under(row: Row) -> str:
     )
 
 
+def _title(row: Row) -> str:
+    return "at the pump" if isinstance(row.fitted, Paced) else row.what
+
+
 def _pours(axes: Axes, row: Row) -> None:
     """The factor of every pour as a square on a line."""
     assert row.fitted is not None
@@ -88,8 +95,7 @@ def _pours(axes: Axes, row: Row) -> None:
     reach = max(0.1, 1.15 * float(abs(own - 1.0).max()))
     axes.set_xlim(1.0 - reach, 1.0 + reach)
     axes.set_ylim(-1.0, 1.0)
-    axes.set_title(row.what, size=9, color=INK, loc="left", pad=3)
-    axes.text(1.0, 1.25, f"pours ×{1 - reach:.2f} to ×{1 + reach:.2f}", size=6.5, ha="right",
+    axes.text(1.0, 1.1, f"pours ×{1 - reach:.2f} to ×{1 + reach:.2f}", size=6.5, ha="right",
               va="bottom", transform=axes.transAxes, color=INK)  # fmt: skip
     axes.set_axis_off()
 

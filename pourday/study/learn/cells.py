@@ -8,13 +8,15 @@ import numpy as np
 
 from pourday.scenario.base.distribution import parse
 from pourday.study.learn.pours import Floats
-from pourday.study.learn.rounded import fallen_short
+from pourday.study.learn.rounded import density
 from pourday.study.learn.seen import Lengths
 from pourday.study.learn.trips import Fitted
 
 _MOST = 36
 _WIDTHS = (60.0, 120.0, 300.0, 600.0, 1200.0, 3600.0)
 _MINUTE = 60.0
+# Where clocks have seconds cells are drawn from every so many (s).
+_FINEST = 15.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,10 +48,12 @@ def cells_of(found: Fitted, old: object) -> Cells:
     edges = edges_of(of)
     mean, spread = found.mean.about, found.sd.about / found.mean.about
     own = mean * found.own[of.pour][:, None]
-    blur = np.maximum(of.steps[0], 1.0)[:, None]
-    high = fallen_short(found.form, own, spread, edges + blur / 2)
-    low = fallen_short(found.form, own, spread, edges - blur / 2)
-    fitted = np.diff(((high - low) / blur).sum(axis=0))
+    # What a clock can show lies a step apart, where in a step by what was taken off before.
+    step = np.maximum(np.minimum(*of.steps), _FINEST)[:, None]
+    count = int(np.ceil((edges[-1] - min(edges[0], 0.0)) / step.min())) + 2
+    shown = of.seen[:, None] % step + step * np.arange(-1, count)
+    chance = density(found.form, own, spread, shown, (of.steps[0][:, None], of.steps[1][:, None]))
+    fitted = np.histogram(shown, edges, weights=chance * step)[0]
     seen = np.histogram(of.seen, edges)[0].astype(float)
     file = parse(old)
     by_file = np.array([file.share_below(edge / _MINUTE) for edge in edges])

@@ -33,11 +33,12 @@ from pourday.study.learn.pours import (
 )
 from pourday.study.learn.rounded import LOGNORMAL, below
 from pourday.study.learn.seen import AtPump, Lengths, lengths
+from pourday.study.learn.trips import REACH
 
 # Both are told where a fit without one of them is so much less likely (log likelihood, for the two
 # numbers that each takes; chosen here, twice what Akaike's rule asks).
 _TOLD = 4.0
-_REACH = 4.0
+
 _LEAST_SPREAD, _MOST_SPREAD = 0.01, 2.0
 # Gauss and Legendre's five points over one rounding.
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(5)
@@ -128,7 +129,7 @@ def _first_places(loads: _Loads) -> Floats:
 def _logs(loads: _Loads, told: str) -> Logs:
     """Log likelihood of the pours; shape: noise, further fronts, discharge mean and spread."""
     of = loads.of
-    flat = ODD / (_REACH * float(np.median(of.seen)))
+    flat = ODD / (REACH * float(np.median(of.seen)))
 
     def _of(shape: Floats, places: Floats) -> Floats:
         cdf = _cdf(loads, told, shape, places)
@@ -183,7 +184,16 @@ def _cells(loads: _Loads, told: str, shape: Floats, places: Floats) -> Cells:
     """How many loads took so long, and how many the fit has there."""
     edges = edges_of(loads.of)
     cdf = _cdf(loads, told, shape, places[:, None])
-    below_edge = np.array([cdf(np.full((len(loads.share), 1), edge)).sum() for edge in edges])
+    blur = (loads.of.steps[0] + loads.of.steps[1])[:, None] / 2
+    below_edge = np.array(
+        [
+            sum(
+                w / 2 * cdf(edge + p * blur / 2).sum()
+                for p, w in zip(_POINTS, _WEIGHTS, strict=True)
+            )
+            for edge in edges
+        ]
+    )
     seen = np.histogram(loads.of.seen, edges)[0].astype(float)
     return Cells(edges, seen, np.diff(below_edge))
 

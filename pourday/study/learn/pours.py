@@ -30,7 +30,7 @@ ODD = 0.005
 anything. More odd ones weigh no more each; a larger share would take real long ones for odd (chosen
 here)."""
 _STENCIL = 0.02
-_NEWTON, _FARTHEST = 10, 0.3
+_NEWTON, _FARTHEST = 5, 0.3
 _WIDEST = 0.3
 SMALL_DAY_SD, SMALL_SD = 0.02, 15.0
 """An sd of a factor of the day, and one of lengths (s), that clocks and few pours hardly show."""

@@ -26,8 +26,9 @@ from pourday.tickets.read import Tickets
 _HOUR = 3600.0
 # A change or a move beyond this (s) is none: something else happened (chosen here).
 _LONGEST_CHANGE, _LONGEST_MOVE = 900.0, 1800.0
-# The next truck is taken as ready where it had twice the planned time to get there (chosen here).
-_TWICE = 2.0
+# The next truck is taken as ready where it had so many times what it needs by plan (chosen here).
+# Who asks for much more picks changes by how "off" was rounded: only long loads would leave it.
+_READY = 1.3
 
 
 def add_pour(seen: Seen, basis: Basis, plan: Ready, tickets: Tickets) -> tuple[Remark, ...]:
@@ -118,7 +119,7 @@ def _moves(
         there = [
             n
             for _, n in front.loads
-            if n.on is not None and n.off is not None and n.on < full and start < n.off
+            if n.on is not None and n.off is not None and n.on <= full and start <= n.off
         ]
         if not there or not 0.0 <= start - full < _LONGEST_MOVE or of.stands(front, full, start):
             seen.leave_out("moves in which a truck changed or something stood")
@@ -136,8 +137,8 @@ def _changes(
     places = site.positions
     if places == 1:
         return
-    ready = _TWICE * (site.gate.mean + site.position.mean + site.test.mean)
-    backed = _TWICE * (site.position.mean + site.test.mean)
+    ready = _READY * (site.gate.mean + site.position.mean + site.test.mean)
+    backed = _READY * (site.position.mean + site.test.mean)
     told = sorted((n for _, n in front.loads if _both(n)), key=lambda n: n.on or 0.0)
     strips = of.strip_times(of_front[0])
     for k, (before, after) in enumerate(pairwise(told)):
@@ -147,7 +148,7 @@ def _changes(
         ahead = told[k + 1 - places].off if k + 1 >= places else None
         if places and ahead is not None and k + 1 >= places and ahead + backed > off:
             continue
-        near = any(off - of.step <= time <= on + of.step for time in strips)
+        near = any(off <= time <= on for time in strips)
         if near or not 0.0 <= on - off < _LONGEST_CHANGE or of.stands(front, off, on):
             seen.leave_out("changes of truck with a move or a stop in them")
             continue

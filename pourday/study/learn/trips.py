@@ -28,7 +28,7 @@ from pourday.study.learn.seen import Length, Lengths, lengths
 # Another form than the file's is taken where it is so much likelier (log likelihood; chosen here).
 _LIKELIER = 2.0
 _LEAST_SPREAD, _MOST_SPREAD = 0.01, 3.0
-REACH = 4.0
+REACH = 30.0
 """Odd lengths lie anywhere up to so many middle ones."""
 
 
