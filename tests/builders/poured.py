@@ -1,4 +1,4 @@
-"""Tickets of pours that are over, on days that are not what the file says: what `learn` is tried on.
+"""Tickets of pours that are over, on days that are not what the file says, for `learn`.
 
 The file has a floor of about fifty loads, the truth other trips, trucks, people and changes. Times
 are noted to the minute; some lines are missing, mistyped or written late.

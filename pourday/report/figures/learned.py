@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 
 from pourday.report.figures.page import DARK, INK, MIDDLE, WARM, page
 from pourday.report.figures.png import save_png
-from pourday.report.text.learned import number
+from pourday.report.words import three_figures
 from pourday.study.learn.cells import Cells, cells_of
 from pourday.study.learn.found import Learned, Row
 from pourday.study.learn.pace import Paced
@@ -33,7 +33,8 @@ def _sheet(found: Learned, rows: Sequence[Row], at: int, of: int) -> Figure:
     facts = (
         f"{found.pours} pours, {found.loads} loads. Bars: seen. Line: the fit, with the factor of "
         "each pour, rounded as the tickets are. Dashes: the file.",
-        "Small squares above: each pour's own, against the mean of all (left: shorter trips, a slower pace).",
+        "Small squares above: each pour's own, against the mean of all (left: shorter trips, a "
+        "slower pace).",
     )
     what = "Learned" if of == 1 else f"Learned {at + 1}/{of}"
     figure = page(what, basis.scenario.title, basis.plan.name, None, facts)
@@ -76,9 +77,9 @@ def _under(row: Row) -> str:
     assert row.mean is not None
     if isinstance(row.fitted, Paced):
         return "minutes from on to off, moves and stops taken off"
-    sd = "" if row.sd is None else f", sd {number(row.sd.about, row.unit)}"
+    sd = "" if row.sd is None else f", sd {three_figures(row.sd.about)}"
     return f"minutes; fitted: {row.fitted.form if row.fitted else ''} " + (
-        f"mean {number(row.mean.about, row.unit)}{sd}"
+        f"mean {three_figures(row.mean.about)}{sd}"
     )
 
 

@@ -81,6 +81,7 @@ class _Loads:
 
     @property
     def fronts(self) -> int:
+        """How many fronts they are of."""
         return int(self.front.max()) + 1
 
 
