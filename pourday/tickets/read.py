@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pourday.scenario.base.disk import read_file
+from pourday.scenario.base.disk import NoFileError, read_file
 from pourday.scenario.base.text import printable
 from pourday.tickets import line as say
 from pourday.tickets.export import is_export, lines_of_export
 from pourday.tickets.grammar import parse_line
 from pourday.tickets.line import DAY, Line, Remark, clock
+from pourday.tickets.merge import with_table
 from pourday.tickets.tokens import LineError
 
 MOST_BYTES = 2_000_000
@@ -43,12 +44,26 @@ def read_tickets(path: Path) -> Tickets:
     Raises:
         NoFileError: where there is none that can be read, or one larger than ``MOST_BYTES``.
     """
-    return parse_tickets(read_file(path, MOST_BYTES).decode("utf-8-sig", "replace"))
+    return parse_tickets(_text(path), path.parent)
 
 
-def parse_tickets(text: str) -> Tickets:
-    """The tickets in a text; whatever it is, no line of it stops the others."""
-    rows = [printable(row) for row in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+def _text(path: Path) -> str:
+    raw = read_file(path, MOST_BYTES)
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):  # as a spreadsheet saves "Unicode text"
+        return raw.decode("utf-16", "replace")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        marked = raw.startswith(b"\xef\xbb\xbf")
+        return raw.decode("utf-8-sig" if marked else "cp1252", "replace")
+
+
+def parse_tickets(text: str, folder: Path | None = None) -> Tickets:
+    """The tickets in a text; whatever it is, no line of it stops the others.
+
+    A plant's table that a line names ("also plant.csv") is looked for in ``folder``.
+    """
+    rows = _rows(text)
     if is_export(rows):
         return _told(*lines_of_export(rows))
     remarks: list[Remark] = []
@@ -61,7 +76,45 @@ def parse_tickets(text: str) -> Tickets:
             continue
         if found is not None:
             lines.append(found)
-    return _told(lines, remarks)
+    told = _told(lines, remarks)
+    tables = [line for line in lines if line.kind == say.ALSO]
+    rows_gone = {r.row for r in told.remarks if r.text.startswith("not true")}
+    for line in tables:
+        if line.row not in rows_gone:
+            told = _with_table(told, line, folder)
+    return told
+
+
+def _with_table(told: Tickets, line: Line, folder: Path | None) -> Tickets:
+    """With the plant's table that a line names; why not, as a remark, where it cannot be read."""
+    try:
+        if folder is None:
+            raise NoFileError("a text has no folder")
+        table = _rows(_text(folder / line.why))
+        if not is_export(table):
+            raise NoFileError("its columns are not those of a plant's table")
+    except (NoFileError, ValueError) as error:
+        remark = Remark(line.row, f'"{line.why[:60]}" is not read: {error}')
+        return replace(told, remarks=_by_row([*told.remarks, remark]))
+    read = _told(*lines_of_export(table))
+    mine = [Remark(line.row, f"{line.why}, row {each.row}: {each.text}") for each in read.remarks]
+    there = [replace(each, row=line.row) for each in read.lines]
+    both, said = with_table(told.lines, there, line.why)
+    odd = [Remark(line.row, each) for each in said]
+    return replace(told, lines=tuple(both), remarks=_by_row([*told.remarks, *mine, *odd]))
+
+
+def _by_row(remarks: list[Remark]) -> tuple[Remark, ...]:
+    return tuple(sorted(remarks, key=lambda each: each.row))
+
+
+def _rows(text: str) -> list[str]:
+    return [_shown(row) for row in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+
+
+def _shown(row: str) -> str:
+    """A row with nothing in it that a screen could not show; tabs part fields and words."""
+    return "\t".join(printable(part) for part in row.split("\t"))
 
 
 def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
@@ -71,7 +124,7 @@ def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
     lines = _without_wrong(lines, remarks)
     lines = _with_days([line for line in lines if line.kind not in say.NO_TIME], remarks)
     lines = _between(lines, remarks)
-    return Tickets(tuple(lines), tuple(sorted(remarks, key=lambda each: each.row)), units)
+    return Tickets(tuple(lines), _by_row(remarks), units)
 
 
 def _without_wrong(lines: list[Line], remarks: list[Remark]) -> list[Line]:
