@@ -1,8 +1,8 @@
 """Delivery tickets as a plant exports them: a table (CSV), a row a load.
 
-Columns after EN 206, 7.3 (delivery ticket for ready-mixed concrete: serial number, plant, time of
-loading as first contact of cement and water, amount in m³, and the times of arrival, of begin and
-of end of unloading); the clause's list is from memory. How they may be spelled: ``columns``.
+Columns after EN 206, 7.3 (delivery ticket for ready-mixed concrete: plant, serial number, date and
+time of loading as first contact of cement and water, amount in m³, the times of arrival, of begin
+and of end of unloading); the clause's list as ČSN EN 206+A2 has it (ebeton.cz, "Dodací list"). How they may be spelled: ``columns``.
 """
 
 from __future__ import annotations

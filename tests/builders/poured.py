@@ -9,13 +9,14 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from builders.pours import basis_of, pour
+from builders.pours import basis_of, text
 from builders.told import Slips, ticket_text
 
 from pourday.day.front.ready import ready
 from pourday.day.play import play_ready
 from pourday.outcome.base.basis import Basis
 from pourday.scenario.model.scenario import Scenario
+from pourday.scenario.read import parse_scenario
 
 SLIPS = Slips(gaps=0.02, typos=0.01, late=0.02)
 TRUTH: dict[str, float] = {
@@ -39,7 +40,7 @@ def _lognormal(mean: float, sd: float) -> dict[str, Any]:
     return {"dist": "lognormal", "mean": mean, "sd": sd}
 
 
-def _floor(**changes: dict[str, Any]) -> Scenario:
+def _text(**changes: dict[str, Any]) -> str:
     tables: dict[str, dict[str, Any]] = {
         "floor": {"spans_m": [3.0] * 12, "sheet_runs": [3, 3, 3, 3], "length_y_m": 27.0},
         "slab": {"use_factor": {"dist": "normal", "mean": 1.0, "sd": 0.02}},
@@ -55,7 +56,16 @@ def _floor(**changes: dict[str, Any]) -> Scenario:
     plant["travel_min"] = changes.pop("trips", _lognormal(20, 4))
     for name, table in changes.items():
         tables[name] = tables[name] | table
-    return pour(**tables, plants=[plant], plan={"spacing_min": 8})
+    return text(**tables, plants=[plant], plan={"spacing_min": 8})
+
+
+def file_text() -> str:
+    """The scenario file itself."""
+    return _text()
+
+
+def _floor(**changes: dict[str, Any]) -> Scenario:
+    return parse_scenario(_text(**changes))[0]
 
 
 @cache

@@ -77,7 +77,7 @@ def number(value: float, unit: str) -> str:
     if unit == SHARE:
         return f"{100 * value:.1f} %"
     if unit == DAY:
-        return f"{value:.2f}"
+        return f"{value:.2f}" if value < 1.0 else "over 1"
     return (
         f"{value:.0f}" if value >= 99.95 else f"{value:.1f}" if value >= 9.995 else f"{value:.2f}"
     )

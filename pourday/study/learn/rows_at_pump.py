@@ -54,7 +54,7 @@ def rows_at_pump(basis: Basis, plan: Ready, seen: Seen) -> tuple[list[Row], Row]
     shown = every or [each for mine in seen.at_pump.values() for each in mine]
     why = _SKIP if all(front.lifts for front in fronts) else few(shown)
     discharge = Row(
-        "[supply]", "discharge_min", "discharge of a full load", MINUTES,
+        "[supply]", "discharge_min", "discharge, full load", MINUTES,
         written(supply.discharge, MINUTE), count=len(shown), pours=pours_of(shown), why=why,
     )  # fmt: skip
     rows = [_discharge(discharge, paced)]
