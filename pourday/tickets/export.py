@@ -2,7 +2,8 @@
 
 Columns after EN 206, 7.3 (delivery ticket for ready-mixed concrete: plant, serial number, date and
 time of loading as first contact of cement and water, amount in m³, the times of arrival, of begin
-and of end of unloading); the clause's list as ČSN EN 206+A2 has it (ebeton.cz, "Dodací list"). How they may be spelled: ``columns``.
+and of end of unloading); the clause's list as ČSN EN 206+A2 has it (ebeton.cz, "Dodací list").
+How they may be spelled: ``columns``.
 """
 
 from __future__ import annotations

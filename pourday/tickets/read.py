@@ -19,6 +19,9 @@ from pourday.tickets.tokens import LineError
 MOST_BYTES = 2_000_000
 """Largest file of tickets: a thousand times what a day writes."""
 _HALF_DAY = DAY / 2
+# A slip of the hour: so long (s) after the two lines before it and the three after it (chosen here;
+# who writes up what he missed has not missed three hours).
+_SLIP, _SLIP_AFTER, _SLIP_AROUND = 3 * 3600.0, 3, 5
 
 
 @dataclass(frozen=True)
@@ -122,7 +125,8 @@ def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
     for line in lines:
         units = line.why if line.kind == say.UNITS else units
     lines = _without_wrong(lines, remarks)
-    lines = _with_days([line for line in lines if line.kind not in say.NO_TIME], remarks)
+    lines = [line for line in lines if line.kind not in say.NO_TIME]
+    lines = _with_days(_without_slips(lines, remarks), remarks)
     lines = _between(lines, remarks)
     return Tickets(tuple(lines), _by_row(remarks), units)
 
@@ -141,6 +145,27 @@ def _without_wrong(lines: list[Line], remarks: list[Remark]) -> list[Line]:
         gone.add(line.number)
         remarks.append(Remark(line.number, f"not true, as line {line.row} says"))
     return [line for line in lines if line.row not in gone]
+
+
+def _without_slips(lines: list[Line], remarks: list[Remark]) -> list[Line]:
+    """Without lines whose hour was mistyped: far after all of the lines around them.
+
+    Such a line would put all that follow it out of order.
+    """
+    out: list[Line] = []
+    timed = [n for n in lines if not math.isnan(n.time) and n.kind not in say.AHEAD]
+    at = {id(line): k for k, line in enumerate(timed)}
+    for line in lines:
+        k = at.get(id(line))
+        around = [] if k is None else [*timed[max(0, k - 2) : k], *timed[k + 1 : k + 4]]
+        after = [] if k is None else timed[k + 1 : k + 4]
+        ahead = [(line.time - other.time + _HALF_DAY) % DAY - _HALF_DAY for other in around]
+        if len(after) == _SLIP_AFTER and len(around) == _SLIP_AROUND and min(ahead) > _SLIP:
+            said = f"{clock(line.time)} is more than 3 h after the lines before and after it"
+            remarks.append(Remark(line.row, f"{said}: a slip, left out; write it anew"))
+            continue
+        out.append(line)
+    return out
 
 
 def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:

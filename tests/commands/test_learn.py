@@ -42,7 +42,9 @@ def learned(site: Path) -> Result:
 
 def test_the_screen_says_file_tickets_interval_and_what_stands_behind_in_80_columns(learned):
     assert all(len(line) <= 80 for line in learned.output.splitlines())
-    assert re.search(r"trips, Mill Road, min +20\.0 +\d\d\.\d +\S+ to \S+ +1\d\d +4", learned.output)
+    assert re.search(
+        r"trips, Mill Road, min +20\.0 +\d\d\.\d +\S+ to \S+ +1\d\d +4", learned.output
+    )
     assert "waiting: it comes of all the rest, and is never fitted" in learned.output
     assert "Planning aid only" in learned.output
     assert "safe" not in learned.output.lower()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -12,6 +14,7 @@ PLANNED = 540.0
 POURS, LOADS = 6, 30
 
 
+@cache
 def paced(truck: tuple[float, float], rate: float, day_sd: float, seed: int = 1) -> Paced:
     """Six pours of thirty loads: trucks of this mean and sd (s), a crew of this rate by plan."""
     chance = np.random.default_rng(seed)
