@@ -13,7 +13,15 @@ from pourday.study.learn.rows_at_pump import rows_at_pump
 from pourday.study.learn.seen import Seen
 from pourday.study.learn.told import add_pour
 from pourday.study.learn.trips import Fitted, fit_short, fit_trips
-from pourday.study.learn.written import MINUTE, few, few_words, pours_of, with_fitted, written
+from pourday.study.learn.written import (
+    MINUTE,
+    few,
+    few_words,
+    pours_of,
+    sure_enough,
+    with_fitted,
+    written,
+)
 from pourday.tickets.read import Tickets
 
 
@@ -26,6 +34,7 @@ def learn(basis: Basis, pours: Sequence[tuple[str, Tickets]]) -> Learned:
     at_pump, crew_day = rows_at_pump(basis, plan, seen)
     rows = (*trips, *at_pump, *_move_rows(basis, seen), _change_row(basis, seen),
             _test_row(basis, seen), crew_day, travel_day)  # fmt: skip
+    rows = tuple(sure_enough(row) for row in rows)
     return Learned(
         basis, seen.pours, seen.loads, rows, _untold(basis), dict(seen.left_out), remarks
     )

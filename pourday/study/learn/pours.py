@@ -215,7 +215,7 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
         simplex = np.vstack([np.zeros(count), np.diag(np.full(count, 0.05))])
         options = {"initial_simplex": simplex, "xatol": 1e-3, "fatol": 1e-3, "maxfev": 300}
         best = minimize(
-            lambda s: -_whole(s)[0] + 1e3 * max(0.0, float(np.abs(s).max()) - 8 * _NEAR),
+            lambda s: -_whole(s)[0] if float(np.abs(s).max()) <= _FAR else math.inf,
             np.zeros(count), method="Nelder-Mead", options=options,
         )  # fmt: skip
         value, place, variance = _whole(best.x)
@@ -224,7 +224,8 @@ def near(logs: Logs, found: Fit) -> Callable[[NDArray[np.bool_]], Fit]:
     return _fit
 
 
-_NEAR = 0.05
+# Steps of a shape (logs) at which it is looked at, and within which the quadratic is believed.
+_NEAR, _FAR = 0.05, 0.4
 
 
 def _design(count: int) -> Floats:

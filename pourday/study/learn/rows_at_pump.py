@@ -60,7 +60,9 @@ def rows_at_pump(basis: Basis, plan: Ready, seen: Seen) -> tuple[list[Row], Row]
     rows = [_discharge(discharge, paced)]
     crews: set[str] = set()
     slower_pump = False
-    for n, front in enumerate(fronts):
+    # A crew or pump of two fronts is told by the one with more loads.
+    for n in sorted(range(len(fronts)), key=lambda n: -len(told.get(n, []))):
+        front = fronts[n]
         pump_holds = front.pump_rate < front.crew_rate
         name = front.pump.name if pump_holds else front.crew.name
         if name in crews:

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from pourday.scenario.base.distribution import Distribution, parse
-from pourday.study.learn.found import LEAST_LOADS, LEAST_POURS, Row, Written
+from pourday.study.learn.found import DAY, LEAST_LOADS, LEAST_POURS, SHARE, Row, Written
 from pourday.study.learn.pours import Value
 from pourday.study.learn.seen import AtPump, Length
 from pourday.study.learn.shape import chance_of_worse
@@ -18,6 +18,9 @@ from pourday.study.learn.trips import Fitted
 MINUTE = 60.0
 # A spread under this share of the mean is none that a clock shows: the number is fixed then.
 _FIXED = 0.03
+# Bounds of a mean that differ by more than this factor, or of what days differ by beyond this sd,
+# help nobody (chosen here).
+_WIDE, _DAYS_WIDE = 2.5, 0.6
 
 
 def written(quantity: Distribution, unit: float) -> Written:
@@ -66,6 +69,18 @@ def few_words(count: int, pours: int) -> str:
     if count >= LEAST_LOADS and pours >= LEAST_POURS:
         return ""
     return f"too few: {count} of {pours} pours, {LEAST_LOADS} of {LEAST_POURS} wanted"
+
+
+def sure_enough(row: Row) -> Row:
+    """The row, or the file's value where the pours tell the new one within no useful bounds."""
+    value = row.mean
+    if row.new is None or value is None or row.unit == SHARE:
+        return row
+    wide = value.high > _DAYS_WIDE if row.unit == DAY else not value.high <= _WIDE * value.low
+    if not wide:
+        return row
+    said = f"{value.low:.2f} to {value.high:.2f}"
+    return replace(row, new=None, fitted=None, why=f"the pours do not tell it, {said}")
 
 
 def with_fitted(row: Row, fitted: Fitted) -> Row:

@@ -16,9 +16,10 @@ from scipy import stats
 
 from pourday.study.learn.found import Learned, Row
 from pourday.study.learn.learn import learn
-from pourday.study.learn.pours import LEVEL
+from pourday.study.learn.pours import LEVEL, Value
 from pourday.study.learn.seen import Length
 from pourday.study.learn.trips import fit_short
+from pourday.study.learn.written import sure_enough
 from pourday.tickets.read import parse_tickets
 
 SITES = int(os.environ.get("POURDAY_LEARN_SITES", "2"))
@@ -125,6 +126,17 @@ def test_odd_lengths_do_not_carry_a_fit_away():
     odd = [Length(0, 900.0, (60.0, 60.0)), Length(1, 840.0, (60.0, 60.0))]
     clean, with_odd = fit_short(plain, "lognormal"), fit_short(plain + odd, "lognormal")
     assert with_odd.mean.about == pytest.approx(clean.mean.about, rel=0.05)
+
+
+def test_what_the_pours_tell_within_no_useful_bounds_stays():
+    row = Row("[site]", "change_min", "change of truck", "min", 1.0, new=2.0, mean=Value(2, 1, 4))
+    assert sure_enough(row).new is None
+    assert "1.00 to 4.00" in sure_enough(row).why
+    assert sure_enough(replace(row, mean=Value(2.0, 1.5, 3.0))).new == 2.0
+    days = replace(row, unit="sd", mean=Value(0.1, 0.0, 0.7))
+    assert sure_enough(days).new is None
+    assert sure_enough(replace(days, mean=Value(0.1, 0.0, 0.3))).new == 2.0
+    assert sure_enough(replace(row, mean=Value(2.0, 0.0, float("nan")))).new is None
 
 
 def test_the_truth_itself_is_another_plan_than_the_file():
