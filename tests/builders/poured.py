@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 from builders.pours import basis_of, text
-from builders.told import Slips, ticket_text
+from builders.told import Slips, clock, ticket_text
 
 from pourday.day.front.ready import ready
 from pourday.day.play import play_ready
@@ -104,3 +104,20 @@ def told_of(seed: int, slips: Slips | None = SLIPS, step: float = 60.0) -> str:
     if slips is not None:
         slips = Slips(slips.gaps, slips.typos, slips.late, seed)
     return ticket_text(log, basis, 1e9, step, slips)
+
+
+def table_of(seed: int) -> str:
+    """The same day as a plant's table: no strips, no stops, loading to the second."""
+    basis = as_it_is()
+    log = play_ready(ready(basis.scenario, basis.plan, basis.layout), seed)
+    rows = ["Docket No;Batched;Arrived on site;Start discharge;Unloaded;Volume (m³);Status"]
+    for v in log.visits:
+        placed = v.discharge_end > v.discharge_start
+        end = ["", clock(v.left_site)]
+        if placed:
+            end = [clock(v.discharge_start), clock(v.discharge_end)]
+        status = "placed" if placed else "test" if "test" in v.outcome else "not needed"
+        volume = f"{v.volume:.2f}".replace(".", ",")
+        begin = [str(100 + v.number), clock(v.batched, 1.0), clock(v.arrived)]
+        rows.append(";".join([*begin, *end, volume, status]))
+    return "\n".join(rows) + "\n"

@@ -56,6 +56,7 @@ def rows_at_pump(basis: Basis, plan: Ready, seen: Seen) -> tuple[list[Row], Row]
     discharge = Row(
         "[supply]", "discharge_min", "discharge, full load", MINUTES,
         written(supply.discharge, MINUTE), count=len(shown), pours=pours_of(shown), why=why,
+        note=_without_strips(seen),
     )  # fmt: skip
     rows = [_discharge(discharge, paced)]
     crews: set[str] = set()
@@ -72,6 +73,14 @@ def rows_at_pump(basis: Basis, plan: Ready, seen: Seen) -> tuple[list[Row], Row]
         slower_pump |= pump_holds
         rows += _pace_rows(front, mine, paced.rate.get(n) if paced else None, paced)
     return rows, _day_row(basis, paced, shown, slower_pump)
+
+
+def _without_strips(seen: Seen) -> str:
+    """What it means for times at the pump that nobody told of strips; "" where somebody did."""
+    if not seen.no_strips:
+        return ""
+    pours = "1 pour tells" if seen.no_strips == 1 else f"{seen.no_strips} pours tell"
+    return f"{pours} no strips, so moves as the file has them are taken off; longer ones are in it"
 
 
 def _front(basis: Basis, number: int, ground: FrontGround) -> _Front:

@@ -57,10 +57,12 @@ class Seen:
     """All that the tickets of pours show.
 
     ``travel`` by plant and ``at_pump`` by front of the plan; ``left_out`` counts loads and why.
+    ``no_strips`` pours tell nothing of strips.
     """
 
     pours: int = 0
     loads: int = 0
+    no_strips: int = 0
     travel: dict[int, list[Length]] = field(default_factory=dict)
     at_pump: dict[int, list[AtPump]] = field(default_factory=dict)
     changes: list[Length] = field(default_factory=list)

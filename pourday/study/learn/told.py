@@ -46,6 +46,7 @@ def add_pour(seen: Seen, basis: Basis, plan: Ready, tickets: Tickets) -> tuple[R
     of = OfPour(seen.pours, clock_step(site), tickets, past.at)
     seen.pours += 1
     seen.loads += len(past.loads)
+    seen.no_strips += not any(line.strip for line in tickets.lines)
     _travel(seen, basis, past, of, clock_step(plant))
     _tests(seen, basis, past, of.pour)
     missing = [_missing(basis, tickets, n) for n in range(len(ground))]

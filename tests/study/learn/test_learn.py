@@ -10,7 +10,7 @@ import os
 from dataclasses import replace
 
 import pytest
-from builders.poured import TRUTH, as_it_is, as_the_file_has_it, told_of
+from builders.poured import TRUTH, as_it_is, as_the_file_has_it, table_of, told_of
 from builders.told import Slips
 from scipy import stats
 
@@ -109,6 +109,20 @@ def test_waiting_is_never_fitted(sites):
     keys = {row.key for row in sites[0].rows}
     assert not any("wait" in key or "gate" in key for key in keys)
     assert any(said.startswith("waiting") for said in sites[0].untold)
+
+
+def test_a_plant_s_tables_alone_teach_trips_and_say_that_moves_are_not_told():
+    """Five pours as tables and as typed: the same trips but for the plant's seconds."""
+    days = range(5)
+    tables = [(str(day), parse_tickets(table_of(day))) for day in days]
+    typed = [(str(day), parse_tickets(told_of(day, None))) for day in days]
+    assert not any(tickets.remarks for _, tickets in tables)
+    of_tables, of_lines = (learn(as_the_file_has_it(), each) for each in (tables, typed))
+    for name in ("travel_min", "travel_min sd", "reject_share"):
+        assert values(of_tables)[name][1] == pytest.approx(values(of_lines)[name][1], rel=0.02)
+    assert "5 pours tell no strips" in row_of(of_tables, "discharge_min").note
+    assert not row_of(of_lines, "discharge_min").note
+    assert "too few" in row_of(of_tables, "move_min").why
 
 
 def test_one_place_at_the_pump_hides_the_change_in_the_backing_up():
