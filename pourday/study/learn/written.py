@@ -46,7 +46,7 @@ def new_length(form: str, mean: float, sd: float) -> Written:
 
 def round_to(value: float) -> float:
     """Three figures, no more than two behind the point."""
-    return float(f"{round(value, 2):.3g}") if value < 100.0 else round(value, 1)
+    return round(float(f"{value:.3g}"), 2) if value < 100.0 else round(value, 1)
 
 
 def over(value: Value, unit: float) -> Value:
