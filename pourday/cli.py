@@ -20,6 +20,7 @@ from pourday.commands.deck import deck
 from pourday.commands.explain import explain
 from pourday.commands.forecast import forecast
 from pourday.commands.keys import keys
+from pourday.commands.learn import learn
 from pourday.commands.new import new
 from pourday.commands.note import note
 from pourday.commands.price import price
@@ -54,6 +55,7 @@ _LISTED: dict[Callable[..., None], str] = {
     sheet: "Paper for the site: a plan as pages to print (PDF).",
     note: "One line about a pour under way, stamped, written down.",
     forecast: "A pour under way: what to do next, and when it ends.",
+    learn: "From tickets of several pours: the file's numbers anew.",
     explain: "What a figure of the reports is, and what moves it.",
     keys: "What may stand in a scenario file, and what it is for.",
 }

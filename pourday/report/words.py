@@ -186,6 +186,12 @@ def money(amount: float) -> str:
     return f"{amount:,.0f}".replace(",", " ")
 
 
+def three_figures(value: float) -> str:
+    """A number with three figures, no more than two of them behind the point."""
+    places = 0 if value >= 99.95 else 1 if value >= 9.995 else 2
+    return f"{value:.{places}f}"
+
+
 def percent(share: float) -> str:
     """A share as a whole per cent; small but not zero is "<1 %", what nobody judged says so."""
     if math.isnan(share):
