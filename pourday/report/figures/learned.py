@@ -9,8 +9,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from pourday.report.figures.page import DARK, INK, MIDDLE, WARM, page
+from pourday.report.figures.page import page
 from pourday.report.figures.png import save_png
+from pourday.report.figures.style import DARK, INK, LIGHT, MIDDLE
 from pourday.report.words import three_figures
 from pourday.study.learn.cells import Cells, cells_of
 from pourday.study.learn.found import Learned, Row
@@ -92,7 +93,7 @@ def _pours(axes: Axes, row: Row) -> None:
     assert row.fitted is not None
     own = row.fitted.own
     axes.axhline(0.0, color=INK, lw=0.6)
-    axes.plot(own, [0.0] * len(own), ls="", marker="s", ms=4, mfc=WARM, mec=INK, mew=0.6)
+    axes.plot(own, [0.0] * len(own), ls="", marker="s", ms=4, mfc=LIGHT, mec=INK, mew=0.6)
     reach = max(0.1, 1.15 * float(abs(own - 1.0).max()))
     axes.set_xlim(1.0 - reach, 1.0 + reach)
     axes.set_ylim(-1.0, 1.0)
