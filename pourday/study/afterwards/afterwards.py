@@ -13,7 +13,7 @@ from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
 from pourday.outcome.base.basis import Basis
 from pourday.study.afterwards.imposed import Told, causes_of, told_of
-from pourday.study.afterwards.seen import Seen, seen_of_log, seen_of_tickets
+from pourday.study.afterwards.seen import NotOverError, Seen, seen_of_log, seen_of_tickets
 from pourday.study.forecast.forecast import Band, band
 from pourday.study.statistics import Interval, clopper_pearson
 from pourday.tickets.read import Tickets
@@ -160,10 +160,18 @@ def afterwards(
         NotOverError: where tickets are not those of a whole pour.
     """
     plan = ready(basis.scenario, basis.plan, basis.layout)
-    seen = [seen_of_tickets(basis, plan, told) for told in tickets]
+    seen = [_seen(basis, plan, told, n) for n, told in enumerate(tickets)]
     usual = forecast_days(plan, days, first_seed)
     pours = tuple(_pour(plan, each, usual, cause_days, first_seed) for each in seen)
     return Afterwards(basis, pours, _coverage(pours), days, min(days, cause_days))
+
+
+def _seen(basis: Basis, plan: Ready, tickets: Tickets, number: int) -> Seen:
+    try:
+        return seen_of_tickets(basis, plan, tickets)
+    except NotOverError as error:
+        error.pour = number
+        raise
 
 
 def forecast_days(plan: Ready, days: int, first_seed: int = 0) -> list[Seen]:
@@ -185,9 +193,7 @@ def figures_of(seen: Seen, usual: Sequence[Seen]) -> tuple[Figure, ...]:
     return tuple(out)
 
 
-def _pour(
-    plan: Ready, seen: Seen, usual: Sequence[Seen], cause_days: int, first_seed: int
-) -> Pour:
+def _pour(plan: Ready, seen: Seen, usual: Sequence[Seen], cause_days: int, first_seed: int) -> Pour:
     figures = figures_of(seen, usual)
     told = told_of(plan, seen)
     late = figures[0].was - figures[0].forecast.about

@@ -15,7 +15,7 @@ from pourday.day.front.ready import Ready, ready
 from pourday.day.log import DayLog
 from pourday.day.play import play_ready, upsets_of_day
 from pourday.day.supply.road import arrival
-from pourday.scenario.base.distribution import fixed
+from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.trade import SKIP
 from pourday.scenario.base.upsets import (
     CRANE_LOST,
@@ -54,7 +54,7 @@ _OF = {
 
 @dataclass(frozen=True)
 class Fit:
-    """What brings the model's figures to those seen: start later (s), pace x, change + (s), m³ x."""
+    """What brings the model to what was seen: start later (s), pace x, change + (s), m³ x."""
 
     later: float = 0.0
     pace: float = 1.0
@@ -154,13 +154,15 @@ def _better(told: Told, days: Sequence[Seen]) -> Fit:
     """One step nearer to what was seen."""
     seen, fit, n = told.seen, told.fit, len(days)
     rate = sum(day.flow_rate for day in days) / n
-    each = sum(day.account.changes / max(1, day.changes) for day in days) / n
+    changes = [day.change for day in days if math.isfinite(day.change)]
+    known = changes and math.isfinite(seen.change)
+    change = seen.change - sum(changes) / len(changes) if known else 0.0
     placed = sum(day.volume("placed") for day in days) / n
     loaded = sum(day.loaded for day in days) / n
     return Fit(
         fit.later + seen.loaded - loaded,
         fit.pace * seen.flow_rate / rate,
-        fit.change + seen.account.changes / max(1, seen.changes) - each,
+        fit.change + change,
         fit.use * seen.volume("placed") / placed,
     )
 
@@ -168,7 +170,8 @@ def _better(told: Told, days: Sequence[Seen]) -> Fit:
 def _trips(plan: Ready, seen: Seen) -> tuple[dict[str, tuple[float, ...]], float]:
     """Trips on a free road by name of their stream, out and back, and how much slower they were.
 
-    The way back nobody writes: it is as planned, times what the ways there were slower.
+    The way back nobody writes: it is as planned, times what the day's road was slower, as far as
+    the ways there tell that from the chance of each trip (Bayes' rule, as in a forecast).
     """
     supply = plan.scenario.supply
     rush = tuple((r.begins, r.ends, r.factor) for r in supply.rush_hours)
@@ -191,9 +194,17 @@ def _trips(plan: Ready, seen: Seen) -> tuple[dict[str, tuple[float, ...]], float
         usual = sum(known) / len(known) if known else mean
         there = [trip if math.isfinite(trip) else usual for trip in mine]
         out[f"travel from {plant.name}"] = (*there, *[usual] * _MORE)
-        back = plant.back.mean * usual / mean
+        weight = _of_the_day(plan, plant.travel, len(known))
+        back = plant.back.mean * (usual / mean) ** weight
         out[f"way back to {plant.name}"] = (back,) * _MORE
     return out, took / planned if planned else 1.0
+
+
+def _of_the_day(plan: Ready, travel: Distribution, trips: int) -> float:
+    """How much of what trips were slower is the day's and not chance of so many trips (0 to 1)."""
+    day = plan.scenario.day_to_day.travel_sd
+    noise = (travel.value_at(0.84) - travel.value_at(0.16)) / 2 / max(1.0, travel.mean)
+    return day**2 / (day**2 + noise**2 / trips) if day and trips else 0.0
 
 
 def _with_pace(scenario: Scenario, plan: Plan, pace: float) -> Scenario:

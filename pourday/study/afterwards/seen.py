@@ -23,10 +23,17 @@ from pourday.tickets.read import Tickets
 
 # With less than this share of the plan's m³ off the trucks a pour is not taken for over.
 _WHOLE = 0.9
+# A mean change of fewer trucks than this says nothing.
+_FEW = 3
 
 
 class NotOverError(ValueError):
-    """Tickets that are not those of a whole pour; the text says why, and what to do."""
+    """Tickets that are not those of a whole pour; the text says why, and what to do.
+
+    ``pour`` is which of several they are, from 0.
+    """
+
+    pour = 0
 
 
 @dataclass(frozen=True)
@@ -60,15 +67,15 @@ class Account:
 class Seen:
     """A pour that is over: its loads in order of loading, its stops, its account, its remarks.
 
-    ``trips`` are the loads' travel (s; nan where nobody knows it). ``strips`` m³ are what was off
-    the trucks.
+    ``trips`` are the loads' travel (s; nan where nobody knows it); ``change`` is the mean time from
+    one truck off to the next on where that one had long been there (s; nan where too few had).
     """
 
     loads: tuple[LoadTicket, ...]
     stops: tuple[SeenStop, ...]
     trips: tuple[float, ...]
     account: Account
-    changes: int
+    change: float
     remarks: tuple[Remark, ...] = ()
 
     @property
@@ -170,8 +177,9 @@ def _seen(
 ) -> Seen:
     ordered = tuple(sorted(loads, key=lambda load: load.loaded))
     trips = tuple(_trip(plan, load) for load in ordered)
-    account, changes = _account(ordered, stops)
-    return Seen(ordered, tuple(stops), trips, account, changes, remarks)
+    site = plan.scenario.site
+    account, change = _account(ordered, stops, site.gate.mean + site.position.mean)
+    return Seen(ordered, tuple(stops), trips, account, change, remarks)
 
 
 def _trip(plan: Ready, load: LoadTicket) -> float:
@@ -186,8 +194,13 @@ def _trip(plan: Ready, load: LoadTicket) -> float:
     return max(60.0, load.arrived - leaves)
 
 
-def _account(loads: Sequence[LoadTicket], stops: Sequence[SeenStop]) -> tuple[Account, int]:
-    """The account of the front that ended last, and how many changes of truck it had."""
+def _account(
+    loads: Sequence[LoadTicket], stops: Sequence[SeenStop], backs_up: float
+) -> tuple[Account, float]:
+    """The account of the front that ended last, and its mean change where a truck stood ready.
+
+    A truck stands ready that came ``backs_up`` (s) before the pump was free, or earlier.
+    """
     there = [load for load in loads if load.off is not None and not load.away]
     last = max(there, key=lambda load: load.off or 0.0).front
     mine = sorted((n for n in there if n.front == last), key=lambda load: load.on or 0.0)
@@ -195,17 +208,22 @@ def _account(loads: Sequence[LoadTicket], stops: Sequence[SeenStop]) -> tuple[Ac
     flow = no_truck = changes = 0.0
     assert mine[0].on is not None
     first = free = mine[0].on
+    plain: list[float] = []
     for load in mine:
         assert load.on is not None
         assert load.off is not None
         begin = max(free, load.on)
         came = min(begin, max(free, begin if load.arrived is None else load.arrived))
         no_truck += _length(free, came, gaps)
-        changes += _length(came, begin, gaps)
+        change = _length(came, begin, gaps)
+        changes += change
+        if load.arrived is not None and load.arrived + backs_up <= free and load is not mine[0]:
+            plain.append(change)
         flow += _length(begin, max(begin, load.off), gaps)
         free = max(free, load.off)
     stood = (free - first) - (flow + no_truck + changes)
-    return Account(first, flow, stood, no_truck, changes), len(mine) - 1
+    usual = sum(plain) / len(plain) if len(plain) >= _FEW else math.nan
+    return Account(first, flow, stood, no_truck, changes), usual
 
 
 def _gaps(stops: Sequence[SeenStop], front: int) -> list[tuple[float, float]]:
