@@ -12,7 +12,7 @@ from pourday.report.screen import units_of
 from pourday.report.units import Units
 from pourday.report.words import caution, clock, heading, marked, minutes, percent, table
 from pourday.study.afterwards.afterwards import (
-    NO_TRUCK,
+    BETWEEN,
     REST,
     Afterwards,
     Cause,
@@ -43,7 +43,7 @@ CAUSE_WORDS = {
     CHANGES: "changes of truck",
     VOLUME: "concrete used",
     AWAY: "loads lost",
-    NO_TRUCK: "no truck, beyond these",
+    BETWEEN: "gaps beyond these",
     REST: "not explained",
 }
 """Causes as people call them."""
@@ -225,11 +225,12 @@ def said_of(name: str, pour: Pour, units: Units) -> str:
         gone = [f"{load.ticket} ({load.away})" for load in lost(seen)]
         plan = _usual(lambda day: float(len(lost(day))))
         return f"{', '.join(gone[:3]) or 'none'}; forecast {plan:.1f} loads"
-    if name == NO_TRUCK:
-        plan = _usual(lambda day: day.account.no_truck)
+    if name == BETWEEN:
         return (
-            f"{minutes(seen.account.no_truck)} min in all, forecast {minutes(plan)}; loads called "
-            "or loaded later (earlier) than the model has it"
+            f"no truck {minutes(seen.account.no_truck)} min, forecast "
+            f"{minutes(_usual(lambda day: day.account.no_truck))}; truck there and not on "
+            f"{minutes(seen.account.changes)}, forecast "
+            f"{minutes(_usual(lambda day: day.account.changes))}"
         )
     return "chance, whole minutes, what nobody wrote"
 

@@ -21,8 +21,8 @@ from pourday.tickets.read import Tickets
 DAYS, CAUSE_DAYS = 200, 12
 SHARE = 0.8
 """Of the days of the plan so many lie in the band."""
-NO_TRUCK, REST = "no truck", "rest"
-"""What is left: minutes without a truck beyond what the causes make, and what nothing explains."""
+BETWEEN, REST = "between trucks", "rest"
+"""What is left: minutes from truck to truck beyond what the causes make, and the unexplained."""
 # A time is noted to the minute, so it is known to half of one (s); a volume to half of 0.1 m³.
 _HALF_MINUTE, _HALF_TENTH = 30.0, 0.05
 
@@ -55,7 +55,7 @@ class Pour:
     """One pour that is over: figures, causes by minutes, and the means of the plan's days.
 
     ``late`` (s) is what ``causes`` add up to: the finish less that of the forecast ("about").
-    ``usual`` are some of the days of the plan, the same in number as were played for each cause.
+    ``usual`` are the days of the plan.
     """
 
     seen: Seen
@@ -197,27 +197,33 @@ def _pour(plan: Ready, seen: Seen, usual: Sequence[Seen], cause_days: int, first
     figures = figures_of(seen, usual)
     told = told_of(plan, seen)
     late = figures[0].was - figures[0].forecast.about
-    seeds = range(first_seed, first_seed + min(len(usual), cause_days))
-    causes = _causes(told, late, seeds)
-    return Pour(seen, figures, causes, late, told, tuple(usual[: len(seeds)]))
+    seeds = [first_seed + k for k in _spread_days(usual, cause_days)]
+    return Pour(seen, figures, _causes(told, late, seeds), late, told, tuple(usual))
+
+
+def _spread_days(usual: Sequence[Seen], count: int) -> list[int]:
+    """So many days from the earliest finish to the latest, evenly: a few that stand for all."""
+    by_finish = sorted(range(len(usual)), key=lambda k: (usual[k].account.finish, k))
+    count = min(count, len(usual))
+    return [by_finish[int((k + 0.5) * len(usual) / count)] for k in range(count)]
 
 
 def _causes(told: Told, late: float, seeds: Sequence[int]) -> tuple[Cause, ...]:
-    """The minutes of each cause; what is left by minutes without a truck, and the rest.
+    """The minutes of each cause; what is left by minutes from truck to truck, and the rest.
 
     A cause has the mean of what it adds in 2 n orders of the n causes: each begins at another cause
     and goes round, both ways. So each stands at every place equally often, and what all of them
     add up to is the day with all of them imposed, less the day with none (the Shapley value over
     these orders: L. S. Shapley, A value for n-person games, 1953; from memory).
     """
-    names = causes_of(told.seen)
+    names = [name for name in causes_of(told.seen) if told.makes_a_difference(name)]
 
     @cache
     def _days(which: frozenset[str]) -> tuple[float, float]:
-        """Mean finish (s) and mean time without a truck (s)."""
+        """Mean finish (s), and mean time from truck to truck (s)."""
         days = told.play([name for name in names if name in which], seeds)
         ends = [day.account.finish for day in days]
-        return sum(ends) / len(ends), sum(day.account.no_truck for day in days) / len(days)
+        return sum(ends) / len(ends), sum(_between(day) for day in days) / len(days)
 
     share = dict.fromkeys(names, 0.0)
     orders = [(*names[k:], *names[:k]) for k in range(len(names))]
@@ -227,14 +233,18 @@ def _causes(told: Told, late: float, seeds: Sequence[int]) -> tuple[Cause, ...]:
         for name in order:
             share[name] += (_days(before | {name})[0] - _days(before)[0]) / len(orders)
             before |= {name}
-    none, (whole, empty) = _days(frozenset())[0], _days(frozenset(names))
+    none, (whole, between) = _days(frozenset())[0], _days(frozenset(names))
     found = [
         Cause(name, late_by, _days(frozenset({name}))[0] - none) for name, late_by in share.items()
     ]
-    no_truck = told.seen.account.no_truck - empty
-    found.append(Cause(NO_TRUCK, no_truck, no_truck))
-    rest = late - (whole - none) - no_truck
-    return _ordered([*found, Cause(REST, rest, rest)])
+    found += [Cause(name, 0.0, 0.0) for name in causes_of(told.seen) if name not in names]
+    beyond = _between(told.seen) - between
+    rest = late - (whole - none) - beyond
+    return _ordered([*found, Cause(BETWEEN, beyond, beyond), Cause(REST, rest, rest)])
+
+
+def _between(day: Seen) -> float:
+    return day.account.no_truck + day.account.changes
 
 
 def _ordered(causes: Sequence[Cause]) -> tuple[Cause, ...]:

@@ -41,6 +41,9 @@ LOST = ("test", "old", "slump")
 
 # Beyond the loads that were told the mean of them holds for so many more.
 _MORE = 200
+# A start that is less out (s), and changes of truck, are as planned.
+_A_MINUTE, _A_BIT = 60.0, 6.0
+_FOR_EVER = 48 * 3600.0  # older than any load gets (s)
 # Rounds, and days in each, in which pace, changes, volume and start are brought to what was seen.
 _ROUNDS, _DAYS = 4, 4
 _OF = {
@@ -72,6 +75,12 @@ class Told:
     slower: float
     fit: Fit = Fit()
 
+    def makes_a_difference(self, cause: str) -> bool:
+        """Whether a cause is worth imposing: a start or changes as planned are not."""
+        if cause == START:
+            return abs(self.fit.later) > _A_MINUTE
+        return cause != CHANGES or abs(self.fit.change) > _A_BIT
+
     def play(self, causes: Sequence[str], seeds: Sequence[int]) -> list[Seen]:
         """The days with these seeds, with these causes imposed."""
         here = self._with(frozenset(causes))
@@ -97,7 +106,7 @@ class Told:
             use = fixed(scenario.slab.use_factor.mean * self.fit.use)
             scenario = replace(scenario, slab=replace(scenario.slab, use_factor=use))
         if AWAY in causes:
-            scenario = replace(scenario, mix=replace(scenario.mix, reject_share=0.0))
+            scenario = _without_losses(scenario)
         return ready(scenario, plan, self.plan.layout)
 
     def _day(self, here: Ready, causes: frozenset[str], seed: int) -> DayLog:
@@ -222,6 +231,13 @@ def _without_stops(scenario: Scenario) -> Scenario:
     """Nothing blocks or breaks down and no rain falls but what is told."""
     pumps = {n: replace(p, between_blockages=None) for n, p in scenario.pumps.items()}
     return replace(scenario, pumps=pumps, weather=replace(scenario.weather, rain=()))
+
+
+def _without_losses(scenario: Scenario) -> Scenario:
+    """No load is lost but those told: none fails a test, none gets too old."""
+    rule = replace(scenario.supply.age_rule, limit=_FOR_EVER, warm_from=None)
+    mix = replace(scenario.mix, reject_share=0.0, slump_loss=0.0)
+    return replace(scenario, supply=replace(scenario.supply, age_rule=rule), mix=mix)
 
 
 def _with_breaks(scenario: Scenario, seen: Seen) -> Scenario:
