@@ -49,6 +49,8 @@ CAUSE_WORDS = {
 """Causes as people call them."""
 # Less than this is no minute (s); the first screen lists causes of at least so much.
 _NONE, _SMALL = 30.0, 60.0
+# The verdict names causes of so much (s), and one against them of so much.
+_WORTH, _MUCH = 2.5 * 60.0, 5 * 60.0
 
 
 def afterwards_report(
@@ -96,11 +98,11 @@ def verdict(pour: Pour) -> Text:
 
 def _most_of_it(causes: Sequence[Cause], late: float) -> str:
     """The causes that made most of the difference, in the direction in which it is."""
-    big = [c for c in causes if abs(c.late) >= 2.5 * 60.0 and c.name != REST]
+    big = [c for c in causes if abs(c.late) >= _WORTH and c.name != REST]
     if not big:
         return "No cause makes as much as three minutes."
     along = [c for c in big if c.late * late > 0.0][:2] or big[:1]
-    against = [c for c in big if c.late * late < 0.0][:1]
+    against = [c for c in big if c.late * late < 0.0 and abs(c.late) >= _MUCH][:1]
     text = "Most of it: " + ", ".join(_signed(c) for c in along)
     if against and along != against:
         text += f"; against it {_signed(against[0])}"
