@@ -58,8 +58,8 @@ def afterwards_report(
 ) -> None:
     """Print the verdict, the figures, the causes; of several pours how often each was inside.
 
-    ``names`` say which tickets are those of each pour; with ``everything`` every cause is listed,
-    and every line of the tickets to look at.
+    ``names`` say which tickets are those of each pour. With ``everything`` every cause is listed,
+    every line of the tickets to look at, and of several pours the figures of each.
     """
     units = units_of(console)
     scenario = found.basis.scenario
@@ -72,6 +72,8 @@ def afterwards_report(
         if len(found.pours) > 1:
             heading(console, f"Tickets {name}")
         console.print(verdict(pour))
+        if len(found.pours) > 1 and not everything:
+            continue
         _figures_table(console, pour.figures, units)
         _causes_table(console, pour, units, everything)
         _remark_lines(console, pour, everything)
@@ -228,11 +230,11 @@ def said_of(name: str, pour: Pour, units: Units) -> str:
         plan = _usual(lambda day: float(len(lost(day))))
         return f"{', '.join(gone[:3]) or 'none'}; forecast {plan:.1f} loads"
     if name == BETWEEN:
+        empty, there = seen.account.no_truck, seen.account.changes
+        made = empty + there - next(c.late for c in pour.causes if c.name == BETWEEN)
         return (
-            f"no truck {minutes(seen.account.no_truck)} min, forecast "
-            f"{minutes(_usual(lambda day: day.account.no_truck))}; truck there and not on "
-            f"{minutes(seen.account.changes)}, forecast "
-            f"{minutes(_usual(lambda day: day.account.changes))}"
+            f"no truck {minutes(empty)} min, a truck there and not on {minutes(there)}; all else "
+            f"imposed makes {minutes(made)} of both"
         )
     return "chance, whole minutes, what nobody wrote"
 

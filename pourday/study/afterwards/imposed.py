@@ -15,6 +15,7 @@ from pourday.day.front.ready import Ready, ready
 from pourday.day.log import DayLog
 from pourday.day.play import play_ready, upsets_of_day
 from pourday.day.supply.road import arrival
+from pourday.floor.layout import Layout
 from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.trade import SKIP
 from pourday.scenario.base.upsets import (
@@ -57,10 +58,13 @@ _OF = {
 
 @dataclass(frozen=True)
 class Fit:
-    """What brings the model to what was seen: start later (s), pace x, change + (s), m³ x."""
+    """What brings the model to what was seen: start later (s), change + (s), m³ x, pace x.
 
+    ``pace`` is that of each front in order.
+    """
+
+    pace: tuple[float, ...]
     later: float = 0.0
-    pace: float = 1.0
     change: float = 0.0
     use: float = 1.0
 
@@ -73,7 +77,7 @@ class Told:
     seen: Seen
     trips: dict[str, tuple[float, ...]]
     slower: float
-    fit: Fit = Fit()
+    fit: Fit
 
     def makes_a_difference(self, cause: str) -> bool:
         """Whether a cause is worth imposing: a start or changes as planned are not."""
@@ -89,11 +93,11 @@ class Told:
     def _with(self, causes: frozenset[str]) -> Ready:
         if not causes:
             return self.plan
-        scenario, plan = self.plan.scenario, self.plan.plan
+        scenario, plan, layout = self.plan.scenario, self.plan.plan, self.plan.layout
         if START in causes:
             plan = plan.starting_at(plan.start + self.fit.later)
         if PACE in causes:
-            scenario = _with_pace(scenario, plan, self.fit.pace)
+            scenario, plan, layout = _with_pace(scenario, plan, layout, self.fit.pace)
         if STOPS in causes:
             plan = replace(plan, standby_after=None)
             scenario = _without_stops(scenario)
@@ -107,7 +111,12 @@ class Told:
             scenario = replace(scenario, slab=replace(scenario.slab, use_factor=use))
         if AWAY in causes:
             scenario = _without_losses(scenario)
-        return ready(scenario, plan, self.plan.layout)
+        here = ready(scenario, plan, layout)
+        # The foreman calls by the plan's pace: how slow the day is he does not know beforehand.
+        fronts = zip(here.fronts, self.plan.fronts, strict=True)
+        return replace(
+            here, fronts=tuple(replace(mine, expected=own.expected) for mine, own in fronts)
+        )
 
     def _day(self, here: Ready, causes: frozenset[str], seed: int) -> DayLog:
         factors = day_factors(self.plan.scenario.day_to_day, seed)
@@ -116,7 +125,7 @@ class Told:
             factors = factors._replace(travel=1.0)
             number = DaySeed(seed).with_told(self.trips)
         if PACE in causes:
-            factors = factors._replace(crew=self.fit.pace)
+            factors = factors._replace(crew=1.0)
         without = {kind for cause in causes for kind in _OF.get(cause, ())}
         upsets = [u for u in upsets_of_day(here.scenario, here.plan, seed) if u.kind not in without]
         upsets += self._told_upsets(here, causes)
@@ -144,7 +153,7 @@ def lost(seen: Seen) -> list[LoadTicket]:
 def told_of(plan: Ready, seen: Seen) -> Told:
     """A pour made ready, its pace, changes, volume and start fitted with all else imposed."""
     trips, slower = _trips(plan, seen)
-    told = Told(plan, seen, trips, slower)
+    told = Told(plan, seen, trips, slower, Fit((1.0,) * len(plan.plan.fronts)))
     for _ in range(_ROUNDS):
         days = told.play(causes_of(seen), range(_DAYS))
         told = replace(told, fit=_better(told, days))
@@ -162,18 +171,27 @@ def causes_of(seen: Seen) -> tuple[str, ...]:
 def _better(told: Told, days: Sequence[Seen]) -> Fit:
     """One step nearer to what was seen."""
     seen, fit, n = told.seen, told.fit, len(days)
-    rate = sum(day.flow_rate for day in days) / n
+    pace = tuple(
+        was * _ratio(seen.flow_rate_of(k), [day.flow_rate_of(k) for day in days])
+        for k, was in enumerate(fit.pace)
+    )
     changes = [day.change for day in days if math.isfinite(day.change)]
     known = changes and math.isfinite(seen.change)
     change = seen.change - sum(changes) / len(changes) if known else 0.0
     placed = sum(day.volume("placed") for day in days) / n
     loaded = sum(day.loaded for day in days) / n
     return Fit(
+        pace,
         fit.later + seen.loaded - loaded,
-        fit.pace * seen.flow_rate / rate,
         fit.change + change,
         fit.use * seen.volume("placed") / placed,
     )
+
+
+def _ratio(seen: float, days: Sequence[float]) -> float:
+    """What was seen over the mean of the days; 1 where either is not known."""
+    known = [value for value in days if math.isfinite(value)]
+    return seen * len(known) / sum(known) if known and math.isfinite(seen) else 1.0
 
 
 def _trips(plan: Ready, seen: Seen) -> tuple[dict[str, tuple[float, ...]], float]:
@@ -216,15 +234,38 @@ def _of_the_day(plan: Ready, travel: Distribution, trips: int) -> float:
     return day**2 / (day**2 + noise**2 / trips) if day and trips else 0.0
 
 
-def _with_pace(scenario: Scenario, plan: Plan, pace: float) -> Scenario:
-    """Pump and trucks so many times as fast, and without chance of their own for the day."""
-    names = {front.pump for front in plan.fronts}
-    pumps = {
-        name: replace(pump, output=fixed(pump.output.mean * pace)) if name in names else pump
-        for name, pump in scenario.pumps.items()
-    }
-    supply = replace(scenario.supply, discharge=scenario.supply.discharge.scaled(1.0 / pace))
-    return replace(scenario, pumps=pumps, supply=supply)
+def _with_pace(
+    scenario: Scenario, plan: Plan, layout: Layout, pace: Sequence[float]
+) -> tuple[Scenario, Plan, Layout]:
+    """Pump, crew and trucks of each front so many times as fast, the pump without a chance of its
+    own for the day: who of them holds the others up stays as planned."""
+    pumps, crews = dict(scenario.pumps), dict(scenario.crews)
+    fronts, access = [], []
+    for number, (front, way, x) in enumerate(zip(plan.fronts, layout.access, pace, strict=True)):
+        pump, crew = pumps[front.pump], crews[front.crew]
+        names = f"{front.pump} {number}", f"{front.crew} {number}"
+        pumps[names[0]] = replace(
+            pump,
+            output=fixed(pump.output.mean * x),
+            skip_fill=pump.skip_fill.scaled(1.0 / x),
+            skip_empty=pump.skip_empty.scaled(1.0 / x),
+        )
+        crews[names[1]] = replace(
+            crew,
+            rate_per_placer=crew.rate_per_placer * x,
+            screed=None if crew.screed is None else crew.screed * x,
+            front_speed=None if crew.front_speed is None else crew.front_speed * x,
+        )
+        fronts.append(replace(front, pump=names[0], crew=names[1]))
+        access.append(replace(way, lift=tuple(lift / x for lift in way.lift)))
+    mean = sum(pace) / len(pace)
+    supply = replace(scenario.supply, discharge=scenario.supply.discharge.scaled(1.0 / mean))
+    scenario = replace(scenario, pumps=pumps, crews=crews, supply=supply)
+    return (
+        scenario,
+        replace(plan, fronts=tuple(fronts)),
+        replace(layout, access=tuple(access)),
+    )
 
 
 def _without_stops(scenario: Scenario) -> Scenario:

@@ -91,12 +91,21 @@ class Seen:
     @property
     def flow_rate(self) -> float:
         """m³/s while a truck was at the pump, stops left out, over all fronts."""
-        flow = 0.0
-        for load in self.placing:
+        return self._flow_rate(self.placing)
+
+    def flow_rate_of(self, front: int) -> float:
+        """The same of one front (from 0); nan where it had no truck."""
+        mine = [load for load in self.placing if load.front == front]
+        return self._flow_rate(mine) if mine else math.nan
+
+    def _flow_rate(self, loads: Sequence[LoadTicket]) -> float:
+        flow = placed = 0.0
+        for load in loads:
             assert load.on is not None
             assert load.off is not None
             flow += _length(load.on, load.off, _gaps(self.stops, load.front))
-        return self.volume("placed") / max(flow, 1.0)
+            placed += load.volume - load.back
+        return placed / max(flow, 1.0)
 
     def volume(self, what: str) -> float:
         """m³ "ordered", "placed" (off the trucks), or "away" (sent away or back in a truck)."""
