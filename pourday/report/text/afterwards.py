@@ -163,7 +163,8 @@ def _figures_table(console: Console, figures: Sequence[Figure], units: Units) ->
 
 def _causes_table(console: Console, pour: Pour, units: Units, everything: bool) -> None:
     console.print()
-    out = table("min later>", "for", "the tickets say")
+    alone = ("alone>",) if everything else ()
+    out = table("min later>", *alone, "for", "the tickets say")
     shown = [c for c in pour.causes if everything or abs(c.late) >= _SMALL or c.name == REST]
     hidden = [c for c in pour.causes if c not in shown]
     if hidden:
@@ -173,10 +174,12 @@ def _causes_table(console: Console, pour: Pour, units: Units, everything: bool) 
             what, said = CAUSE_WORDS[cause.name], said_of(cause.name, pour, units)
         else:
             what, said = "all others", ", ".join(CAUSE_WORDS[c.name] for c in hidden)
-        out.add_row(f"{whole:+d}" if whole else "0", what, said)
+        by_itself = "" if cause.name in (BETWEEN, REST) else _minutes(cause.alone)
+        out.add_row(f"{whole:+d}" if whole else "0", *[by_itself for _ in alone], what, said)
     whole = round(pour.late / 60.0)
     out.add_row(
         Text(f"{whole:+d}" if whole else "0", style="bold"),
+        *["" for _ in alone],
         Text("in all", style="bold"),
         f"{clock(pour.figures[0].was)} for {clock(pour.figures[0].forecast.about)}",
     )
