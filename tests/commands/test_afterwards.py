@@ -51,7 +51,7 @@ def test_what_is_no_whole_pour_is_refused_by_the_name_of_its_file(tickets, tmp_p
     empty.write_text("")
     for path, why in (
         (empty, "no load is told"),
-        (tickets[1], "the pour is not over"),
+        (tickets[1], "ask pourday forecast"),
         (tmp_path / "none.txt", "cannot be read"),
     ):
         done = called("afterwards", CLINIC, "--tickets", tickets[0], "--tickets", path)

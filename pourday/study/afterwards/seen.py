@@ -124,32 +124,41 @@ def seen_of_tickets(basis: Basis, plan: Ready, tickets: Tickets) -> Seen:
     if not times:
         raise NotOverError("no load is told in it: nothing to hold the forecast against")
     past = past_of(basis, grounds(plan), tickets, max(times) + 60.0)
-    _check_over(past.loads, sum(plan.planned))
+    all_full = all(
+        any(mark.share >= 1.0 and mark.turn == len(mine.strips) - 1 for mark in front.marks)
+        for front, mine in zip(past.fronts, plan.fronts, strict=True)
+    )
+    remarks = past.remarks + _check_over(past.loads, sum(plan.planned), all_full)
     stops = [
         SeenStop(stop.why or "no reason told", stop.since, stop.until, n, stop.kind == IDLE)
         for n, front in enumerate(past.fronts)
         for stop in front.stops
         if stop.until is not None and stop.until > stop.since
     ]
-    return _seen(plan, past.loads, stops, past.remarks)
+    return _seen(plan, past.loads, stops, remarks)
 
 
-def _check_over(loads: Sequence[LoadTicket], planned: float) -> None:
+def _check_over(loads: Sequence[LoadTicket], planned: float, all_full: bool) -> tuple[Remark, ...]:
+    """Refuse a pour that was not over; with its last strips full it was, whatever is missing."""
     gone = [load for load in loads if load.off is not None and not load.away]
     if not gone:
         raise NotOverError("no load is off in it: nothing to hold the forecast against")
     there = [load.ticket for load in loads if load.on is not None and load.off is None]
     if there:
         raise NotOverError(
-            f"the pour is not over: load {there[-1]} is on and not off; pourday forecast says "
-            "how it goes on"
+            f'load {there[-1]} is on and not off: write when it was off ("{there[-1]} off ..."); '
+            "of a pour that goes on ask pourday forecast"
         )
     off = sum(load.volume - load.back for load in gone)
-    if off < _WHOLE * planned:
-        raise NotOverError(
-            f"the pour is not over: {off:.1f} of {planned:.1f} m³ are off the trucks; pourday "
-            "forecast says how it goes on"
-        )
+    if off >= _WHOLE * planned:
+        return ()
+    said = f"{off:.1f} of {planned:.1f} m³ are off the trucks"
+    if all_full:
+        return (Remark(0, f"only {said}, and the last strips are full: loads are missing"),)
+    raise NotOverError(
+        f"the pour is not over, or loads are missing: {said}, and nobody wrote that the last strip "
+        "is full; of a pour that goes on ask pourday forecast"
+    )
 
 
 def seen_of_log(plan: Ready, log: DayLog) -> Seen:
