@@ -13,6 +13,7 @@ from pourday.report.units import Units
 from pourday.report.words import caution, clock, heading, marked, minutes, percent, table
 from pourday.study.afterwards.afterwards import (
     BETWEEN,
+    MIDDLE,
     REST,
     Afterwards,
     Cause,
@@ -44,6 +45,7 @@ CAUSE_WORDS = {
     VOLUME: "concrete used",
     AWAY: "loads lost",
     BETWEEN: "gaps beyond these",
+    MIDDLE: "rare long days",
     REST: "not explained",
 }
 """Causes as people call them."""
@@ -100,7 +102,7 @@ def verdict(pour: Pour) -> Text:
 
 def _most_of_it(causes: Sequence[Cause], late: float) -> str:
     """The causes that made most of the difference, in the direction in which it is."""
-    big = [c for c in causes if abs(c.late) >= _WORTH and c.name != REST]
+    big = [c for c in causes if abs(c.late) >= _WORTH and c.name not in (MIDDLE, REST)]
     if not big:
         return "No cause makes as much as three minutes."
     along = [c for c in big if c.late * late > 0.0][:2] or big[:1]
@@ -174,7 +176,7 @@ def _causes_table(console: Console, pour: Pour, units: Units, everything: bool) 
             what, said = CAUSE_WORDS[cause.name], said_of(cause.name, pour, units)
         else:
             what, said = "all others", ", ".join(CAUSE_WORDS[c.name] for c in hidden)
-        by_itself = "" if cause.name in (BETWEEN, REST) else _minutes(cause.alone)
+        by_itself = "" if cause.name in (BETWEEN, MIDDLE, REST) else _minutes(cause.alone)
         out.add_row(f"{whole:+d}" if whole else "0", *[by_itself for _ in alone], what, said)
     whole = round(pour.late / 60.0)
     out.add_row(
@@ -239,6 +241,8 @@ def said_of(name: str, pour: Pour, units: Units) -> str:
             f"no truck {minutes(empty)} min, a truck there and not on {minutes(there)}; all else "
             f"imposed makes {minutes(made)} of both"
         )
+    if name == MIDDLE:
+        return "the mean day of the forecast less its middle one"
     return "chance, whole minutes, what nobody wrote"
 
 

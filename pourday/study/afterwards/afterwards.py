@@ -21,8 +21,10 @@ from pourday.tickets.read import Tickets
 DAYS, CAUSE_DAYS = 200, 12
 SHARE = 0.8
 """Of the days of the plan so many lie in the band."""
-BETWEEN, REST = "between trucks", "rest"
-"""What is left: minutes from truck to truck beyond what the causes make, and the unexplained."""
+BETWEEN, MIDDLE, REST = "between trucks", "mean day", "rest"
+"""What is left: minutes from truck to truck beyond what the causes make (of one front; of several
+nobody can say which front's count), the mean day of the forecast less its middle one, and the
+unexplained."""
 # A time is noted to the minute, so it is known to half of one (s); a volume to half of 0.1 m³.
 _HALF_MINUTE, _HALF_TENTH = 30.0, 0.05
 
@@ -238,9 +240,13 @@ def _causes(told: Told, late: float, seeds: Sequence[int]) -> tuple[Cause, ...]:
         Cause(name, late_by, _days(frozenset({name}))[0] - none) for name, late_by in share.items()
     ]
     found += [Cause(name, 0.0, 0.0) for name in causes_of(told.seen) if name not in names]
-    beyond = _between(told.seen) - between
-    rest = late - (whole - none) - beyond
-    return _ordered([*found, Cause(BETWEEN, beyond, beyond), Cause(REST, rest, rest)])
+    beyond = 0.0
+    if len(told.plan.fronts) == 1:
+        beyond = _between(told.seen) - between
+        found.append(Cause(BETWEEN, beyond, beyond))
+    end = told.seen.account.finish
+    middle, rest = none - (end - late), end - whole - beyond
+    return _ordered([*found, Cause(MIDDLE, middle, middle), Cause(REST, rest, rest)])
 
 
 def _between(day: Seen) -> float:

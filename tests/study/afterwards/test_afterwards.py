@@ -30,6 +30,7 @@ from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.base.upsets import Upset, parse_upset
 from pourday.study.afterwards.afterwards import (
     BETWEEN,
+    MIDDLE,
     REST,
     Afterwards,
     Coverage,
@@ -122,7 +123,7 @@ def test_a_first_load_an_hour_late_is_a_late_start():
 @pytest.mark.parametrize("made", [_stopped, _slow_road])
 def test_the_causes_add_up_to_the_whole_difference(made):
     pour = made().pours[0]
-    assert {c.name for c in pour.causes} <= {*CAUSES, BETWEEN, REST}
+    assert {c.name for c in pour.causes} <= {*CAUSES, BETWEEN, MIDDLE, REST}
     late = pour.seen.account.finish - pour.figures[0].forecast.about
     assert sum(c.late for c in pour.causes) == pytest.approx(late, abs=1e-6)
     # What nothing explains is small beside it: the causes are the day.
