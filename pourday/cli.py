@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 import typer
 
+from pourday.commands.afterwards import afterwards
 from pourday.commands.check import check
 from pourday.commands.choose import choose
 from pourday.commands.compare import compare
@@ -56,6 +57,7 @@ _LISTED: dict[Callable[..., None], str] = {
     note: "One line about a pour under way, stamped, written down.",
     forecast: "A pour under way: what to do next, and when it ends.",
     learn: "From tickets of several pours: the file's numbers anew.",
+    afterwards: "A pour that is over: the forecast against the tickets.",
     explain: "What a figure of the reports is, and what moves it.",
     keys: "What may stand in a scenario file, and what it is for.",
 }

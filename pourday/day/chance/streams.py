@@ -7,7 +7,7 @@ k-th value of its source, so one plan's extra truck never shifts what another pl
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from zlib import crc32
 
 import numpy as np
@@ -25,11 +25,12 @@ class DaySeed(int):
     drawn: dict[tuple[str, Distribution], Stream]
     anew: Callable[[str], bool] | None
     held: tuple[Callable[[str], bool], float] | None
+    told: Mapping[str, Sequence[float]]
 
     def __new__(cls, number: int) -> DaySeed:
         """A day of which nothing is drawn yet."""
         day = super().__new__(cls, number)
-        day.drawn, day.anew, day.held = {}, None, None
+        day.drawn, day.anew, day.held, day.told = {}, None, None, {}
         return day
 
     def with_anew(self, anew: Callable[[str], bool]) -> DaySeed:
@@ -51,6 +52,12 @@ class DaySeed(int):
         day = DaySeed(int(self))
         day.drawn = {key: each for key, each in self.drawn.items() if not named(key[0])}
         day.held = named, share
+        return day
+
+    def with_told(self, told: Mapping[str, Sequence[float]]) -> DaySeed:
+        """The same day, but the first values of these sources are known: they are those told."""
+        day = DaySeed(int(self))
+        day.told = told
         return day
 
     def has_drawn(self, named: Callable[[str], bool]) -> bool:
@@ -78,6 +85,8 @@ class Stream:
                 asked = fixed(quantity.value_at(seed.held[1]))
             # The plain number: a stream that held its day would never be forgotten with it.
             known = super().__new__(cls)._begin(seed.number_for(source), source, asked)
+            if source in seed.told:
+                known._values = list(seed.told[source])
             seed.drawn[source, quantity] = known
         return known
 
