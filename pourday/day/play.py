@@ -63,7 +63,7 @@ def play_ready(
     the day's own chance, unless told. On a ``blind`` day the foreman guesses a stop by what is
     usual, not by how long it will last.
     """
-    day = _opened(plan, seed, upsets, begin, factors)
+    day = open_ready(plan, seed, upsets, begin, factors)
     day.blind = day.blind or blind
     run_out(day)
     return day_log(day)
@@ -82,16 +82,17 @@ def open_day(
     Stories begin in the order in which what they wait for was begun, so that two things that come
     at one moment come in the order in which they would have come.
     """
-    return _opened(ready(scenario, plan, layout), seed, upsets, begin)
+    return open_ready(ready(scenario, plan, layout), seed, upsets, begin)
 
 
-def _opened(
+def open_ready(
     plan: Ready,
     seed: int,
     upsets: tuple[Upset, ...] | None,
     begin: DayState | None,
     factors: DayFactors | None = None,
 ) -> SiteDay:
+    """As :func:`open_day`, of a plan made ready already."""
     if upsets is None:
         upsets = upsets_of_day(plan.scenario, plan.plan, seed)
     if begin is None:
@@ -126,6 +127,8 @@ def day_log(day: SiteDay) -> DayLog:
         upsets=day.upsets,
         calls=tuple(day.calls),
         factors=day.factors,
+        orders=day.given,
+        given_up=tuple(day.given_up.items()),
     )
 
 
@@ -158,4 +161,6 @@ def _front_log(front: Front) -> FrontLog:
         standby=front.standby,
         loads_held=front.calling.loads_held,
         loads_beyond=front.calling.loads_beyond,
+        relief=front.relief,
+        left_out=front.left_out,
     )

@@ -14,6 +14,7 @@ from pourday.day.front.front import Front
 from pourday.day.front.line import chance_to_block, line_too_old
 from pourday.day.front.news import NEED, STOP
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import reaches
 from pourday.day.front.usual import usual_stop
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, stand_for_long
@@ -67,14 +68,14 @@ def break_is_due(day: SiteDay, front: Front) -> bool:
 
 def rested(day: SiteDay, front: Front) -> None:
     """The stop or break is over; where the crew ate on after a stop, that was its break."""
-    pause, work = _sat_out(front), front.work
+    pause, work = _sat_out(day, front), front.work
     note(day, front, pause.kind, work.since, min(work.stop_end, day.env.now))
     note(day, front, log.IDLE, max(work.since, work.stop_end), day.env.now)
 
 
 def paused(day: SiteDay, front: Front) -> None:
     """A pause is over that came while the crew stood for another reason."""
-    _sat_out(front)
+    _sat_out(day, front)
 
 
 def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
@@ -161,6 +162,7 @@ def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> Non
 def cleared(day: SiteDay, front: Front) -> None:
     """The line is free again."""
     note(day, front, log.DOWN, front.work.since, day.env.now, log.BLOCKED)
+    _relieve(day, front)
     if front.work.by_standing:
         front.work.flowed = day.env.now
 
@@ -200,6 +202,10 @@ def washed_out(day: SiteDay, front: Front) -> None:
     note(day, front, log.DOWN, front.work.since, day.env.now, log.WASHED_OUT)
     work = front.work
     work.step, work.job = at.REFILL, None
+    _relieve(day, front)
+    if front.relief_rate:
+        work.step = at.STRIP
+        return
     work.line_done, work.line_until = 0.0, front.access.held_at[work.turn]
 
 
@@ -270,7 +276,7 @@ def _came_due(front: Front, behind: Behind) -> Pause | None:
 
 
 def _next_break(front: Front) -> Pause:
-    due, length = front.breaks[front.work.breaks_taken]
+    due, length = front.break_at, front.breaks[front.work.breaks_taken][1]
     front.work.breaks_taken += 1
     return Pause(log.IDLE, due, length)
 
@@ -299,9 +305,18 @@ def _sit_out(
 def _ends(day: SiteDay, front: Front, pause: Pause, begin: float) -> tuple[float, float]:
     """When a pause is over that begins then, and when the crew has eaten too (s)."""
     end = pause.end_from(begin)
+    front.work.breaks_before = front.work.breaks_taken
     if pause.kind not in (log.DOWN, log.RAIN) or end - begin < _WORTH_A_BREAK:
         return end, end
     return end, max(end, _eat(day, front, begin, end))
+
+
+def meal_after(day: SiteDay, front: Front, begin: float, end: float) -> float:
+    """When the crew has eaten (s) in the stop in hand, which ends otherwise than was thought."""
+    front.work.breaks_taken = front.work.breaks_before
+    if end - begin < _WORTH_A_BREAK:
+        return end
+    return max(end, _eat(day, front, begin, end))
 
 
 def _eat(day: SiteDay, front: Front, begin: float, end: float) -> float:
@@ -318,12 +333,36 @@ def _eat(day: SiteDay, front: Front, begin: float, end: float) -> float:
     return eaten
 
 
-def _sat_out(front: Front) -> Pause:
+def _sat_out(day: SiteDay, front: Front) -> Pause:
     work = front.work
     assert work.pause is not None
     go_on(front)
+    if work.pause.kind == log.DOWN:
+        _relieve(day, front)
     front.standby = front.standby or (work.pause.standby and work.until > work.since)
     return work.pause
+
+
+def _relieve(day: SiteDay, front: Front) -> None:
+    """A stop is over: the stand-by that was ordered is there, or the own pump works again first.
+
+    The stand-by has a line of its own, and places on to the end of the day; strips that it does
+    not reach are not poured.
+    """
+    if not front.relief or front.relief_rate:
+        return
+    if day.env.now < front.relief_at - EPS:
+        front.relief_at = math.inf  # it came in vain
+        return
+    standby = next(each for each in day.scenario.standbys if each.name == front.relief)
+    front.relieve(standby.output)
+    work = front.work
+    work.job, work.skip, work.flowed = None, None, day.env.now
+    ahead = front.strips[work.turn :]
+    shapes = day.layout.strips
+    floor = day.scenario.floor
+    day.give_up(front, [i for i in ahead if not reaches(standby, floor, shapes[i])])
+    front.news.tell(NEED)
 
 
 def _why(day: SiteDay, front: Front, behind: Behind, begin: float, end: float) -> None:

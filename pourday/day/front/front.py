@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import simpy
 
@@ -46,7 +47,7 @@ class Front:
         self.strips, self.planned, self.last_strips = mine.strips, mine.planned, mine.last_strips
         self.crew_rate = mine.crew_rate
         self.chance = FrontChance(scenario, plan, number, self.pump, seed)
-        self.output = self.chance.output(0)
+        self._own_output = self.chance.output(0)
         # Shorter stands than this do nothing to pump and line (s).
         self.stand_counts = min(_SHORT_STAND, self.pump.stand_free)
         self.need = Need(
@@ -81,16 +82,37 @@ class Front:
         self.finished = False
         self.stopped = False
         self.supply_over = False
+        # A stand-by that was ordered: its name, when it is there, what it places once it does;
+        # breaks taken at an ordered time, by number; what is not poured by order (m³).
+        self.relief = ""
+        self.relief_at = math.inf
+        self.relief_rate = 0.0
+        self.told_breaks: tuple[tuple[int, float], ...] = ()
+        self.left_out = 0.0
         self.ground: Shared | None = None
 
     def wants(self) -> bool:
         """Whether this front still has concrete to call, or nothing on its way."""
         return self.need.short() > EPS or self.in_flight == 0
 
+    def relieve(self, rate: float) -> None:
+        """From now on a stand-by places, so much at the most (m³/s); the foreman knows."""
+        self.relief_rate = rate
+        slower = tuple(min(rate, each) for each in self.expected.rate)
+        self.expected = replace(self.expected, rate=slower, line=min(rate, self.expected.line))
+
+    @property
+    def output(self) -> float:
+        """What the pump, or the stand-by in its place, lets through at the most (m³/s)."""
+        return self.relief_rate or self._own_output
+
     @property
     def break_at(self) -> float:
         """Clock time at which the next break is due; it waits for its moment."""
         taken = self.work.breaks_taken
+        for number, at in self.told_breaks:
+            if number == taken:
+                return at
         return self.breaks[taken][0] if taken < len(self.breaks) else math.inf
 
     @property
