@@ -59,7 +59,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("statistics", "metrics", "prepare"),
         ("engine",),
         ("forecast", "orders", "*"),
-        ("sheet",),
+        ("sheet", "choices"),
     ),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (

@@ -139,7 +139,8 @@ class FrontLog:
     ``start`` is its first discharge, ``ready`` where it had none. ``standby`` says whether a
     stand-by pump came. ``loads_held`` were called later than planned because the foreman held them,
     ``loads_beyond`` beyond the booking. ``relief`` names a stand-by of the file that was ordered,
-    ``left_out`` is what was not poured by order (m³).
+    ``relieved`` says from and until when it placed (s; nan: in vain), ``left_out`` is what was not
+    poured by order (m³).
     """
 
     ready: float
@@ -152,6 +153,7 @@ class FrontLog:
     loads_held: int = 0
     loads_beyond: int = 0
     relief: str = ""
+    relieved: tuple[float, ...] = ()
     left_out: float = 0.0
 
 

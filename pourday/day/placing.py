@@ -110,6 +110,9 @@ def _begin(day: SiteDay, front: Front) -> None:
     if strip in day.given_up:
         work.step = at.ORDER
         return
+    stands.hand_back(day, front)
+    if stands.out_of_reach(day, front, strip):
+        return
     if work.turn and now >= front.break_at - EPS:
         stands.take_break(day, front)  # the strip is full: a good moment
         return

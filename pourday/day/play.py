@@ -161,6 +161,7 @@ def _front_log(front: Front) -> FrontLog:
         standby=front.standby,
         loads_held=front.calling.loads_held,
         loads_beyond=front.calling.loads_beyond,
-        relief=front.relief,
+        relief="" if front.relief is None else front.relief.name,
+        relieved=() if front.relief is None else (front.relief.since, front.relief.until),
         left_out=front.left_out,
     )

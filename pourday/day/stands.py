@@ -203,7 +203,7 @@ def washed_out(day: SiteDay, front: Front) -> None:
     work = front.work
     work.step, work.job = at.REFILL, None
     _relieve(day, front)
-    if front.relief_rate:
+    if front.relieved:
         work.step = at.STRIP
         return
     work.line_done, work.line_until = 0.0, front.access.held_at[work.turn]
@@ -344,25 +344,46 @@ def _sat_out(day: SiteDay, front: Front) -> Pause:
 
 
 def _relieve(day: SiteDay, front: Front) -> None:
-    """A stop is over: the stand-by that was ordered is there, or the own pump works again first.
+    """A stop is over: the stand-by that was ordered is there, or the own pump works again first."""
+    relief, work, now = front.relief, front.work, day.env.now
+    if relief is None:
+        return
+    if relief.places:
+        hand_back(day, front)
+    elif relief.awaited and now < relief.comes - EPS:
+        front.relief = relief._replace(comes=math.inf)  # it came in vain
+    elif relief.awaited:
+        # It has a line of its own; what lies in the own one stays where it is.
+        front.relief = relief._replace(since=now, flowed=work.flowed, batched=work.batched)
+        work.job, work.skip, work.flowed = None, None, now
+        front.news.tell(NEED)
 
-    The stand-by has a line of its own, and places on to the end of the day; strips that it does
-    not reach are not poured.
-    """
-    if not front.relief or front.relief_rate:
+
+def hand_back(day: SiteDay, front: Front) -> None:
+    """Before a strip: an own pump that works again takes over from the stand-by."""
+    relief, work, now = front.relief, front.work, day.env.now
+    if relief is None or not relief.places or now < relief.back - EPS:
         return
-    if day.env.now < front.relief_at - EPS:
-        front.relief_at = math.inf  # it came in vain
-        return
-    standby = next(each for each in day.scenario.standbys if each.name == front.relief)
-    front.relieve(standby.output)
-    work = front.work
-    work.job, work.skip, work.flowed = None, None, day.env.now
-    ahead = front.strips[work.turn :]
-    shapes = day.layout.strips
-    floor = day.scenario.floor
-    day.give_up(front, [i for i in ahead if not reaches(standby, floor, shapes[i])])
+    front.relief = relief._replace(until=now)
+    # The own line has stood since the stop began; what that has done to it is seen to now.
+    work.job, work.flowed = None, relief.flowed
+    if not math.isnan(relief.batched):
+        work.batched = relief.batched
     front.news.tell(NEED)
+
+
+def out_of_reach(day: SiteDay, front: Front, strip: int) -> bool:
+    """Before a strip: whether the front stands, since only the own pump reaches it."""
+    relief, now = front.relief, day.env.now
+    if relief is None or not relief.places:
+        return False
+    standby = next(each for each in day.scenario.standbys if each.name == relief.name)
+    if reaches(standby, day.scenario.floor, day.layout.strips[strip]):
+        return False
+    leave_ground(day, front)
+    pause = Pause(log.DOWN, now, max(0.0, relief.back - now))
+    _sit_out(day, front, at.RESTING, pause, _ends(day, front, pause, now))
+    return True
 
 
 def _why(day: SiteDay, front: Front, behind: Behind, begin: float, end: float) -> None:

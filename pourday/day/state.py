@@ -15,6 +15,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import Relief
 from pourday.day.front.work import Wake
 from pourday.day.log import ORDINARY, DayFactors, Order, PhoneCall, Stop, Stretch, Visit
 from pourday.day.supply.mixer import Queue
@@ -161,9 +162,8 @@ class FrontState:
     ``line`` are the numbers of the loads that stand ready, in order, and ``closed`` whether no
     more will come; ``positions`` those of all in a position, and ``queue`` those that wait for
     one, in order. ``ground`` is the strip and part in whose shared ground the crew stands.
-    ``relief`` is the stand-by that was ordered, which is there at ``relief_at`` (s);
-    ``relief_rate`` is what it places once it does (m³/s). ``told_breaks`` are breaks by number that
-    are taken at an ordered time (s), ``left_out`` is what is not poured by order (m³).
+    ``relief`` is the stand-by that was ordered. ``told_breaks`` are breaks by number that are taken
+    at an ordered time (s), ``left_out`` is what is not poured by order (m³).
     """
 
     need: NeedState
@@ -188,9 +188,7 @@ class FrontState:
     finished: bool
     stopped: bool
     supply_over: bool
-    relief: str = ""
-    relief_at: float = math.inf
-    relief_rate: float = 0.0
+    relief: Relief | None = None
     told_breaks: tuple[tuple[int, float], ...] = ()
     left_out: float = 0.0
 

@@ -136,8 +136,6 @@ def _take_up_front(day: SiteDay, front: Front, state: FrontState) -> None:
     _put(front.need, state.need)
     _put(front.calling, state.calling)
     _put(front.work, state.work)
-    if state.relief_rate:
-        front.relieve(state.relief_rate)
     loads, work = day.loads, front.work
     work.load = None if state.work.load is None else loads[state.work.load]
     if state.work.behind is not None:

@@ -149,6 +149,31 @@ def test_a_stand_by_places_from_when_it_is_there_at_its_own_rate():
     assert log.placed == pytest.approx(27.0)
 
 
+def test_the_own_pump_takes_over_from_the_stand_by_before_the_next_strip():
+    day = given("07:20 pump down 1 h")
+    log = ordered(day, Order(clock("07:25"), STANDBY, name="skip"))
+    rates = [
+        (s.strip, round((s.volume_end - s.volume_start) / (s.end - s.start) * HOUR))
+        for s in log.stretches
+        if s.start > clock("07:25")
+    ]
+    assert {rate for strip, rate in rates if strip < 2} == {12}  # 07:45 to 08:37
+    assert {rate for strip, rate in rates if strip == 2} == {45}  # as fast as the trucks let go
+    begin = min(s.start for s in log.stretches if s.strip == 2)
+    assert log.fronts[0].relieved == (clock("07:45"), begin)
+    assert begin == pytest.approx(clock("07:45") + 10.5 / 12 * HOUR)
+
+
+def test_a_strip_that_the_stand_by_does_not_reach_waits_for_the_own_pump():
+    near = replace(SKIP, reach=3.1)  # strips at both ends, not the one in the middle
+    scenario = replace(plan().scenario, standbys=(near,))
+    own = ready(scenario, scenario.plans[0], laid_out(scenario))
+    log = ordered(Given(own, 0, given(DOWN).upsets), Order(clock("07:25"), STANDBY))
+    middle = [s.start for s in log.stretches if s.strip == 1]
+    assert min(middle) == pytest.approx(clock("09:20"))
+    assert log.placed == pytest.approx(27.0)
+
+
 def test_a_stand_by_that_comes_after_the_pump_works_again_has_come_in_vain():
     day = given("07:20 pump down 15 min")
     log = ordered(day, Order(clock("07:25"), STANDBY, name="skip"))

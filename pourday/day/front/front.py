@@ -9,10 +9,12 @@ from dataclasses import replace
 import simpy
 
 from pourday.day.front.chance import FrontChance
+from pourday.day.front.forecast import Expected
 from pourday.day.front.need import Need
 from pourday.day.front.news import News
 from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import Relief
 from pourday.day.front.ready import Ready
 from pourday.day.front.work import Calling, Work
 from pourday.day.log import EPS
@@ -67,7 +69,7 @@ class Front:
         self.breaks: Sequence[tuple[float, float]] = ()
         # The longest time without a break is not put off for the strip in hand.
         self.late_by = 0.0 if self.crew.breaks_taken == AFTER_POUR else scenario.site.late_by
-        self.expected = mine.expected
+        self._expected = mine.expected
         self.on_site = 0
         self.waiting = 0
         self.in_flight = 0
@@ -82,11 +84,9 @@ class Front:
         self.finished = False
         self.stopped = False
         self.supply_over = False
-        # A stand-by that was ordered: its name, when it is there, what it places once it does;
-        # breaks taken at an ordered time, by number; what is not poured by order (m³).
-        self.relief = ""
-        self.relief_at = math.inf
-        self.relief_rate = 0.0
+        # A stand-by that was ordered; breaks taken at an ordered time, by number; what is not
+        # poured by order (m³).
+        self.relief: Relief | None = None
         self.told_breaks: tuple[tuple[int, float], ...] = ()
         self.left_out = 0.0
         self.ground: Shared | None = None
@@ -95,16 +95,26 @@ class Front:
         """Whether this front still has concrete to call, or nothing on its way."""
         return self.need.short() > EPS or self.in_flight == 0
 
-    def relieve(self, rate: float) -> None:
-        """From now on a stand-by places, so much at the most (m³/s); the foreman knows."""
-        self.relief_rate = rate
-        slower = tuple(min(rate, each) for each in self.expected.rate)
-        self.expected = replace(self.expected, rate=slower, line=min(rate, self.expected.line))
+    @property
+    def expected(self) -> Expected:
+        """Its rates and moves as the foreman expects them; a stand-by is slower, which he knows."""
+        plan = self._expected
+        if self.relief is None or not self.relief.places:
+            return plan
+        rate = self.relief.rate
+        slower = tuple(min(rate, each) for each in plan.rate)
+        return replace(plan, rate=slower, line=min(rate, plan.line))
 
     @property
     def output(self) -> float:
         """What the pump, or the stand-by in its place, lets through at the most (m³/s)."""
-        return self.relief_rate or self._own_output
+        relief = self.relief
+        return relief.rate if relief is not None and relief.places else self._own_output
+
+    @property
+    def relieved(self) -> bool:
+        """Whether a stand-by places in the place of the own pump now."""
+        return self.relief is not None and self.relief.places
 
     @property
     def break_at(self) -> float:

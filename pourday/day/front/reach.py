@@ -1,9 +1,41 @@
-"""How far over the floor a stand-by reaches that is not part of the plan."""
+"""A stand-by that is not part of the plan: what it does at a front, how far over the floor."""
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 from pourday.floor.strips import Strip
 from pourday.scenario.model.scenario import FloorPlan, Standby
+
+
+class Relief(NamedTuple):
+    """A stand-by that was ordered for a front.
+
+    It is there at ``comes`` and places ``rate`` (m³/s) from ``since`` (nan before, and where it
+    came in vain), until the own pump works again, ``back`` (s), and a strip is full: ``until`` (s).
+    ``flowed`` and ``batched`` (s) are when concrete last moved in the own line, and when that was
+    batched.
+    """
+
+    name: str
+    comes: float
+    rate: float
+    back: float
+    since: float = math.nan
+    until: float = math.inf
+    flowed: float = math.nan
+    batched: float = math.nan
+
+    @property
+    def places(self) -> bool:
+        """Whether it places now, in the place of the own pump."""
+        return not math.isnan(self.since) and math.isinf(self.until)
+
+    @property
+    def awaited(self) -> bool:
+        """Whether it is called and not there yet."""
+        return math.isnan(self.since) and math.isfinite(self.comes)
 
 
 def reaches(standby: Standby, floor: FloorPlan, strip: Strip) -> bool:

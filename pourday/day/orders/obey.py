@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pourday.day import log
 from pourday.day.front import work as at
 from pourday.day.front.front import Front
-from pourday.day.front.reach import reaches
+from pourday.day.front.reach import Relief, reaches
 from pourday.day.front.ready import Ready
 from pourday.day.log import EPS, Order, PhoneCall, Stop
 from pourday.day.site import load as stage
@@ -141,14 +141,15 @@ def _standby(day: SiteDay, front: Front, order: Order) -> None:
     work, now = front.work, day.env.now
     stopped = work.doing in (at.CLEARING, at.WASHING_OUT)
     pause = work.pause if work.doing in (at.RESTING, at.PAUSING) else None
-    if front.relief_rate or (front.relief and math.isfinite(front.relief_at)):
-        raise OrderError(f"{front.relief} is called already")
+    if front.relieved or (front.relief is not None and front.relief.awaited):
+        raise OrderError("a stand-by is called already")
     if not stopped and (pause is None or pause.kind != log.DOWN):
         raise OrderError(_DOWN)
     if not reaches(standby, day.scenario.floor, day.layout.strips[front.strips[work.turn]]):
         raise OrderError(f"{standby.name} does not reach the strip in hand")
     comes = now + standby.ready
-    front.relief, front.relief_at = standby.name, comes
+    back = work.until if pause is None else work.stop_end
+    front.relief = Relief(standby.name, comes, standby.output, back)
     if stopped:
         work.until = min(work.until, comes)
     elif pause is not None and comes < work.stop_end:
