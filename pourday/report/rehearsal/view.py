@@ -10,6 +10,7 @@ from textwrap import wrap
 from rich.console import Group
 from rich.text import Text
 
+from pourday.day.orders.line import order_text
 from pourday.outcome.edges.open_edges import STIFF, OpenEdge
 from pourday.outcome.events import Event
 from pourday.outcome.measure import Outcome
@@ -26,19 +27,32 @@ from pourday.outcome.scene import (
     TruckScene,
 )
 from pourday.report.basis import NOT_JUDGED, share_cell
+from pourday.report.rehearsal.answers import BACK
 from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
+from pourday.report.rehearsal.stand import CHOICES, ORDER, UPSET
 from pourday.report.rehearsal.stopped import stop_rows
 from pourday.report.rehearsal.unended import unended_text
 from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
 from pourday.report.words import clock, cold_words, minutes, percent
 
-KEYS = "space next  b back  p run, pause  m 10 min  u goes wrong  x take it off  q leave"
+KEYS = "space on  b back  p run  m later  u wrong  o order  x off  a ask  c try  q leave"
 TYPING = "Enter: it happens   Esc: nothing happens   (such as: pump down 45 min)"
+_WRITING = {
+    UPSET: ("What goes wrong?", TYPING),
+    ORDER: (
+        "What do you order?",
+        "Enter: done   Esc: no   (such as: hold, away 7, stand-by, end here, end after 12)",
+    ),
+    CHOICES: (
+        "Try what?",
+        "Enter: try   Esc: no   (one, or two: end here or stand-by and end after 12)",
+    ),
+}
 _LABEL = 9
 _MAP_SHARE = 0.55
 _MOST_EVENTS = 12
 _NAMED_TRUCKS = 3
-_MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME = 3, 3, 2
+_MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME, _MOST_ORDERS = 3, 3, 2, 3
 
 
 @dataclass(frozen=True)
@@ -57,11 +71,15 @@ class Page:
     typing: str | None = None
     message: str = ""
     change: str = ""
+    asking: str = UPSET
+    sheet: Sequence[str] = ()
 
 
 def page_view(page: Page, width: int, height: int) -> Group:
     """The page as lines that fit ``width``, no more of them than ``height``."""
     outcome, scene = page.outcome, page.scene
+    if page.sheet:
+        return _sheet_view(page, width, height)
     head = [title_words(outcome), _clock_line(page, width)]
     state = _state_lines(page, width)
     now = _now_lines(page, width)
@@ -84,6 +102,16 @@ def page_view(page: Page, width: int, height: int) -> Group:
     if len(lines) > height:
         lines = [*lines[:2], *lines[len(lines) - height + 2 :]]
     return Group(*(_line(text, style, width) for text, style in lines))
+
+
+def _sheet_view(page: Page, width: int, height: int) -> Group:
+    """Lines in place of the page, as many as fit, and how to get back."""
+    lines = [title_words(page.outcome)]
+    for text in page.sheet:
+        lines += wrap(text, width, subsequent_indent=" " * _LABEL, break_long_words=True) or [""]
+    if len(lines) > height - 1:
+        lines = [*lines[: height - 2], "... a higher terminal shows the rest"]
+    return Group(*(_line(text, "", width) for text in (*lines, BACK)))
 
 
 def _clock_line(page: Page, width: int) -> str:
@@ -127,12 +155,25 @@ def _state_lines(page: Page, width: int) -> list[str]:
     rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
     if any(front.stands_long(scene.time) for front in scene.fronts):
         rows += stop_rows(outcome, scene)
+    rows += _ordered(outcome, scene)
     if over(page) and (said := cold_words(outcome.cold)):
         rows.append((outcome.cold.level, said.split(": ", 1)[1]))
     coming = [unended_text(upset) for upset in scene.to_come]
     rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
     rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
     return [_cut(f"{label:<{_LABEL}}{text}", width) for label, text in rows]
+
+
+def _ordered(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
+    """What was ordered by now, and what is not poured today by it."""
+    log, fronts = outcome.log, len(scene.fronts)
+    given = [f"{clock(o.at)} {order_text(o, fronts)}" for o in log.orders if o.at <= scene.time]
+    rows = [("Ordered", "; ".join(given[-_MOST_ORDERS:]))] if given else []
+    left = sum(log.strip_volumes[i] * (1.0 - scene.strips[i].share) for i in scene.given_up)
+    if scene.given_up:
+        strips = "1 strip" if len(scene.given_up) == 1 else f"{len(scene.given_up)} strips"
+        rows.append(("Left out", f"{left:.1f} m³ in {strips} by order: stop end formed"))
+    return rows
 
 
 def _rows_of(label: str, parts: Sequence[str], width: int, most: int) -> list[tuple[str, str]]:
@@ -290,9 +331,10 @@ def _foot(page: Page, width: int) -> list[str]:
     lines = [line for text in said for line in wrap(text, width)]
     if page.typing is None:
         return [*lines, _cut(KEYS, width)]
-    shown = f"What goes wrong? {page.typing}_"
+    question, hint = _WRITING[page.asking]
+    shown = f"{question} {page.typing}_"
     # The end of a long line is what the writer has to see.
-    return [*lines, shown if len(shown) <= width else "..." + shown[3 - width :], TYPING[:width]]
+    return [*lines, shown if len(shown) <= width else "..." + shown[3 - width :], hint[:width]]
 
 
 def _cut(text: str, width: int) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from pourday.day.orders.line import order_text
 from pourday.floor.layout import Layout
 from pourday.outcome import events as ev
 from pourday.outcome.events import Event
@@ -115,6 +116,9 @@ def event_words(outcome: Outcome, event: Event) -> str:
             if event.kind == ev.UPSET_ENDS:
                 return f"OVER: {what}, after {length_text(event.upset)}"
             return f"GOES WRONG: {what}"
+        case ev.ORDERED:
+            assert event.order is not None
+            return f"ORDER: {order_text(event.order, len(outcome.basis.plan.fronts))}"
         case ev.RAIN_BEGINS:
             return "rain: the floor is covered"
         case ev.RAIN_ENDS:

@@ -39,6 +39,7 @@ from pourday.report.rehearsal.rehearse import (
 )
 from pourday.report.rehearsal.view import KEYS, TYPING, Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines
+from pourday.report.words import strip_words
 from pourday.scenario.base.upsets import parse_upset
 from pourday.study.days import blind_day, one_day
 
@@ -543,8 +544,8 @@ def test_a_page_at_a_stop_says_which_edge_is_lost_when_and_how_it_could_end():
     now = scene(day, 9 * 3600.0 + 2400.0)
     edge = now.edges[0]
     lost = f"{int(edge.lost_at // 3600):02d}:{round(edge.lost_at / 60) % 60:02d}"
-    name = basis.layout.strips[edge.older].name
-    assert row(page, "Oldest").startswith(f"{edge.older + 1} ({name}) lost at {lost}")
+    named = strip_words(edge.older + 1, basis.layout.strips[edge.older].name)
+    assert row(page, "Oldest").startswith(f"{named} lost at {lost}")
     waiting = next(v for v in day.log.visits if v.number == 6)  # truck 7, 90 min from loading
     given_up = round((waiting.batched + 5400.0) / 60.0)
     gives_up = f"{given_up // 60:02d}:{given_up % 60:02d}"

@@ -1,0 +1,178 @@
+"""What a rehearsal answers: a stop with all that helps, and choices tried out side by side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from pourday.day.orders.line import FORMS
+from pourday.outcome.measure import Outcome
+from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, TruckScene
+from pourday.report.rehearsal.words import DOING, means_word
+from pourday.report.words import clock, minutes, money, percent, strip_words
+from pourday.study.choices.rests import Figures
+from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
+
+_MOST_EDGES = 6
+_BLANK = "________"
+_ENGINEER = "Where a stop end may be, the engineer decides."
+BACK = "any key: back to the page"
+
+
+def stop_page(outcome: Outcome, scene: Scene) -> list[str]:
+    """All there is to say at a moment: edges, concrete, ways to end, whom to call, orders."""
+    lines = [f"{clock(scene.time)}   what can be done"]
+    found = {ending.front: ending for ending in endings(outcome, scene)}
+    for front in scene.fronts:
+        if front.number in found:
+            lines += ["", *_front(outcome, scene, front, found[front.number])]
+    if not found:
+        lines += ["", "No pump or crane stands for five minutes or more: nothing has to be ended."]
+        lines += [f"{label:<9}{text}" for label, text in edge_rows(outcome, scene, _MOST_EDGES)]
+    lines += [f"{label:<9}{text}" for label, text in concrete_rows(scene)]
+    plants = [f"{plant.name} {_BLANK}" for plant in outcome.basis.scenario.supply.plants]
+    words = sorted({means_word(outcome, front.number) for front in scene.fronts})
+    means = [f"{word} {_BLANK}" for word in words]
+    lines += ["Call     " + "; ".join([*plants, *means, f"engineer {_BLANK}"])]
+    lines += ["Orders   o and one of: " + ", ".join(form for form, _ in FORMS)]
+    lines += ["         c tries one or two of them out, such as: end here or hold", ""]
+    return [*lines, *(f"  {form:<14}{what}" for form, what in FORMS)]
+
+
+def edge_rows(outcome: Outcome, scene: Scene, most: int) -> list[tuple[str, str]]:
+    """Rows (label, words) of open edges: those lost next, by strip; those lost already."""
+    first: dict[int, float] = {}
+    for edge in scene.edges:  # the nearest to be lost first
+        if edge.lost_at >= scene.time:
+            first.setdefault(edge.older, edge.lost_at)
+    lost = sorted({edge.older for edge in scene.edges if edge.lost_at < scene.time})
+    rows = []
+    if first:
+        each = [f"{strip_name(outcome, i)} lost at {clock(at)}" for i, at in first.items()]
+        more = f"; +{len(each) - most} more" if len(each) > most else ""
+        rows.append(("Oldest", "; ".join(each[:most]) + more))
+    if lost:
+        named = ", ".join(strip_name(outcome, i) for i in lost[:most])
+        more = f", +{len(lost) - most} more" if len(lost) > most else ""
+        rows.append(("LOST", f"edges of strips {named}{more}"))
+    return rows
+
+
+def concrete_rows(scene: Scene, most: int = 3) -> list[tuple[str, str]]:
+    """Rows of the concrete on the site and on the road, each truck with its give-up time."""
+    here = [t for t in scene.trucks if t.state in (WAITING, AT_PUMP) and t.left > 0.0]
+    coming = [t for t in scene.trucks if t.state == ON_ROAD]
+    return [
+        (label, _concrete(scene, trucks, most))
+        for label, trucks in (("Here", here), ("On road", coming))
+        if trucks
+    ]
+
+
+def end_words(outcome: Outcome, scene: Scene, ending: Ending) -> str:
+    """What to do about the first open edge of a front that stands, and by when to decide."""
+    way = ending.advice(scene.time)
+    if way is None:
+        return "the edge cannot be saved: form the stop end at the front, ask the engineer"
+    here = f"form the stop end at the front; decide by {clock(way.decide_by)}"
+    if way.kind == HERE:
+        return f"nothing to place with: {here}" if ending.nothing else here
+    takes = f"{way.needed:.1f} m³, {minutes(way.time)} min{_by(way.means)}"
+    return f"fill strip {way.strip + 1}: {takes}; decide by {clock(way.decide_by)}"
+
+
+def strip_name(outcome: Outcome, strip: int) -> str:
+    """A strip by its number in the order of placing and its name: "12 (1b joint)"."""
+    return strip_words(strip + 1, outcome.basis.layout.strips[strip].name)
+
+
+def comparison(outcome: Outcome, time: float, tried: Sequence[Figures]) -> list[str]:
+    """Choices side by side: what becomes of each in the rests that were played."""
+    currency = outcome.basis.scenario.prices.currency
+    rests = len(tried[0].finish)
+    rows = (
+        ("last concrete", [_finish(each) for each in tried]),
+        ("edges lost", [_lost(each) for each in tried]),
+        (f"money ({currency})", [money(float(each.money.mean())) for each in tried]),
+        ("concrete wasted", [f"{each.wasted.mean():.1f} m³" for each in tried]),
+        ("not poured today", [f"{each.left_out.mean():.1f} m³" for each in tried]),
+    )
+    lines = [
+        f"{clock(time)}   {rests} rests of this day, the same ones for both",
+        "Drawn: how long a stop lasts, when trucks come, what goes wrong next.",
+        "",
+        f"{'':<18}" + "  ".join(f"{each.choice.words:<28.28}" for each in tried),
+    ]
+    lines += [f"{label:<18}" + "  ".join(f"{cell:<28}" for cell in cells) for label, cells in rows]
+    return [
+        *(line.rstrip() for line in lines),
+        "",
+        "By: in nine rests of ten. Money is of this day: what is poured on another",
+        "day, and the stop end itself, are not in it.",
+    ]
+
+
+def _finish(each: Figures) -> str:
+    about, by = np.quantile(each.finish, (0.5, 0.9))
+    return f"about {clock(float(about))}, by {clock(float(by))}"
+
+
+def _lost(each: Figures) -> str:
+    some = float((each.lost > 0).mean())
+    return f"{each.lost.mean():.1f}; some in {percent(some)} of rests" if some else "none"
+
+
+def _front(outcome: Outcome, scene: Scene, front: FrontScene, ending: Ending) -> list[str]:
+    """One front that stands: why, its edges, what there is to place with, where it could end."""
+    means = means_word(outcome, front.number).capitalize()
+    why = DOING.get(front.why or front.doing, front.doing)
+    lines = [f"{means} {front.number + 1} stands since {clock(front.stands_since)}: {why}"]
+    lines += [f"{label:<9}{text}" for label, text in edge_rows(outcome, scene, _MOST_EDGES)]
+    if ending.edge is None:
+        return [*lines, "no edge of it is open that is not lost already"]
+    if ending.nothing:
+        lines.append("nothing to place with: form the stop end at the front")
+    lines.append(f"{'where it could end':<36}{'m³ in':>7}{'m³ out':>8}{'min':>6}  decide by")
+    for way in ending.ways:
+        mark = "*" if way is ending.advice(scene.time) else " "
+        lines.append(f"{mark} {_place(outcome, way):<34}{_figures(way, scene.time)}")
+    return [*lines, f"* {end_words(outcome, scene, ending)}. {_ENGINEER}"]
+
+
+def _place(outcome: Outcome, way: Way) -> str:
+    if way.kind == HERE:
+        return "end here: at the front"
+    if way.kind == STRIP:
+        name = outcome.basis.layout.strips[way.strip].name.replace("/", " ")
+        return f"end after {way.strip + 1} ({name})"
+    at = ", ".join(f"{place.x:.1f}" for place in way.places) or "the end of the lane"
+    return f"line at x {at} m, y {way.low:.0f} to {way.high:.0f} m"
+
+
+def _figures(way: Way, now: float) -> str:
+    out = f"{way.removed:.1f}" if way.removed > 0.05 else "-"
+    inside = f"{way.needed:.1f}" if way.needed > 0.05 else "-"
+    if way.means is None:
+        return f"{inside:>7}{out:>8}{'-':>6}  -"
+    by = clock(way.decide_by) if way.in_time(now) else "too late"
+    name = f" ({way.means.name})" if way.means.name and way.needed > 0.05 else ""
+    return f"{inside:>7}{out:>8}{minutes(way.time):>6}  {by}{name}"
+
+
+def _by(means: Means | None) -> str:
+    return f" by {means.name}" if means is not None and means.name else ""
+
+
+def _concrete(scene: Scene, trucks: list[TruckScene], most: int) -> str:
+    """m³ in all, and until when each truck may be discharged."""
+    first = sorted(trucks, key=lambda truck: -truck.age)
+    each = [
+        f"truck {t.number + 1} gives up {clock(scene.time - t.age + scene.load_life)}"
+        for t in first[:most]
+    ]
+    more = [f"+{len(first) - most} more"] if len(first) > most else []
+    if math.isinf(scene.load_life):
+        each, more = [], []
+    return f"{sum(t.left for t in trucks):.1f} m³" + "".join(f"; {x}" for x in (*each, *more))
