@@ -123,7 +123,7 @@ def day_log(day: SiteDay) -> DayLog:
         stretches=tuple(day.stretches),
         stops=tuple(day.stops),
         strip_volumes=tuple(day.strip_volumes),
-        fronts=tuple(_front_log(front) for front in day.fronts),
+        fronts=tuple(_front_log(day, front) for front in day.fronts),
         upsets=day.upsets,
         calls=tuple(day.calls),
         factors=day.factors,
@@ -148,14 +148,17 @@ def upsets_of_day(scenario: Scenario, plan: Plan, seed: int) -> tuple[Upset, ...
     return tuple(sorted((*scenario.upsets, *drawn), key=lambda upset: upset.at))
 
 
-def _front_log(front: Front) -> FrontLog:
+def _front_log(day: SiteDay, front: Front) -> FrontLog:
     wash_out = front.chance.draw("wash out", front.pump.wash_out, 0)
+    over = front.end
+    if front.left_out > EPS:  # nobody washes out before the pour is told to end
+        over = max([over, *(day.given_up[i] for i in front.strips if i in day.given_up)])
     ready = front.plan.start
     return FrontLog(
         ready=ready,
         start=ready if math.isnan(front.begun) else front.begun,
         end=front.end,
-        wash_out_end=front.end + wash_out,
+        wash_out_end=over + wash_out,
         held=front.held,
         unfinished=front.unfinished if front.unfinished > EPS else 0.0,
         standby=front.standby,

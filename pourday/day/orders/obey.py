@@ -12,10 +12,10 @@ from pourday.day.front.front import Front
 from pourday.day.front.reach import Relief, reaches
 from pourday.day.front.ready import Ready
 from pourday.day.log import EPS, Order, PhoneCall, Stop
+from pourday.day.orders.stop import ends_at
 from pourday.day.site import load as stage
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
-from pourday.day.stands import meal_after
 from pourday.day.state import DayState
 from pourday.day.take_up import snapshot, take_up
 from pourday.day.telephone import AT_WORK, IN_A_STOP
@@ -153,10 +153,7 @@ def _standby(day: SiteDay, front: Front, order: Order) -> None:
     if stopped:
         work.until = min(work.until, comes)
     elif pause is not None and comes < work.stop_end:
-        # The crew has eaten what it would have eaten in a stop of this length.
-        work.pause = pause._replace(length=comes - pause.at)
-        _clip(day, front, comes)
-        work.stop_end, work.until = comes, meal_after(day, front, work.since, comes)
+        ends_at(day, front, comes)
     work.wake = None
 
 
@@ -232,7 +229,7 @@ def _break(day: SiteDay, front: Front, order: Order) -> None:
     due = now if pause is not None or work.doing == at.TRUCK else now - front.late_by
     front.told_breaks = (*front.told_breaks, (taken, due))
     if pause is not None:
-        work.until, work.wake = meal_after(day, front, work.since, work.stop_end), None
+        ends_at(day, front, work.stop_end)
 
 
 def _say(day: SiteDay, front: Front, kind: str, why: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from pourday.day.log import END
 from pourday.day.orders.line import order_text
 from pourday.floor.layout import Layout
 from pourday.outcome import events as ev
@@ -104,6 +105,9 @@ def event_words(outcome: Outcome, event: Event) -> str:
             begins = _BEGINS.get(event.detail, f"concrete stops: {event.detail}")
             return pump + begins.format(means=means)
         case ev.STOP_ENDS:
+            mine = outcome.log.fronts[event.front]
+            if mine.relieved and mine.relieved[0] == event.time:
+                return f"{pump}{mine.relief} places in place of the {means}"
             ends = _ENDS.get(event.detail, f"goes on after: {event.detail}")
             return pump + ends.format(means=means)
         case ev.PLACING:
@@ -164,9 +168,11 @@ def _truck_words(outcome: Outcome, event: Event) -> str:
 def moment_words(outcome: Outcome, moment: Sequence[Event]) -> str:
     """What happens at one moment, in one line; the end of a stop goes without saying.
 
-    It goes without saying where the same front begins something else at that moment.
+    It goes without saying where the same front begins something else at that moment, or its pour is
+    told to end.
     """
     begins = {e.front for e in moment if e.kind in _BEGINNINGS}
+    begins |= {e.front for e in moment if e.order is not None and e.order.kind == END}
     told = [e for e in moment if e.kind != ev.STOP_ENDS or e.front not in begins]
     return "; ".join(event_words(outcome, event) for event in told)
 

@@ -11,10 +11,10 @@ from pourday.day.front import work as at
 from pourday.day.front.front import Front
 from pourday.day.front.pauses import Pause
 from pourday.day.orders.obey import Given
+from pourday.day.orders.stop import ends_at
 from pourday.day.play import upsets_of_day
 from pourday.day.site import load as stage
 from pourday.day.site_day import SiteDay
-from pourday.day.stands import meal_after
 from pourday.day.state import DayState, LoadState
 from pourday.day.take_up import snapshot, take_up
 from pourday.scenario.base.distribution import Distribution
@@ -146,12 +146,10 @@ def _relieved_at(front: Front, end: float) -> float:
 
 def _stand(day: SiteDay, front: Front, pause: Pause) -> None:
     """A rain or a breakdown goes on as long as in this rest; a break has its length."""
-    work, now = front.work, day.env.now
+    now = day.env.now
     if pause.kind not in (log.DOWN, log.RAIN):
         return
     same = [each for each in front.pauses if each.kind == pause.kind and each.at == pause.at]
     end = same[0].at + same[0].length if same else now + _UNKNOWN
     end = max(now, _relieved_at(front, end))
-    work.pause = pause._replace(length=end - pause.at)
-    work.stop_end, work.wake = end, None
-    work.until = meal_after(day, front, work.since, end)
+    ends_at(day, front, end)
