@@ -19,6 +19,7 @@ from pourday.day.front.news import NEED, ROOM, TRUCK
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, hand_over_line
 from pourday.day.log import EPS, Stop
+from pourday.day.relief import hand_back
 from pourday.day.site_day import SiteDay
 from pourday.day.waits import let_go, wait
 
@@ -110,7 +111,7 @@ def _begin(day: SiteDay, front: Front) -> None:
     if strip in day.given_up:
         work.step = at.ORDER
         return
-    stands.hand_back(day, front)
+    hand_back(day, front)
     if stands.out_of_reach(day, front, strip):
         return
     if work.turn and now >= front.break_at - EPS:

@@ -19,6 +19,7 @@ from pourday.day.front.usual import usual_stop
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, stand_for_long
 from pourday.day.log import EPS, Stop
+from pourday.day.relief import relieve
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
 from pourday.floor.access.zones import Shared
@@ -162,7 +163,7 @@ def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> Non
 def cleared(day: SiteDay, front: Front) -> None:
     """The line is free again."""
     note(day, front, log.DOWN, front.work.since, day.env.now, log.BLOCKED)
-    _relieve(day, front)
+    relieve(day, front)
     if front.work.by_standing:
         front.work.flowed = day.env.now
 
@@ -190,6 +191,9 @@ def _wash_out(day: SiteDay, front: Front) -> None:
     now, k, pump = day.env.now, front.line_fills, front.pump
     draw = front.chance.draw
     wash = draw("wash-out", pump.wash_out, k) + draw("prime", pump.prime, k)
+    if front.relief is not None and front.relief.washed and not front.relieved:
+        # It was done while the stand-by placed.
+        wash, front.relief = 0.0, front.relief._replace(washed=False)
     leave_ground(day, front)
     front.line_fills += 1
     front.need.for_line += front.access.held_at[front.work.turn]
@@ -202,7 +206,7 @@ def washed_out(day: SiteDay, front: Front) -> None:
     note(day, front, log.DOWN, front.work.since, day.env.now, log.WASHED_OUT)
     work = front.work
     work.step, work.job = at.REFILL, None
-    _relieve(day, front)
+    relieve(day, front)
     if front.relieved:
         work.step = at.STRIP
         return
@@ -338,38 +342,9 @@ def _sat_out(day: SiteDay, front: Front) -> Pause:
     assert work.pause is not None
     go_on(front)
     if work.pause.kind == log.DOWN:
-        _relieve(day, front)
+        relieve(day, front)
     front.standby = front.standby or (work.pause.standby and work.until > work.since)
     return work.pause
-
-
-def _relieve(day: SiteDay, front: Front) -> None:
-    """A stop is over: the stand-by that was ordered is there, or the own pump works again first."""
-    relief, work, now = front.relief, front.work, day.env.now
-    if relief is None:
-        return
-    if relief.places:
-        hand_back(day, front)
-    elif relief.awaited and now < relief.comes - EPS:
-        front.relief = relief._replace(comes=math.inf)  # it came in vain
-    elif relief.awaited:
-        # It has a line of its own; what lies in the own one stays where it is.
-        front.relief = relief._replace(since=now, flowed=work.flowed, batched=work.batched)
-        work.job, work.skip, work.flowed = None, None, now
-        front.news.tell(NEED)
-
-
-def hand_back(day: SiteDay, front: Front) -> None:
-    """Before a strip: an own pump that works again takes over from the stand-by."""
-    relief, work, now = front.relief, front.work, day.env.now
-    if relief is None or not relief.places or now < relief.back - EPS:
-        return
-    front.relief = relief._replace(until=now)
-    # The own line has stood since the stop began; what that has done to it is seen to now.
-    work.job, work.flowed = None, relief.flowed
-    if not math.isnan(relief.batched):
-        work.batched = relief.batched
-    front.news.tell(NEED)
 
 
 def out_of_reach(day: SiteDay, front: Front, strip: int) -> bool:

@@ -15,7 +15,7 @@ class Relief(NamedTuple):
     It is there at ``comes`` and places ``rate`` (m³/s) from ``since`` (nan before, and where it
     came in vain), until the own pump works again, ``back`` (s), and a strip is full: ``until`` (s).
     ``flowed`` and ``batched`` (s) are when concrete last moved in the own line, and when that was
-    batched.
+    batched; ``washed`` that it is washed out while the stand-by places.
     """
 
     name: str
@@ -26,6 +26,7 @@ class Relief(NamedTuple):
     until: float = math.inf
     flowed: float = math.nan
     batched: float = math.nan
+    washed: bool = False
 
     @property
     def places(self) -> bool:

@@ -15,7 +15,7 @@ from pourday.report.words import clock, minutes, money, percent, strip_words
 from pourday.study.choices.rests import Figures
 from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
 
-_MOST_EDGES = 6
+_MOST_EDGES, _MOST_TRUCKS = 6, 12
 _BLANK = "________"
 _ENGINEER = "Where a stop end may be, the engineer decides."
 BACK = "any key: back to the page"
@@ -31,7 +31,7 @@ def stop_page(outcome: Outcome, scene: Scene) -> list[str]:
     if not found:
         lines += ["", "No pump or crane stands for five minutes or more: nothing has to be ended."]
         lines += [f"{label:<9}{text}" for label, text in edge_rows(outcome, scene, _MOST_EDGES)]
-    lines += [f"{label:<9}{text}" for label, text in concrete_rows(scene)]
+    lines += [f"{label:<9}{text}" for label, text in concrete_rows(scene, _MOST_TRUCKS)]
     plants = [f"{plant.name} {_BLANK}" for plant in outcome.basis.scenario.supply.plants]
     words = sorted({means_word(outcome, front.number) for front in scene.fronts})
     means = [f"{word} {_BLANK}" for word in words]
@@ -41,13 +41,20 @@ def stop_page(outcome: Outcome, scene: Scene) -> list[str]:
     return [*lines, *(f"  {form:<14}{what}" for form, what in FORMS)]
 
 
-def edge_rows(outcome: Outcome, scene: Scene, most: int) -> list[tuple[str, str]]:
-    """Rows (label, words) of open edges: those lost next, by strip; those lost already."""
+def edge_rows(
+    outcome: Outcome, scene: Scene, most: int, front: int | None = None
+) -> list[tuple[str, str]]:
+    """Rows (label, words) of open edges: those lost next, by strip; those lost already.
+
+    Of one ``front`` (index): those that it has to cover.
+    """
+    front_of = outcome.basis.layout.front_of
+    edges = [e for e in scene.edges if front is None or front_of[e.younger] == front]
     first: dict[int, float] = {}
-    for edge in scene.edges:  # the nearest to be lost first
+    for edge in edges:  # the nearest to be lost first
         if edge.lost_at >= scene.time:
             first.setdefault(edge.older, edge.lost_at)
-    lost = sorted({edge.older for edge in scene.edges if edge.lost_at < scene.time})
+    lost = sorted({edge.older for edge in edges if edge.lost_at < scene.time})
     rows = []
     if first:
         each = [f"{strip_name(outcome, i)} lost at {clock(at)}" for i, at in first.items()]
@@ -129,11 +136,10 @@ def _front(outcome: Outcome, scene: Scene, front: FrontScene, ending: Ending) ->
     means = means_word(outcome, front.number).capitalize()
     why = DOING.get(front.why or front.doing, front.doing)
     lines = [f"{means} {front.number + 1} stands since {clock(front.stands_since)}: {why}"]
-    lines += [f"{label:<9}{text}" for label, text in edge_rows(outcome, scene, _MOST_EDGES)]
+    edges = edge_rows(outcome, scene, _MOST_EDGES, front.number)
+    lines += [f"{label:<9}{text}" for label, text in edges]
     if ending.edge is None:
         return [*lines, "no edge of it is open that is not lost already"]
-    if ending.nothing:
-        lines.append("nothing to place with: form the stop end at the front")
     lines.append(f"{'where it could end':<36}{'m³ in':>7}{'m³ out':>8}{'min':>6}  decide by")
     for way in ending.ways:
         mark = "*" if way is ending.advice(scene.time) else " "

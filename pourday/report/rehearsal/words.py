@@ -281,6 +281,8 @@ def summary_lines(outcome: Outcome) -> list[str]:
     ]
     if frost := cold_words(outcome.cold):
         lines.insert(0, frost)
+    if log.left_out > 0:
+        lines.insert(2, f"left out by order: {log.left_out:.1f} m³, a stop end formed")
     if log.unfinished > 0:
         lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
     return lines

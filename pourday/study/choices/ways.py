@@ -19,11 +19,14 @@ from pourday.outcome.edges.end_places import EndPlace, Progress, stop_ends
 from pourday.outcome.edges.open_edges import OpenEdge
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene
+from pourday.scenario.base.upsets import PLANT_STOPPED, ROAD_CLOSED
 
 Floats = NDArray[np.float64]
 HERE, STRIP, LINE = "here", "strip", "line"
 _HOUR = 3600.0
 _NEAR = 1e-6
+# A strip that lacks less than this (m³) is as good as full.
+_BARROW = 0.1
 
 
 @dataclass(frozen=True)
@@ -169,15 +172,16 @@ def _ways(
     layout, now = outcome.basis.layout, scene.time
     own = [i for i, number in enumerate(layout.front_of) if number == front.number]
     turn = own.index(front.strip)
-    share = scene.strips[front.strip].share
+    lacks = takes(outcome, scene) * (1.0 - np.array([each.share for each in scene.strips]))
     bay = layout.strips[front.strip].bay
-    ends = [turn] if 0.0 < share < 1.0 else []
+    begun = scene.strips[front.strip].share > 0.0
+    ends = [turn] if begun and lacks[front.strip] > _BARROW else []
     in_bay = [n for n, i in enumerate(own) if n >= turn and layout.strips[i].bay == bay]
-    ends += [n for n in in_bay[-1:] if n not in ends and scene.strips[own[n]].share < 1.0]
+    ends += [n for n in in_bay[-1:] if n not in ends and lacks[own[n]] > _BARROW]
     found = []
     for last in ends:
         fill = own[turn : last + 1]
-        needed = sum(takes(outcome, scene)[i] * (1.0 - scene.strips[i].share) for i in fill)
+        needed = float(sum(lacks[i] for i in fill))
         lost = min((e.lost_at for e in ahead if e.younger in fill), default=math.inf)
         found.append(_way(outcome, scene, front, had, (STRIP, own[last], needed, lost)))
     here = min((e.lost_at for e in ahead), default=math.inf)
@@ -205,20 +209,42 @@ def _way(
     kind, strip, needed, lost = end
     timed = [(_time(outcome, scene, front, each, needed), each) for each in had]
     time, means = min(timed, key=lambda each: each[0], default=(math.inf, None))
+    means = means if math.isfinite(time) else None
     return Way(
         front.number, kind, strip, (), 0.0, 0.0, needed, 0.0, means, time, lost, lost - time
     )  # fmt: skip
 
 
 def _time(outcome: Outcome, scene: Scene, front: FrontScene, means: Means, needed: float) -> float:
-    """How long so much takes from now (s): what is not on its way is called first."""
-    ready = means.ready - scene.time
-    here = sum(t.left for t in scene.trucks if t.state in (WAITING, AT_PUMP))
-    road = sum(t.left for t in scene.trucks if t.state == ON_ROAD)
-    drive = min(p.travel.mean for p in outcome.basis.scenario.supply.plants)
-    notice = outcome.basis.scenario.call_off.hold_notice
-    comes = 0.0 if needed <= here else drive if needed <= here + road else notice + 2.0 * drive
-    return max(ready, comes * (needed > here)) + needed / means.rate
+    """How long so much takes from now (s); inf where no concrete can be had for it.
+
+    Trucks that have given up by the time somebody places do not count, nor does what is on a road
+    that is closed; where another front places, the trucks go there. What is missing is called now,
+    where a plant works and its road is open.
+    """
+    now, scenario = scene.time, outcome.basis.scenario
+    begin = max(0.0, means.ready - now)
+    plants = [p for p in scenario.supply.plants if not _shut(scene, p.name, PLANT_STOPPED)]
+    open_road = [p for p in scenario.supply.plants if not _shut(scene, p.name, ROAD_CLOSED)]
+    roads = {plant.name for plant in open_road}
+    taken = any(f.number != front.number and f.rate > 0.0 for f in scene.fronts)
+    fresh = [t for t in scene.trucks if t.age + begin < scene.load_life and not taken]
+    here = sum(t.left for t in fresh if t.state in (WAITING, AT_PUMP))
+    road = sum(t.left for t in fresh if t.state == ON_ROAD and t.plant in roads)
+    if needed > here + road + _NEAR:
+        drives = [p.travel.mean for p in plants if p.name in roads]
+        if not drives:
+            return math.inf
+        load = scenario.supply.load / min(p.batch for p in plants)
+        begin = max(begin, scenario.call_off.hold_notice + load + min(drives))
+    elif needed > here + _NEAR and open_road:
+        begin = max(begin, min(p.travel.mean for p in open_road))
+    return begin + needed / means.rate
+
+
+def _shut(scene: Scene, plant: str, kind: str) -> bool:
+    """Whether a plant stands, or its road is closed, now."""
+    return any(upset.kind == kind and upset.who in ("", plant) for upset in scene.upsets)
 
 
 def _lines(
@@ -249,6 +275,7 @@ def _lines(
             time, means = min(timed, key=lambda t: t[0], default=(math.inf, nothing))
             if each.needed <= _NEAR:
                 time, means = 0.0, nothing
+            means = means if math.isfinite(time) else None
             found.append(
                 Way(
                     front.number, LINE, strip, each.places, each.low, each.high, each.needed,
