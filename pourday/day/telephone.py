@@ -33,8 +33,16 @@ _WORDS = {log.RAIN: "rain", log.LENT: "the crane lifts for others"}
 def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
     """Why the front stands, as the foreman tells the plant now, and until when he thinks (s).
 
-    Empty, and now, where it places, or where a stop is too young to ring for.
+    Empty, and now, where it places, or where a stop is too young to ring for. He knows when a
+    stand-by that he called comes.
     """
+    why, until = _stop_seen(day, front)
+    if why and front.relief is not None and front.relief.awaited:
+        until = max(day.env.now, min(until, front.relief.comes))
+    return why, until
+
+
+def _stop_seen(day: SiteDay, front: Front) -> tuple[str, float]:
     work, now, phone = front.work, day.env.now, day.scenario.call_off
     if work.doing in _GOES_ON:
         return "", now

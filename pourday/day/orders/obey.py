@@ -155,6 +155,9 @@ def _standby(day: SiteDay, front: Front, order: Order) -> None:
     elif pause is not None and comes < work.stop_end:
         ends_at(day, front, comes)
     work.wake = None
+    # He calls for it again, where trucks went to another front meanwhile.
+    front.stopped = False
+    front.calling.until = min(front.calling.until, now)
 
 
 def _end(day: SiteDay, front: Front, order: Order) -> None:
