@@ -49,8 +49,8 @@ PACE = 0.5
 """Time from one event to the next while a rehearsal runs (s)."""
 
 HELP = (
-    "That key does nothing here. space, Enter: next event; b back; p run, pause; m 10 minutes on; u "
-    "goes wrong; o order; x takes it off; a what can be done; c tries orders out; q leave"
+    "That key does nothing here. space or Enter: next event; b back; p run, pause; m 10 minutes "
+    "on; u goes wrong; o order; x takes it off; a what can be done; c tries orders; q leave"
 )
 _ON = 600.0
 # How often to look whether the terminal has changed its size (s).
