@@ -96,7 +96,7 @@ def _length(rates: UpsetRates, upset: Upset, elapsed: float, rest: tuple[int, in
 
 def _volumes(day: SiteDay, state: DayState) -> tuple[float, ...]:
     """What the strips take: those begun are measured, those ahead are of this rest."""
-    begun = {stretch.strip for stretch in state.stretches}
+    begun = {stretch.strip for stretch in state.stretches} | set(state.strips_over)
     for front, known in zip(day.fronts, state.fronts, strict=True):
         if known.work.step in _IN_A_STRIP:
             begun.add(front.strips[known.work.turn])
