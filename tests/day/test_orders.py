@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
+import random
 from dataclasses import replace
 from functools import cache
 
 import pytest
 from builders.pours import laid_out, pour
 from builders.shipped import first_basis, shipped
+from builders.sites import SLOW, cases
+from hypothesis import given as drawn
+from hypothesis import settings
+from hypothesis import strategies as st
 
 from pourday.day.front.ready import Ready, ready
 from pourday.day.log import (
@@ -324,6 +330,38 @@ def test_concrete_is_conserved_at_every_hand_over_with_orders(name):
             assert unaccounted(log) == pytest.approx(0.0, abs=1e-6)
             whole = sum(log.strip_volumes)
             assert log.placed + log.left_out + log.unfinished == pytest.approx(whole)
+
+
+@drawn(cases(), st.integers(0, 10**6))
+@settings(max_examples=15, suppress_health_check=SLOW)
+def test_any_orders_on_any_day_conserve_concrete_and_go_on_from_any_moment(case, number):
+    chance = random.Random(number)
+    scenario = replace(case.scenario, standbys=(SKIP,))
+    own = ready(scenario, scenario.plans[0], case.layout)
+    day = Given(own, case.seed, upsets_of_day(scenario, own.plan, case.seed))
+    plain = play_ready(own, case.seed, day.upsets, blind=True)
+    kinds = (HOLD, SEND, CANCEL, AWAY, STANDBY, END, END_BAY, BREAK)
+    orders = [
+        Order(
+            chance.uniform(plain.ready, max(plain.ready, plain.end)),
+            chance.choice(kinds),
+            chance.randrange(len(own.fronts)),
+            chance.randint(0, 8),
+            strip=chance.choice([-1, chance.randrange(len(own.planned))]),
+        )
+        for _ in range(3)
+    ]
+    log = play_ordered(day, orders).log
+    assert unaccounted(log) == pytest.approx(0.0, abs=1e-6)
+    assert log.placed + log.left_out + log.unfinished == pytest.approx(sum(log.strip_volumes))
+    state = None
+    for order in sorted(orders, key=lambda each: each.at):
+        state = state_at(day, order.at, state)
+        with contextlib.suppress(OrderError):
+            state = obey(day, state, order)
+    later = state_at(day, state.at + 900.0, state)
+    assert unaccounted_now(later) == pytest.approx(0.0, abs=1e-6)
+    assert repr(play_ordered(day, (), later).log) == repr(log)
 
 
 @pytest.mark.parametrize("line", [form for form, _ in FORMS])
