@@ -10,8 +10,8 @@ import numpy as np
 from pourday.day.orders.line import FORMS
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, TruckScene
-from pourday.report.rehearsal.words import DOING, means_word
-from pourday.report.words import clock, minutes, money, percent, strip_words
+from pourday.report.rehearsal.words import DOING, means_word, strip_name
+from pourday.report.words import clock, minutes, money, percent
 from pourday.study.choices.rests import Figures
 from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
 
@@ -57,11 +57,13 @@ def edge_rows(
     lost = sorted({edge.older for edge in edges if edge.lost_at < scene.time})
     rows = []
     if first:
-        each = [f"{strip_name(outcome, i)} lost at {clock(at)}" for i, at in first.items()]
+        each = [
+            f"{strip_name(outcome.basis.layout, i)} lost at {clock(at)}" for i, at in first.items()
+        ]
         more = f"; +{len(each) - most} more" if len(each) > most else ""
         rows.append(("Oldest", "; ".join(each[:most]) + more))
     if lost:
-        named = ", ".join(strip_name(outcome, i) for i in lost[:most])
+        named = ", ".join(strip_name(outcome.basis.layout, i) for i in lost[:most])
         more = f", +{len(lost) - most} more" if len(lost) > most else ""
         rows.append(("LOST", f"edges of strips {named}{more}"))
     return rows
@@ -88,11 +90,6 @@ def end_words(outcome: Outcome, scene: Scene, ending: Ending) -> str:
         return f"nothing to place with: {here}" if ending.nothing else here
     takes = f"{way.needed:.1f} m³, {minutes(way.time)} min{_by(way.means)}"
     return f"fill strip {way.strip + 1}: {takes}; decide by {clock(way.decide_by)}"
-
-
-def strip_name(outcome: Outcome, strip: int) -> str:
-    """A strip by its number in the order of placing and its name: "12 (1b joint)"."""
-    return strip_words(strip + 1, outcome.basis.layout.strips[strip].name)
 
 
 def comparison(outcome: Outcome, time: float, tried: Sequence[Figures]) -> list[str]:
@@ -151,8 +148,7 @@ def _place(outcome: Outcome, way: Way) -> str:
     if way.kind == HERE:
         return "end here: at the front"
     if way.kind == STRIP:
-        name = outcome.basis.layout.strips[way.strip].name.replace("/", " ")
-        return f"end after {way.strip + 1} ({name})"
+        return f"end after {strip_name(outcome.basis.layout, way.strip)}"
     at = ", ".join(f"{place.x:.1f}" for place in way.places) or "the end of the lane"
     return f"line at x {at} m, y {way.low:.0f} to {way.high:.0f} m"
 

@@ -32,7 +32,13 @@ from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
 from pourday.report.rehearsal.stand import CHOICES, ORDER, UPSET
 from pourday.report.rehearsal.stopped import stop_rows
 from pourday.report.rehearsal.unended import unended_text
-from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
+from pourday.report.rehearsal.words import (
+    front_words,
+    means_word,
+    moment_words,
+    strip_name,
+    title_words,
+)
 from pourday.report.words import clock, cold_words, minutes, percent
 
 KEYS = "space on  b back  p run  m later  u wrong  o order  x off  a ask  c try  q leave"
@@ -254,8 +260,8 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
     if count == 0:
         return "no finishers"
     if scene.finishing:
-        strips = outcome.basis.layout.strips
-        jobs = [f"{strips[strip].name} (pass {number})" for strip, number in scene.finishing]
+        layout = outcome.basis.layout
+        jobs = [f"{strip_name(layout, i)} (pass {number})" for i, number in scene.finishing]
         return f"{count} finish {', '.join(jobs)}"
     if state == LEFT:
         return "finishers have gone"
@@ -275,14 +281,14 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     deck = scene.deck
 
     def _at(strip: int) -> str:
-        return outcome.basis.layout.strips[strip].name if strip >= 0 else "bare"
+        return f"in {strip_name(outcome.basis.layout, strip)}" if strip >= 0 else "bare"
 
     if math.isnan(deck.peak):
         return f"share of resistance {NOT_JUDGED}"
-    peak = f"most so far {percent(deck.peak)} ({_at(deck.peak_strip)}"
-    peak += f", {clock(deck.peak_time)})" if deck.peak_strip >= 0 else ")"
+    when = f"{clock(deck.peak_time)} " if deck.peak_strip >= 0 else ""
+    peak = f"most so far {percent(deck.peak)}, {when}{_at(deck.peak_strip)}"
     kind = share_cell(deck.use, outcome.basis.scenario)
-    return f"{kind} now ({_at(deck.strip)}), {peak}"
+    return f"{kind} now {_at(deck.strip)}; {peak}"
 
 
 def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
@@ -299,10 +305,11 @@ def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
 
 def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     """The edge that is lost next: which, and how long it has."""
-    strips = outcome.basis.layout.strips
-    older, younger = strips[edge.older].name, strips[edge.younger].name
+    older = strip_name(outcome.basis.layout, edge.older)
     left = math.floor((edge.lost_at - scene.time) / 60.0)
-    which = f"front in {older}" if edge.older == edge.younger else f"{older} waits for {younger}"
+    which = f"front in {older}"
+    if edge.older != edge.younger:
+        which = f"{older} waits for strip {edge.younger + 1}"
     stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
     return f"{stiff}{left} min left: {which}"
 

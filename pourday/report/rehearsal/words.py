@@ -31,6 +31,7 @@ from pourday.report.words import (
     money,
     percent,
 )
+from pourday.report.words import strip_words as named
 from pourday.scenario.base.upsets import Upset
 
 # Short, so that a line of 80 columns has room for the strip too.
@@ -40,15 +41,15 @@ DOING = {
     "filling": "filling pump and line",
     "moving": "moves to",
     "standing": "between two jobs",
-    "starved": "waits, no truck on the site",
-    "changing": "waits, truck not ready yet",
+    "starved": "no truck on the site",
+    "changing": "truck not ready yet",
     "setting_up": "new set-up or pipe change",
-    "held": "held by other crew or strip",
+    "held": "held by crew or strip",
     "down": "does not work",
     "broken": "broken down",
     "blocked": "blocked",
     "washed out": "washes out old concrete",
-    "short": "waits, too few people",
+    "short": "too few people",
     "lent": "crane works for others",
     "idle": "crew on its break",
     "rain": "rain, floor is covered",
@@ -196,7 +197,7 @@ def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) ->
     if stands:
         parts[0] = f"stands {minutes(time - front.stands_since)} min: {parts[0]}"
     if front.strip >= 0 and front.doing not in _NO_STRIP:
-        name = outcome.basis.layout.strips[front.strip].name
+        name = strip_name(outcome.basis.layout, front.strip)
         parts[0] += f" {name}" if front.doing in ("placing", "moving") else f", at {name}"
         # Full is said of a strip that is full, not of one that lacks its last barrow.
         share = front.share if front.share >= 1.0 else min(front.share, 0.99)
@@ -226,8 +227,13 @@ def means_word(outcome: Outcome, front: int) -> str:
 
 
 def strip_words(layout: Layout, strip: int) -> str:
-    """A strip by its name."""
-    return f"strip {layout.strips[strip].name}"
+    """A strip by its number and its name: "strip 12 (1b joint)"."""
+    return f"strip {strip_name(layout, strip)}"
+
+
+def strip_name(layout: Layout, strip: int) -> str:
+    """A strip by its number in the order of placing and its name: "12 (1b joint)"."""
+    return named(strip + 1, layout.strips[strip].name)
 
 
 def rate_words(rate: float) -> str:
@@ -263,7 +269,7 @@ def summary_lines(outcome: Outcome) -> list[str]:
     waits = outcome.waits or [0.0]
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     first = clock(log.start) if log.stretches else "none"
-    strip = outcome.basis.layout.strips[use.strip].name
+    strip = strip_name(outcome.basis.layout, use.strip)
     lines = [
         f"first concrete {first}, last concrete {clock(log.end)}, "
         f"pump washed out {clock(log.wash_out_end)}",

@@ -252,7 +252,7 @@ def test_a_front_that_stands_says_first_how_long(day):
         told = row(lines_of(Page(named, replace(now, fronts=(front,)), ()), 80, 24), "Pump 1")
         if kind != "moving":
             assert told.startswith("stands 125 min: ")
-            assert ", at 10b/gap 12, 100 % in" in told
+            assert ", at 1 (10b gap 12), 100 % in" in told
             assert "..." not in told
     # From its last concrete, whatever the reason has become since.
     down = replace(
@@ -260,7 +260,7 @@ def test_a_front_that_stands_says_first_how_long(day):
     )
     told = row(lines_of(Page(day, replace(now, fronts=(down,)), ()), 80, 24), "Pump 1")
     assert told.startswith(
-        f"stands 25 min: broken down, at {layout.strips[0].name}, 100 % in, since 07:05"
+        f"stands 25 min: broken down, at {strip_words(1, layout.strips[0].name)}, 100 % in, since 07:05"
     )
 
 
