@@ -10,13 +10,16 @@ from builders.rehearsing import PLAN, TWO, after, lines_of, row, typed
 from builders.shipped import first_basis, shipped
 from builders.terminal import Terminal
 
+from pourday.day.orders.line import parse_order
+from pourday.outcome.events import events, moments
 from pourday.outcome.scene import scene
 from pourday.report.rehearsal.answers import stop_page
 from pourday.report.rehearsal.ordering import NO_ORDERS, tried
 from pourday.report.rehearsal.rehearse import opening, page_of, press, upset_reader
 from pourday.report.rehearsal.stand import Replay
+from pourday.report.rehearsal.view import Page
 from pourday.scenario.model.scenario import Standby
-from pourday.study.choices.rehearsed import Rehearsed
+from pourday.study.choices.rehearsed import Rehearsed, moment_of
 from pourday.study.days import blind_day
 
 SMALL = Standby("small pump", output=18 / 3600.0, ready=600.0, reach=None, call_out=400.0)
@@ -170,3 +173,30 @@ def test_orders_in_a_real_terminal(tmp_path):
         assert screen.ended() == 0
     finally:
         screen.close()
+
+
+@pytest.mark.parametrize("name", ["clinic_level_1", "depot_two_pumps"])
+def test_no_page_after_an_order_depends_on_how_long_the_stop_lasts(name):
+    basis = first_basis(shipped(name))
+    basis = replace(basis, scenario=replace(basis.scenario, standbys=(SMALL,)))
+    read, rehearsed = upset_reader(basis), Rehearsed(basis, 2)
+    at = moment_of(10.5 * 3600.0 + 600.0)
+    for line in ("hold", "stand-by", "end bay"):
+        orders = (parse_order(line, at, 1),)
+        days = [
+            rehearsed.day((read(f"10:30 pump 1 down {length}"),), orders)[0]
+            for length in ("50 min", "3 h")
+        ]
+        for minute in (11, 18, 27, 45):
+            time = 10.5 * 3600.0 + minute * 60.0
+            short, long = (
+                lines_of(Page(day, scene(day, time), _happened(day, time)), 100, 50) for day in days
+            )
+            assert short == long
+            now = scene(days[0], time)
+            accounted = now.placed + now.in_line + now.on_trucks + now.carted_off
+            assert now.batched == pytest.approx(accounted)
+
+
+def _happened(day, time):
+    return moments(tuple(event for event in events(day) if event.time <= time))
