@@ -259,9 +259,8 @@ def test_a_front_that_stands_says_first_how_long(day):
         front, doing="down", why="broken", since=now.time - 60, stands_since=now.time - 25 * 60
     )
     told = row(lines_of(Page(day, replace(now, fronts=(down,)), ()), 80, 24), "Pump 1")
-    assert told.startswith(
-        f"stands 25 min: broken down, at {strip_words(1, layout.strips[0].name)}, 100 % in, since 07:05"
-    )
+    named = strip_words(1, layout.strips[0].name)
+    assert told.startswith(f"stands 25 min: broken down, at {named}, 100 % in, since 07:05")
 
 
 def test_before_its_start_a_pump_says_when_it_will_be_ready(day):
