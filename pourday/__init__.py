@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pourday.api.deck import DeckPeaks, deck_peaks
     from pourday.api.price import Price, price
     from pourday.api.read import ScenarioWarning, read
+    from pourday.api.sheet import SiteSheet, sheet
     from pourday.api.split import FloorSplit, split
     from pourday.scenario.base.faults import Fault, ScenarioError
     from pourday.scenario.model.scenario import Scenario
@@ -34,6 +35,7 @@ __all__ = [
     "Scenario",
     "ScenarioError",
     "ScenarioWarning",
+    "SiteSheet",
     "Strips",
     "Trucks",
     "__version__",
@@ -43,6 +45,7 @@ __all__ = [
     "play",
     "price",
     "read",
+    "sheet",
     "split",
 ]
 
@@ -54,6 +57,7 @@ _HOMES = {
     "pourday.api.deck": ("DeckPeaks", "deck_peaks"),
     "pourday.api.price": ("Price", "price"),
     "pourday.api.read": ("ScenarioWarning", "read"),
+    "pourday.api.sheet": ("SiteSheet", "sheet"),
     "pourday.api.split": ("FloorSplit", "split"),
     "pourday.scenario.base.faults": ("Fault", "ScenarioError"),
     "pourday.scenario.model.scenario": ("Scenario",),

@@ -20,10 +20,12 @@ from pourday.commands.deck import deck
 from pourday.commands.explain import explain
 from pourday.commands.forecast import forecast
 from pourday.commands.keys import keys
+from pourday.commands.learn import learn
 from pourday.commands.new import new
 from pourday.commands.note import note
 from pourday.commands.price import price
 from pourday.commands.rehearse import rehearse
+from pourday.commands.shared.help import Command, Group
 from pourday.commands.shared.prepared import tell_faults
 from pourday.commands.shared.screen import complain, substitute_letters
 from pourday.commands.sheet import sheet
@@ -31,6 +33,7 @@ from pourday.commands.split import split
 from pourday.commands.starts import starts
 
 app = typer.Typer(
+    cls=Group,
     add_completion=False,
     rich_markup_mode=None,  # help is plain text: rich takes as long to load as all the rest of it
     no_args_is_help=True,
@@ -52,11 +55,12 @@ _LISTED: dict[Callable[..., None], str] = {
     sheet: "Paper for the site: a plan as pages to print (PDF).",
     note: "One line about a pour under way, stamped, written down.",
     forecast: "A pour under way: what to do next, and when it ends.",
+    learn: "From tickets of several pours: the file's numbers anew.",
     explain: "What a figure of the reports is, and what moves it.",
     keys: "What may stand in a scenario file, and what it is for.",
 }
 for command, short in _LISTED.items():
-    app.command(short_help=short)(command)
+    app.command(cls=Command, short_help=short)(command)
 
 # Matrices here have a few hundred rows: threads in the algebra only wait for each other (`deck` of
 # the market hall: 11.7 s of CPU with two, 6.8 s with one), and a study has a process a core anyway.

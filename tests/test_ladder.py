@@ -56,6 +56,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("lines",),
     ),
     "study": (
+        ("told",),
         ("statistics", "metrics", "prepare"),
         ("engine",),
         ("forecast", "orders", "*"),
@@ -63,7 +64,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (
-        ("units",),
+        ("units", "narrow"),
         ("words", "progress", "screen"),
         ("basis", "moves"),
         ("text", "figures", "records", "rehearsal"),
@@ -76,24 +77,27 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("*",),
     ),
     "report.sheet": (
-        ("paper", "amounts"),
+        ("letters", "amounts"),
+        ("paper",),
         ("words",),
         ("strip_plan",),
         ("*",),
         ("save",),
     ),
     "report.figures": (
-        ("png",),
+        ("png", "style"),
         ("page",),
+        ("half",),
+        ("axis",),
         ("floor", "*"),
         ("day", "concrete", "deck"),
         ("save",),
-        ("compare",),
+        ("many",),
     ),
     "api": (
         ("base",),
         ("columns",),
-        ("read", "day", "compare", "deck", "choose", "price", "split"),
+        ("read", "day", "compare", "deck", "choose", "price", "sheet", "split"),
     ),
     "commands": (("shared",), ("*",)),
 }

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pourday.outcome.base.basis import Basis
+from pourday.report.units import Units, units_named
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.prepare import prepare, with_upsets
 
@@ -57,6 +58,17 @@ def whole(name: str, value: int, least: int) -> int:
     if number < least:
         raise ValueError(f"{name}: found {number}; allowed: {least} or more")
     return number
+
+
+def units_of(name: str) -> Units:
+    """The units of that name for what people read.
+
+    Raises:
+        ValueError: where it is neither "si" nor "us".
+    """
+    if name not in ("si", "us"):
+        raise ValueError(f"units: found {name!r}; allowed: 'si' or 'us'")
+    return units_named(name)
 
 
 def floats(values: Iterable[float], unit: float = 1.0) -> Floats:

@@ -7,14 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from pourday.api.base import Bools, Floats, fixed, prepared, whole
+from pourday.api.base import Bools, Floats, fixed, prepared, units_of, whole
+from pourday.outcome.base.basis import Basis
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice, choose, of_the_deck, on_fresh_days, struck_off
 from pourday.study.compare import CHANCES
 from pourday.study.compare import Comparison as Summary
 from pourday.study.compare import compare as side_by_side
 from pourday.study.compare import on_fresh_days as with_fresh
-from pourday.study.days import PlanDays, study_plans
+from pourday.study.days import PlanDays, one_day, study_plans
 from pourday.study.metrics import NAMES
 from pourday.study.verdict.final import FRESH_AFTER, FRESH_DAYS
 from pourday.study.verdict.limits import known_of
@@ -109,19 +110,39 @@ class Comparison:
 
     ``plans`` has the days of each plan by its name, in the order asked for. ``choice`` says which
     to prefer, how surely (``choice.verdict``) and why not the others, ``summary`` has spreads,
-    chances and paired differences.
+    chances and paired differences,
+    ``bases`` what all days of a plan share.
     """
 
     scenario: Scenario = field(repr=False)
     plans: dict[str, DaysOfPlan]
     summary: Summary = field(repr=False)
     choice: Choice = field(repr=False)
+    bases: tuple[Basis, ...] = field(repr=False)
 
     def to_dict(self) -> dict[str, Any]:
         """What ``pourday compare --json`` writes (docs/outputs.md)."""
         from pourday.report.records.study import compare_record
 
         return compare_record(self.scenario, self.summary, self.choice)
+
+    def to_html(self, *, units: str = "si", seed: int | None = None) -> str:
+        """The page that ``pourday compare --html`` writes, without the warnings of the file.
+
+        Args:
+            units: "us" says it in yd³, ft, in and °F (docs/units.md).
+            seed: number of the day under the slider; the first of those compared unless told.
+
+        Raises:
+            ValueError: for units of another name, or a seed below 0.
+        """
+        from pourday.report.page.compare import compare_page, drawn_plans
+
+        first = next(iter(self.plans.values())).first_seed
+        shown = first if seed is None else whole("seed", seed, 0)
+        days = [one_day(basis, shown) for basis in drawn_plans(self.choice, self.bases)]
+        said_in = units_of(units)
+        return compare_page(self.summary, self.choice, self.bases, days, units=said_in)
 
 
 def compare(
@@ -168,6 +189,7 @@ def compare(
         plans={each.plan: _days_of(each) for each in played},
         summary=summary,
         choice=choice,
+        bases=bases,
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from pourday.api.base import prepared, whole
+from pourday.api.base import prepared, units_of, whole
 from pourday.api.columns import (
     DeckUse,
     EdgePairs,
@@ -79,6 +79,18 @@ class Day:
 
         found = effects(self.outcome, lambda upsets: one_day(self.basis, self.seed, upsets))
         return day_record(self.outcome, found, long_stops(self.outcome))
+
+    def to_html(self, *, units: str = "si") -> str:
+        """The page that ``pourday day --html`` writes, without the warnings of the file.
+
+        ``units`` "us" says it in yd³, ft, in and °F (docs/units.md).
+
+        Raises:
+            ValueError: for units of another name.
+        """
+        from pourday.report.page.day import day_page
+
+        return day_page(self.outcome, units=units_of(units))
 
 
 def play(

@@ -20,9 +20,13 @@ def check(
     ] = None,
     plan: PlanName = None,
     units: UnitsName = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Print strips, edges and rules too.")
+    ] = False,
 ) -> None:
     """Read a scenario and print the floor: areas, volumes, strips, order, broken rules."""
     from pourday.report.text.check import check_report
+    from pourday.report.text.first.check import first_check
 
     named(draw, ".png", "pictures are PNG files")
     check_outputs(files=(draw,), source=file)
@@ -30,9 +34,10 @@ def check(
 
     def _draw(path: Path) -> None:
         from pourday.report.figures.save import save_strip_plan
+        from pourday.report.units import units_named
 
-        save_strip_plan(scenario, plans[0].plan, plans[0].layout, path)
+        save_strip_plan(scenario, plans[0].plan, plans[0].layout, path, units_named(units))
 
     whole = save((draw, _draw))
-    check_report(console(units), scenario, plans, warnings)
+    (check_report if full else first_check)(console(units), scenario, plans, warnings)
     leave(whole)

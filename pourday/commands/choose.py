@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, save
-from pourday.commands.shared.options import Cluster, Figures, File, JsonPath, Upsets, Workers
+from pourday.commands.shared.options import (
+    Cluster,
+    Figures,
+    File,
+    JsonPath,
+    UnitsName,
+    Upsets,
+    Workers,
+)
 from pourday.commands.shared.played import Where, leave_stopped, until_stopped
 from pourday.commands.shared.prepared import searched
 from pourday.commands.shared.screen import complain, console
@@ -46,21 +54,24 @@ def choose(
     ] = 1000,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     workers: Workers = None,
     cluster: Cluster = None,
     json_path: JsonPath = None,
     figures: Figures = None,
+    units: UnitsName = None,
 ) -> None:
     """Try every combination that [search] asks for; say which is cheapest within the limits."""
     from pourday.report.records.choose import choose_record
     from pourday.report.text.choose import choose_report
+    from pourday.report.text.first.choose import first_choose
     from pourday.study.search.keys import steps_of
     from pourday.study.search.trial import Trial
 
     check_outputs((json_path,), (figures,), source=file)
     search, warnings, bases = searched(file, upset)
     trial = Trial(bases, seed, steps_of(search))
-    out = console()
+    out = console(units)
     asked = _Asked(most_days, minutes, fresh)
     found, again, stop = _played(out, search, trial, asked, Where(workers, cluster))
     whole = True
@@ -69,13 +80,13 @@ def choose(
         def _draw(folder: object) -> None:
             from pathlib import Path
 
-            from pourday.report.figures.choose import save_choose_figures
+            from pourday.report.figures.many.choose import save_choose_figures
 
             save_choose_figures(found, again, Path(str(folder)))
 
         record = json_of(lambda: choose_record(found, again))
         whole = save((json_path, record), (figures, _draw))
-    choose_report(out, found, again, warnings)
+    (choose_report if full else first_choose)(out, found, again, warnings)
     leave_stopped(stop, json_path, figures)
     leave(whole)
 

@@ -46,10 +46,11 @@ def compare(
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
     upset: Upsets = None,
     sensitivity: Annotated[
-        bool, typer.Option("--sensitivity", help="Say what moves the result (docs/choosing.md).")
+        bool, typer.Option("--sensitivity", help="Say what moves the result (docs/compare.md).")
     ] = False,
     sensitivity_of: SensitivityOf = None,
     swing: Swings = None,
+    full: Annotated[bool, typer.Option("--full", help="Print every figure of every plan.")] = False,
     workers: Workers = None,
     cluster: Cluster = None,
     resume: Resume = None,
@@ -61,6 +62,7 @@ def compare(
     """Play many days of every plan and say which plan to prefer, why, and how surely."""
     from pourday.report.records.study import compare_record
     from pourday.report.text.compare import compare_report
+    from pourday.report.text.first.compare import first_compare
     from pourday.report.text.split import pours_words
 
     named(resume, ".npz", "a study is kept in an .npz file")
@@ -80,24 +82,33 @@ def compare(
         moves = moved(wanted, plans, found.played, best, Where(workers, cluster))
 
     def _draw(folder: Path) -> None:
-        from pourday.report.figures.compare import save_compare_figures
+        from pourday.report.figures.many.compare import save_compare_figures
+        from pourday.report.progress import share_bar
+        from pourday.report.screen import units_of
         from pourday.study.days import one_day
 
         outcomes = [one_day(basis, seed) for basis in plans]
-        save_compare_figures(scenario, comparison, outcomes, folder)
+        with share_bar("drawing") as told:
+            save_compare_figures(scenario, comparison, outcomes, folder, units_of(out), told)
         moves.draw(scenario.title, folder)
 
     def _draw_many(folder: Path) -> None:
         name = choice.plan or choice.least_bad
         basis = next((each for each in plans if each.plan.name == name), plans[0])
-        draw_many_days(basis, (days, seed), Where(workers), folder)
+        draw_many_days(basis, (days, seed), Where(workers), folder, units)
 
     def _page() -> str:
         from pourday.report.page.compare import compare_page, drawn_plans
+        from pourday.report.progress import share_bar
+        from pourday.report.units import units_named
         from pourday.study.days import one_day
+        from pourday.study.told import counted
 
         drawn = [one_day(basis, seed) for basis in drawn_plans(choice, plans)]
-        return compare_page(comparison, choice, plans, drawn, warnings)
+        with share_bar("writing the page") as told:
+            return compare_page(
+                comparison, choice, plans, counted(drawn, told), warnings, units_named(units)
+            )
 
     whole = True
     if stop is None and moves.stop is None:
@@ -106,7 +117,10 @@ def compare(
     if stop is not None:
         say_stopped(out, found.days, asked.days, stop)
     moves.report(out)
-    compare_report(out, scenario, plans, comparison, choice, warnings)
+    if full:
+        compare_report(out, scenario, plans, comparison, choice, warnings)
+    else:
+        first_compare(out, scenario, comparison, choice, warnings)
     if scenario.pours:
         out.print(pours_words([pour.name for pour in scenario.pours]), highlight=False)
     leave_stopped(stop or moves.stop, json_path, html, figures)

@@ -30,7 +30,7 @@ def day(
     plan: PlanName = None,
     seed: Annotated[int, typer.Option(min=0, help="Number of the day to play.")] = 0,
     upset: Upsets = None,
-    full: Annotated[bool, typer.Option("--full", help="List every strip and truck.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     json_path: JsonPath = None,
     html: HtmlPath = None,
     figures: Figures = None,
@@ -47,6 +47,8 @@ def day(
     from pourday.report.page.day import day_page
     from pourday.report.records.day import day_record
     from pourday.report.text.day import day_report
+    from pourday.report.text.first.day import first_day
+    from pourday.report.units import units_named
     from pourday.study.days import one_day
     from pourday.study.effects import effects
     from pourday.study.heat import heat
@@ -56,19 +58,24 @@ def day(
     check_outputs((json_path, calendar, html), (figures, series), source=file)
     _, warnings, plans = prepared(file, plan, upsets=upset)
     outcome = one_day(plans[0], seed)
-    done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets))
+    # Days played again without each upset and with each measure: only where they are shown.
+    again = full or json_path is not None
+    done = effects(outcome, lambda upsets: one_day(plans[0], seed, upsets)) if again else ()
     advice = long_stops(outcome)
-    hot = heat(plans[0], outcome)
+    hot = heat(plans[0], outcome) if again else None
     whole = save(
         (json_path, json_of(lambda: day_record(outcome, done, advice, hot))),
-        (html, text_of(lambda: day_page(outcome, warnings))),
-        (figures, partial(_draw, outcome)),
+        (html, text_of(lambda: day_page(outcome, warnings, units_named(units)))),
+        (figures, partial(_draw, outcome, units)),
         (series, partial(_save_series, outcome, seed)),
     )
     whole = _save_calendar(outcome, calendar) and whole
     out = console(units)
-    warn(out, warnings)
-    day_report(out, outcome, done, advice, everything=full, hot=hot)
+    if full:
+        warn(out, warnings)
+        day_report(out, outcome, done, advice, everything=True, hot=hot)
+    else:
+        first_day(out, outcome, warnings, advice)
     leave(whole)
 
 
@@ -82,12 +89,17 @@ def _save_calendar(outcome: Outcome, path: Path | None) -> bool:
     return save((path, partial(save_calendar, dates, scenario.title, scenario.date)))
 
 
-def _draw(outcome: Outcome, folder: Path) -> None:
+def _draw(outcome: Outcome, units: str | None, folder: Path) -> None:
     from pourday.report.figures.concrete.save import save_concrete_figures
     from pourday.report.figures.save import save_figures
+    from pourday.report.progress import share_bar
+    from pourday.report.units import units_named
+    from pourday.study.told import within
 
-    save_figures(outcome, folder)
-    save_concrete_figures(outcome, folder)
+    said_in = units_named(units)
+    with share_bar("drawing") as told:
+        save_figures(outcome, folder, said_in, within(told, 0.0, 0.67))
+        save_concrete_figures(outcome, folder, said_in, within(told, 0.67, 1.0))
 
 
 def _save_series(outcome: Outcome, seed: int, folder: Path) -> None:

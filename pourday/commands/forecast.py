@@ -10,11 +10,13 @@ import typer
 
 from pourday.commands.shared.files import check_outputs, json_of, leave, named, save
 from pourday.commands.shared.hut import clock_now, follow, moment, tickets_at
-from pourday.commands.shared.options import File, JsonPath, PlanName, Workers
+from pourday.commands.shared.options import File, JsonPath, PlanName, UnitsName, Workers
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console, warn
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from pourday.outcome.base.basis import Basis
     from pourday.study.forecast.forecast import Forecast
 
@@ -37,21 +39,24 @@ def forecast(
     ] = None,
     json_path: JsonPath = None,
     workers: Workers = None,
+    units: UnitsName = None,
 ) -> None:
     """Say how a pour under way goes on: finish, edges, loads to call, money, against the plan."""
+    from pourday.report.text.forecast import forecast_report
+
     named(html, ".html", "a page is an .html file")
     check_outputs((html, json_path), source=file)
     _, warnings, plans = prepared(file, plan)
-    out = console()
+    out = console(units)
 
     def _found() -> Forecast:
         return _forecast(plans[0], tickets, at, (rests, seed, workers))
 
     if not follows:
         found = _found()
-        whole = _written(found, html, json_path)
+        whole = _written(out, found, html, json_path)
         warn(out, warnings)
-        _print(found, full)
+        forecast_report(out, found, full)
         leave(whole)
         return
 
@@ -60,9 +65,9 @@ def forecast(
             found = _found()
         except typer.Exit:  # an editor may just be replacing the file
             return
-        _written(found, html, json_path)
+        _written(out, found, html, json_path)
         out.clear()
-        _print(found, full)
+        forecast_report(out, found, full)
         out.print(said or "Type a line (7 in), Enter: it is stamped and written; q leaves.")
 
     follow(tickets, _paint)
@@ -71,27 +76,28 @@ def forecast(
 def _forecast(
     basis: Basis, path: Path, at: str | None, how: tuple[int, int, int | None]
 ) -> Forecast:
-    from pourday.study.forecast.forecast import forecast as forecast_of
+    from pourday.report.progress import share_bar
+    from pourday.study.forecast.forecast import PLAN_DAYS, gathered
+    from pourday.study.forecast.known import known_of
+    from pourday.study.forecast.rests import play_rests
 
     told = tickets_at(path)
     rests, seed, workers = how
     now = moment(told, at, basis.plan.start, clock_now())
-    return forecast_of(basis, told, now, rests, seed, workers)
+    known = known_of(basis, told, now)
+    with share_bar("playing rests") as bar:
+        played = play_rests(known, rests, min(rests, PLAN_DAYS), seed, workers, bar)
+    return gathered(known, now, seed, played)
 
 
-def _written(found: Forecast, html: Path | None, json_path: Path | None) -> bool:
+def _written(out: Console, found: Forecast, html: Path | None, json_path: Path | None) -> bool:
     from pourday.report.records.forecast import forecast_record
+    from pourday.report.screen import units_of
     from pourday.report.text.forecast_page import forecast_page
     from pourday.scenario.base.written import replaced
 
     def _page(path: Path) -> None:
         with replaced(path) as file:
-            file.write(forecast_page(found, datetime.now()).encode("utf-8"))
+            file.write(forecast_page(found, datetime.now(), units_of(out)).encode("utf-8"))
 
     return save((html, _page), (json_path, json_of(lambda: forecast_record(found))))
-
-
-def _print(found: Forecast, full: bool) -> None:
-    from pourday.report.text.forecast import forecast_report
-
-    forecast_report(console(), found, full)

@@ -30,7 +30,9 @@ def price(
     plan: PlanName = None,
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play.")] = 200,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
-    full: Annotated[bool, typer.Option("--full", help="Waste, hours and bays too.")] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="Every line, waste, hours and bays.")
+    ] = False,
     upset: Upsets = None,
     workers: Workers = None,
     cluster: Cluster = None,
@@ -44,6 +46,7 @@ def price(
 ) -> None:
     """Play many days of one plan and price them line by line."""
     from pourday.report.records.price import price_record, save_price
+    from pourday.report.text.first.price import first_price
     from pourday.report.text.price import price_report
     from pourday.study.price import price_study, priced
 
@@ -67,6 +70,9 @@ def price(
     out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger.complete_days, days, stop)
-    price_report(out, basis, found, warnings, full)
+    if full:
+        price_report(out, basis, found, warnings, everything=True)
+    else:
+        first_price(out, basis, found, warnings)
     leave_stopped(stop, json_path, csv_path, figures)
     leave(whole)

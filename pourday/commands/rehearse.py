@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from pourday.commands.shared.options import File, PlanName, Upsets
+from pourday.commands.shared.options import File, PlanName, UnitsName, Upsets
 from pourday.commands.shared.prepared import prepared
 from pourday.commands.shared.screen import console, warn
 
@@ -20,6 +20,7 @@ def rehearse(
         typer.Option(min=0.05, max=60, help="Runs by itself: seconds from event to event."),
     ] = None,
     upset: Upsets = None,
+    units: UnitsName = None,
 ) -> None:
     """Step through one day in the terminal, key by key, and let things go wrong on the way."""
     from pourday.report.rehearsal import rehearse as rehearsal
@@ -34,6 +35,6 @@ def rehearse(
         lambda upsets: blind_day(basis, seed, upsets),
         Rehearsed(basis, seed),
     )
-    out = console()
+    out = console(units)
     warn(out, warnings)
     rehearsal.rehearse(out, blind_day(basis, seed), replay, pace)

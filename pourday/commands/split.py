@@ -60,9 +60,10 @@ def split(
     found = _found(file, scenario, (plan, parts), play)
 
     def _draw(folder: Path) -> None:
-        from pourday.report.figures.split import save_split_figure
+        from pourday.report.figures.many.split import save_split_figure
+        from pourday.report.units import units_named
 
-        save_split_figure(scenario, found, folder)
+        save_split_figure(scenario, found, folder, units_named(units))
 
     whole = save((json_path, json_of(lambda: split_record(scenario, found))), (figures, _draw))
     whole = _save_calendar(scenario, found, seed, calendar) and whole

@@ -36,6 +36,7 @@ def starts(
     ] = "drying",
     days: Annotated[int, typer.Option(min=1, max=100000, help="Days to play of each start.")] = 100,
     seed: Annotated[int, typer.Option(min=0, help="Number of the first day.")] = 0,
+    full: Annotated[bool, typer.Option("--full", help="Print all there is to say.")] = False,
     workers: Workers = None,
     cluster: Cluster = None,
     resume: Resume = None,
@@ -44,6 +45,7 @@ def starts(
 ) -> None:
     """Begin the same plan at each hour: which starts keep the limits, and which is best."""
     from pourday.report.records.study import starts_record
+    from pourday.report.text.first.starts import first_starts
     from pourday.report.text.starts import starts_report
     from pourday.report.text.verdict import beforehand
     from pourday.study.start_times import hours_of_day, ranked, start_study
@@ -67,7 +69,10 @@ def starts(
     out = console(units)
     if stop is not None:
         say_stopped(out, study.ledger.complete_days, days, stop)
-    warn(out, warnings)
-    starts_report(out, scenario, found, ranking)
+    if full:
+        warn(out, warnings)
+        starts_report(out, scenario, found, ranking)
+    else:
+        first_starts(out, scenario, found, ranking, warnings)
     leave_stopped(stop, json_path)
     leave(whole)

@@ -251,3 +251,8 @@ def _side_by_side(
             kind = next((k for k in (EDGE, JOINT, BEAM) if k in sides), GAP)
             high = b if final else a + (part + 1) * step
             yield _Piece(kind, f"strip {number}", a + part * step, high)
+
+
+def strip_words(number: int, name: str) -> str:
+    """A strip as people call it: its number in order, from 1, and its name: "12 (1b joint)"."""
+    return f"{number} ({name.replace('/', ' ')})"

@@ -1,4 +1,4 @@
-"""The console of reports: every text is text there, and no number is broken across two lines."""
+"""The console of reports: text is text there, no number is broken in two, no table is cut."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from typing import IO, Any
 
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
+from rich.table import Table
 from rich.text import Text
 
+from pourday.report.narrow import fitted, is_cut
 from pourday.report.units import SI, Units
 
 # Between the thousands of a number: 12 345 is one word.
@@ -22,7 +24,7 @@ class Screen(Console):
     """A console on which names are shown as they are and the digits of a number stay together.
 
     Brackets or colons in a text mean nothing more; what is bold says so by its style. ``units``
-    are those of its reader.
+    are those of its reader. A table that does not fit is told row by row (``report/narrow.py``).
     """
 
     def __init__(
@@ -53,8 +55,18 @@ class Screen(Console):
         if isinstance(renderable, Text) and _joined(renderable.plain) != renderable.plain:
             renderable = renderable.copy()
             renderable.plain = _joined(renderable.plain)
+        if isinstance(renderable, Table):
+            renderable = self._whole(renderable, options or self.options)
         for part in super().render(renderable, options):
             yield part._replace(text=part.text.replace(_JOIN, " ")) if _JOIN in part.text else part
+
+    def _whole(self, table: Table, options: ConsoleOptions) -> RenderableType:
+        """The table, or what to print instead where it would not be whole."""
+        said = fitted(self, table, options.max_width)
+        if isinstance(said, Text) or said is table:
+            return said
+        as_it_is = "".join(part.text for part in super().render(table, options))
+        return said if is_cut(as_it_is) else table
 
 
 def units_of(console: Console) -> Units:

@@ -15,8 +15,8 @@ from pourday.scenario.base.us_units import POUND, TWINS
 
 # "12.5 °C": a number and its metric unit; of a difference the word that says so as well.
 _SAID = re.compile(
-    r"(?<![\w.])(-?\d+(?:\.\d+)?) (m³/h|m³|m²K/W|m²/h|m²|kg/m²/h|kg/m³|kN/m²|kN/m³|kN/m|kN|MPa|mm"
-    r"|°C|km/h|m)(?![\w²³/])( (?:cooler|warmer))?"
+    r"(?<![\w.])(-?\d+(?:\.\d+)?) (m³/h|m³|m²K/W|m²/h|m²|kg/m²/h|kg/m³|kN/m²|kN/m³|kN/m|kN|MPa"
+    r"|mm/h|mm|°C|km/h|m)(?![\w²³/])( (?:cooler|warmer))?"
 )
 
 

@@ -18,6 +18,8 @@ from pourday.concrete.edges import (
     WARM_AIR,
 )
 from pourday.concrete.frost import COLD
+from pourday.floor.layout import Layout
+from pourday.floor.strips import strip_words as strip_words
 from pourday.outcome.concrete.cold import Cold
 from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Mix
@@ -47,6 +49,7 @@ WATER = (
     "Water: only what was withheld and stands on the ticket, before discharge, and written down; "
     "none later (ASTM C94/C94M; the engineer's clearance)."
 )
+_NAMED = 3  # plans named in a sentence before it says "and so many more"
 ALL_UPSETS = "all of them"
 
 # Air (°C) from which set times by the guide come clearly sooner than ours: 80 °F.
@@ -68,9 +71,16 @@ COSTS = {
 """The kinds of cost (``outcome.cost.KINDS``) as people call them."""
 
 
-def strip_words(number: int, name: str) -> str:
-    """A strip as people call it: its number in order, from 1, and its name: "12 (1b joint)"."""
-    return f"{number} ({name.replace('/', ' ')})"
+def strips_of(layout: Layout) -> list[str]:
+    """Every strip of a plan as people call it, in order."""
+    return [strip_words(n, strip.name) for n, strip in enumerate(layout.strips, start=1)]
+
+
+def named_plans(names: Sequence[str]) -> str:
+    """Plans in a sentence, few enough to be read: "'line', 'crane' and 5 more"."""
+    shown = ", ".join(map(repr, names[:_NAMED]))
+    more = len(names) - _NAMED
+    return shown if more <= 0 else f"{shown} and {more} more"
 
 
 def clock(seconds: float) -> str:
@@ -176,6 +186,12 @@ def money(amount: float) -> str:
     return f"{amount:,.0f}".replace(",", " ")
 
 
+def three_figures(value: float) -> str:
+    """A number with three figures, no more than two of them behind the point."""
+    places = 0 if value >= 99.95 else 1 if value >= 9.995 else 2
+    return f"{value:.{places}f}"
+
+
 def percent(share: float) -> str:
     """A share as a whole per cent; small but not zero is "<1 %", what nobody judged says so."""
     if math.isnan(share):
@@ -215,6 +231,12 @@ def heading(console: Console, text: str) -> None:
     """A section heading with an empty line before it."""
     console.print()
     console.print(Text(text, style="bold underline"))
+
+
+def question(console: Console, text: str) -> None:
+    """What the sections below it answer."""
+    console.print()
+    console.print(Text(text, style="bold reverse"))
 
 
 def caution(console: Console) -> None:

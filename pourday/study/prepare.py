@@ -16,6 +16,7 @@ from pourday.outcome.base.basis import Basis, basis, basis_beside
 from pourday.scenario.base.faults import Fault, ScenarioError, show
 from pourday.scenario.base.upsets import Upset, UpsetError, check_upset, fitted, parse_upset
 from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.study.told import Told, counted, nobody
 
 _NOTHING = 1e-9  # m²
 
@@ -103,7 +104,9 @@ class Layouts:
         return cut, self._known[-1][2]
 
 
-def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[Basis, ...]:
+def prepare(
+    scenario: Scenario, plans: tuple[Plan, ...] | None = None, told: Told = nobody
+) -> tuple[Basis, ...]:
     """The basis of each plan (all plans of the scenario unless told), in order.
 
     Plans that place the same floor in the same way share one layout.
@@ -111,15 +114,15 @@ def prepare(scenario: Scenario, plans: tuple[Plan, ...] | None = None) -> tuple[
     Raises:
         ScenarioError: with a fault for every plan whose order or deck does not work.
     """
-    return prepare_each([(scenario, plan) for plan in plans or scenario.plans])
+    return prepare_each([(scenario, plan) for plan in plans or scenario.plans], told)
 
 
-def prepare_each(plans: Sequence[tuple[Scenario, Plan]]) -> tuple[Basis, ...]:
+def prepare_each(plans: Sequence[tuple[Scenario, Plan]], told: Told = nobody) -> tuple[Basis, ...]:
     """The basis of each plan, each with a scenario of its own; raises as :func:`prepare` does."""
     layouts = Layouts()
     ready: list[Basis] = []
     faults: list[Fault] = []
-    for scenario, plan in plans:
+    for scenario, plan in counted(plans, told):
         try:
             ready.append(layouts.basis_of(scenario, plan))
         except ScenarioError as wrong:

@@ -16,6 +16,7 @@ FORMS = (
     "strip 12 at 9.5m 10:30", "stop end 12 at 9.5m 10:50", "stop 10:30 blocked", "guess 11:15",
     "go 11:20", "break 12:10", "work 12:40", "people 7 13:00", "pump 2 7 on 8:48",
     "moved to B 11:00", "call 6m3 for 11:40", "hold 10:35", "send 11:20", "wrong 3", "units m3",
+    "also plant.csv",
 )  # fmt: skip
 """An example of every line."""
 LONGEST = 200
@@ -84,6 +85,8 @@ def parse_line(text: str, row: int = 0) -> Line | None:
     else:
         raise LineError(f"nothing like it is known; lines are such as {_examples(text)}")
     _all_said(words, found)
+    if found.kind == say.ALSO:  # a name keeps its capitals
+        found = replace(found, why=text.split("#", 1)[0].split(None, 1)[1].strip())
     return replace(found, row=row, text=text.strip(), front=front)
 
 
@@ -193,6 +196,13 @@ def _wrong(words: _Words) -> Line:
     return Line(0, "", say.WRONG, number=number)
 
 
+def _also(words: _Words) -> Line:
+    if not words.left:
+        raise LineError("which file? also plant.csv")
+    words.rest()
+    return Line(0, "", say.ALSO)
+
+
 def _units(words: _Words) -> Line:
     unit = words.rest().replace("³", "3")
     if unit not in ("m3", "yd3"):
@@ -214,6 +224,7 @@ _FORMS: dict[str, Callable[[_Words], Line]] = {
     "call": _call,
     "wrong": _wrong,
     "units": _units,
+    "also": _also,
 }
 
 

@@ -12,10 +12,10 @@ STRIP_START, STRIP_FULL, STRIP_AT, STOP_END = "strip start", "strip full", "stri
 STOP, GUESS, GO = "stop", "guess", "go"
 BREAK, WORK, PEOPLE, MOVED = "break", "work", "people", "moved"
 CALL, HOLD, SEND = "call", "hold", "send"
-WRONG, UNITS = "wrong", "units"
+WRONG, UNITS, ALSO = "wrong", "units", "also"
 AHEAD = (CALL, GUESS)
 """What names a time that is still to come."""
-NO_TIME = (WRONG, UNITS)
+NO_TIME = (WRONG, UNITS, ALSO)
 """What needs no time."""
 
 DAY = 24 * 3600.0
@@ -32,7 +32,7 @@ class Line:
     same, or the latest. ``load`` is the number of the delivery ticket, ``strip`` that of the strip
     (from 1), ``front`` the pump (from 0). ``back`` went back in the truck; ``loaded`` is when
     loading began; ``number`` is that of "people" and "wrong"; ``why`` of a stop or of a load sent
-    away, the place of "moved".
+    away, the place of "moved", the file of "also".
     """
 
     row: int

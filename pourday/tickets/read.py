@@ -7,17 +7,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from pourday.scenario.base.disk import read_file
+from pourday.scenario.base.disk import NoFileError, read_file
 from pourday.scenario.base.text import printable
 from pourday.tickets import line as say
 from pourday.tickets.export import is_export, lines_of_export
 from pourday.tickets.grammar import parse_line
 from pourday.tickets.line import DAY, Line, Remark, clock
+from pourday.tickets.merge import with_table
 from pourday.tickets.tokens import LineError
 
 MOST_BYTES = 2_000_000
 """Largest file of tickets: a thousand times what a day writes."""
 _HALF_DAY = DAY / 2
+# A slip of the hour: so long (s) after the two lines before it and the three after it (chosen here;
+# who writes up what he missed has not missed three hours).
+_SLIP, _SLIP_AFTER, _SLIP_AROUND = 3 * 3600.0, 3, 5
 
 
 @dataclass(frozen=True)
@@ -43,12 +47,26 @@ def read_tickets(path: Path) -> Tickets:
     Raises:
         NoFileError: where there is none that can be read, or one larger than ``MOST_BYTES``.
     """
-    return parse_tickets(read_file(path, MOST_BYTES).decode("utf-8-sig", "replace"))
+    return parse_tickets(_text(path), path.parent)
 
 
-def parse_tickets(text: str) -> Tickets:
-    """The tickets in a text; whatever it is, no line of it stops the others."""
-    rows = [printable(row) for row in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+def _text(path: Path) -> str:
+    raw = read_file(path, MOST_BYTES)
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):  # as a spreadsheet saves "Unicode text"
+        return raw.decode("utf-16", "replace")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        marked = raw.startswith(b"\xef\xbb\xbf")
+        return raw.decode("utf-8-sig" if marked else "cp1252", "replace")
+
+
+def parse_tickets(text: str, folder: Path | None = None) -> Tickets:
+    """The tickets in a text; whatever it is, no line of it stops the others.
+
+    A plant's table that a line names ("also plant.csv") is looked for in ``folder``.
+    """
+    rows = _rows(text)
     if is_export(rows):
         return _told(*lines_of_export(rows))
     remarks: list[Remark] = []
@@ -61,7 +79,45 @@ def parse_tickets(text: str) -> Tickets:
             continue
         if found is not None:
             lines.append(found)
-    return _told(lines, remarks)
+    told = _told(lines, remarks)
+    tables = [line for line in lines if line.kind == say.ALSO]
+    rows_gone = {r.row for r in told.remarks if r.text.startswith("not true")}
+    for line in tables:
+        if line.row not in rows_gone:
+            told = _with_table(told, line, folder)
+    return told
+
+
+def _with_table(told: Tickets, line: Line, folder: Path | None) -> Tickets:
+    """With the plant's table that a line names; why not, as a remark, where it cannot be read."""
+    try:
+        if folder is None:
+            raise NoFileError("a text has no folder")
+        table = _rows(_text(folder / line.why))
+        if not is_export(table):
+            raise NoFileError("its columns are not those of a plant's table")
+    except (NoFileError, ValueError) as error:
+        remark = Remark(line.row, f'"{line.why[:60]}" is not read: {error}')
+        return replace(told, remarks=_by_row([*told.remarks, remark]))
+    read = _told(*lines_of_export(table))
+    mine = [Remark(line.row, f"{line.why}, row {each.row}: {each.text}") for each in read.remarks]
+    there = [replace(each, row=line.row) for each in read.lines]
+    both, said = with_table(told.lines, there, line.why)
+    odd = [Remark(line.row, each) for each in said]
+    return replace(told, lines=tuple(both), remarks=_by_row([*told.remarks, *mine, *odd]))
+
+
+def _by_row(remarks: list[Remark]) -> tuple[Remark, ...]:
+    return tuple(sorted(remarks, key=lambda each: each.row))
+
+
+def _rows(text: str) -> list[str]:
+    return [_shown(row) for row in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+
+
+def _shown(row: str) -> str:
+    """A row with nothing in it that a screen could not show; tabs part fields and words."""
+    return "\t".join(printable(part) for part in row.split("\t"))
 
 
 def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
@@ -69,9 +125,10 @@ def _told(lines: list[Line], remarks: list[Remark]) -> Tickets:
     for line in lines:
         units = line.why if line.kind == say.UNITS else units
     lines = _without_wrong(lines, remarks)
-    lines = _with_days([line for line in lines if line.kind not in say.NO_TIME], remarks)
+    lines = [line for line in lines if line.kind not in say.NO_TIME]
+    lines = _with_days(_without_slips(lines, remarks), remarks)
     lines = _between(lines, remarks)
-    return Tickets(tuple(lines), tuple(sorted(remarks, key=lambda each: each.row)), units)
+    return Tickets(tuple(lines), _by_row(remarks), units)
 
 
 def _without_wrong(lines: list[Line], remarks: list[Remark]) -> list[Line]:
@@ -88,6 +145,27 @@ def _without_wrong(lines: list[Line], remarks: list[Remark]) -> list[Line]:
         gone.add(line.number)
         remarks.append(Remark(line.number, f"not true, as line {line.row} says"))
     return [line for line in lines if line.row not in gone]
+
+
+def _without_slips(lines: list[Line], remarks: list[Remark]) -> list[Line]:
+    """Without lines whose hour was mistyped: far after all of the lines around them.
+
+    Such a line would put all that follow it out of order.
+    """
+    out: list[Line] = []
+    timed = [n for n in lines if not math.isnan(n.time) and n.kind not in say.AHEAD]
+    at = {id(line): k for k, line in enumerate(timed)}
+    for line in lines:
+        k = at.get(id(line))
+        around = [] if k is None else [*timed[max(0, k - 2) : k], *timed[k + 1 : k + 4]]
+        after = [] if k is None else timed[k + 1 : k + 4]
+        ahead = [(line.time - other.time + _HALF_DAY) % DAY - _HALF_DAY for other in around]
+        if len(after) == _SLIP_AFTER and len(around) == _SLIP_AROUND and min(ahead) > _SLIP:
+            said = f"{clock(line.time)} is more than 3 h after the lines before and after it"
+            remarks.append(Remark(line.row, f"{said}: a slip, left out; write it anew"))
+            continue
+        out.append(line)
+    return out
 
 
 def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:

@@ -35,7 +35,7 @@ def test_a_comparison_says_letter_by_letter_what_the_command_writes(found, tmp_p
 
 
 def test_so_does_one_from_another_first_day_on_which_things_go_wrong(clinic, tmp_path):
-    told = ("compare", CLINIC, "--days", 3, "--seed", 9, "--upset", "10:15 pump down 1 h")
+    told = ("compare", "--full", CLINIC, "--days", 3, "--seed", 9, "--upset", "10:15 pump down 1 h")
     written = json_written(tmp_path / "compare.json", *told)
     mine = pourday.compare(clinic, days=3, workers=1, seed=9, upsets=["10:15 pump down 1 h"])
     assert as_written(mine.to_dict()) == written

@@ -17,7 +17,7 @@ import pourday
 
 HOME = Path(pourday.__file__).parent
 HEAVY = {"numpy", "matplotlib", "rich", "simpy", "networkx", "pydantic", "typer", "scipy"}
-DOORS = ("choose", "compare", "deck_peaks", "play", "price", "read", "split")
+DOORS = ("choose", "compare", "deck_peaks", "play", "price", "read", "sheet", "split")
 
 
 def python(code: str) -> str:

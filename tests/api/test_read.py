@@ -31,7 +31,7 @@ def test_all_faults_of_a_file_come_at_once_and_in_the_words_of_the_command(tmp_p
         "slab.depth_mm",
         'plan[1].crew (plan "line, 21 min")',
     ]
-    told = called("check", broken).stderr.splitlines()
+    told = called("check", "--full", broken).stderr.splitlines()
     assert [line.strip() for line in told[1:]] == str(caught.value).splitlines()
 
 

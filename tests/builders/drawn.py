@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -52,6 +53,53 @@ def stays_on_the_sheet(figure: Figure) -> bool:
     drawn = figure.get_tightbbox()
     width, height = figure.get_size_inches()
     return min(drawn.x0, drawn.y0) >= 0 and drawn.x1 <= width and drawn.y1 <= height
+
+
+def together(figure: Figure, pixels: float = 0.5) -> list[tuple[str, str]]:
+    """Pairs of texts that lie on one another, and each that leaves the figure (with an empty one).
+
+    Whoever would read them is told which; a figure that can be read has none.
+    """
+    figure.canvas.draw()  # which makes the numbers of the axes
+    gone = _beyond(figure)
+    written = [
+        (t.get_text(), Text.get_window_extent(t)) for t in texts(figure) if id(t) not in gone
+    ]
+    width, height = figure.bbox.width, figure.bbox.height
+    out = [
+        (words, "")
+        for words, box in written
+        if min(box.x0, box.y0) < -pixels or box.x1 > width + pixels or box.y1 > height + pixels
+    ]
+    pairs = combinations(written, 2)
+    return out + [(one, two) for (one, a), (two, b) in pairs if overlap(a, b, pixels)]
+
+
+def _beyond(figure: Figure) -> set[int]:
+    """Numbers (by id) of axes that end before them: they are kept, but not drawn."""
+    out = set()
+    for axes in figure.axes:
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            spare = 1e-6 * (high - low)
+            for tick in axis.get_major_ticks():
+                if not low - spare <= tick.get_loc() <= high + spare:
+                    out |= {id(tick.label1), id(tick.label2)}
+    return out
+
+
+def least_type(figure: Figure) -> float:
+    """Smallest type of all that is written and seen (pt)."""
+    return min(t.get_fontsize() for t in texts(figure))
+
+
+def is_half_a_page(path: Path) -> bool:
+    """Whether a file is a PNG 85 mm wide, to be printed at its size."""
+    data = path.read_bytes()
+    at = data.index(b"pHYs") + 4
+    a_metre = int.from_bytes(data[at : at + 4])
+    width = int.from_bytes(data[16:20])
+    return data.startswith(PNG) and width / a_metre == pytest.approx(0.085, rel=0.01)
 
 
 def is_a_page(path: Path) -> bool:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 import signal
 import sys
+import tomllib
 
 import pytest
 from builders.commands import called
 from builders.places import SCENARIOS
 from builders.studies import gone, program, until, workers_of
+from builders.units import left_over
 
 from pourday.scenario.read import read_scenario
 
@@ -36,7 +39,7 @@ def done(tmp_path_factory):
     folder = tmp_path_factory.mktemp("choose")
     file = file_with(folder)
     result = called(
-        "choose", file, "--most-days", 150, "--fresh", 60, "--workers", 1,
+        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 1,
         "--json", folder / "found.json", "--figures", folder,
     )  # fmt: skip
     assert result.exit_code == 0, result.stderr
@@ -78,6 +81,20 @@ def test_the_block_put_into_the_file_is_read_as_a_plan(done):
     assert scenario.plans[-1].fronts[0].spacing.mean == values[0] * 60.0
 
 
+def test_forty_columns_cut_nothing_of_it(tmp_path, monkeypatch):
+    search = SEARCH.replace("[15, 21, 60]", "[21]")
+    monkeypatch.setenv("COLUMNS", "40")
+    said = called(
+        "choose", file_with(tmp_path, search), "--most-days", 25, "--fresh", 0, "--workers", 1
+    )
+    assert said.exit_code == 0, said.stderr
+    head, _, block = said.stdout.partition("For the file")
+    assert max(map(len, head.splitlines())) <= 40
+    assert "…" not in said.stdout
+    # The plan for the file stays in lines of TOML, which a terminal folds and nobody may break.
+    tomllib.loads(block.partition("Caution.")[0])
+
+
 def test_a_picture_is_drawn(done):
     assert (done[2] / "candidates.png").stat().st_size > 10_000
 
@@ -86,20 +103,37 @@ def test_what_has_no_price_is_warned_of(done):
     assert "nothing in the file prices site.positions" in " ".join(done[0].output.split())
 
 
-def test_one_worker_and_two_find_the_same(tmp_path, done):
+def test_one_worker_and_two_find_the_same_and_units_change_no_record(tmp_path, done):
     file = file_with(tmp_path)
     written = tmp_path / "two.json"
     again = called(
-        "choose", file, "--most-days", 150, "--fresh", 60, "--workers", 2, "--json", written
-    )
+        "choose", "--full", file, "--most-days", 150, "--fresh", 60, "--workers", 2,
+        "--json", written,
+        "--units", "us",
+    )  # fmt: skip
     assert again.exit_code == 0, again.stderr
     assert json.loads(written.read_text("utf-8")) == done[1]
+    assert left_over(again.output) == []
+    ours, theirs = (" ".join(each.output.split()) for each in (done[0], again))
+    ours, theirs = (
+        re.search(rf"Stiff edges ([\d.]+) {u} and cold ones ([\d.]+) {u} a day", text).groups()
+        for u, text in (("m", ours), ("ft", theirs))
+    )
+    assert [float(m) / 0.3048 for m in ours] == pytest.approx(list(map(float, theirs)), abs=0.22)
 
 
 def test_a_combination_that_cannot_be_is_named_and_the_others_are_tried(tmp_path):
     search = '[search]\nvary = [{ key = "plan.crew", values = ["small", "nobody"] }]\n\n'
     found = called(
-        "choose", file_with(tmp_path, search), "--most-days", 25, "--fresh", 0, "--workers", 1
+        "choose",
+        "--full",
+        file_with(tmp_path, search),
+        "--most-days",
+        25,
+        "--fresh",
+        0,
+        "--workers",
+        1,
     )
     assert found.exit_code == 0, found.stderr
     out = " ".join(found.output.split())
@@ -109,7 +143,7 @@ def test_a_combination_that_cannot_be_is_named_and_the_others_are_tried(tmp_path
 
 def test_a_fault_of_the_search_is_told_as_any_other(tmp_path):
     search = '[search]\nvary = [{ key = "plan.spacng_min", values = [1] }]\n\n'
-    found = called("choose", file_with(tmp_path, search))
+    found = called("choose", "--full", file_with(tmp_path, search))
     assert found.exit_code == 2
     assert 'search.vary[1].key: "plan.spacng_min", no such key; did you mean' in found.stderr
 
@@ -117,7 +151,7 @@ def test_a_fault_of_the_search_is_told_as_any_other(tmp_path):
 def test_where_the_deck_rules_all_out_no_day_is_played(tmp_path):
     assert CLINIC.count("\n[limits]") == 1
     text = CLINIC.replace("\n[limits]", "\n[limits]\nsag_most_mm = 1\n# ", 1)
-    found = called("choose", file_with(tmp_path, SEARCH, text), "--figures", tmp_path)
+    found = called("choose", "--full", file_with(tmp_path, SEARCH, text), "--figures", tmp_path)
     assert found.exit_code == 0, found.stderr
     out = " ".join(found.output.split())
     assert "No candidate keeps all limits" in out

@@ -24,7 +24,7 @@ def run(*arguments: object, width: int = 80) -> subprocess.CompletedProcess[str]
 
 def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
     path = tmp_path / "day.json"
-    done = run("day", CLINIC, "--plan", "line, 27 min", "--seed", 3, "--json", path)
+    done = run("day", "--full", CLINIC, "--plan", "line, 27 min", "--seed", 3, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.day/1"
@@ -58,7 +58,7 @@ def test_day_record_holds_every_documented_key_and_adds_up(tmp_path):
 
 def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
     path = tmp_path / "compare.json"
-    done = run("compare", CLINIC, "--days", 6, "--json", path)
+    done = run("compare", "--full", CLINIC, "--days", 6, "--json", path)
     assert done.returncode == 0, done.stderr
     record = json.loads(path.read_text())
     assert record["schema"] == "pourday.compare/2"
@@ -91,7 +91,11 @@ def test_compare_record_gives_spreads_chances_and_differences(tmp_path):
 )
 def test_every_report_keeps_the_width_and_ends_with_the_caution(monkeypatch, path, width):
     monkeypatch.setenv("COLUMNS", str(width))
-    for command in (["check"], ["day", "--full"], ["compare", "--days", 2, "--workers", 1]):
+    for command in (
+        ["check", "--full"],
+        ["day", "--full"],
+        ["compare", "--full", "--days", 2, "--workers", 1],
+    ):
         done = called(command[0], path, *command[1:])
         assert done.exit_code == 0, done.stderr
         assert max(map(len, done.stdout.splitlines())) <= width
@@ -110,7 +114,7 @@ def test_all_faults_at_once_exit_code_2_and_nothing_written(tmp_path):
     text = text.replace("self_weight_kN_m2", "self_wieght_kN_m2")
     broken, out = tmp_path / "broken.toml", tmp_path / "out.json"
     broken.write_text(text)
-    done = run("day", broken, "--json", out)
+    done = run("day", "--full", broken, "--json", out)
     assert done.returncode == 2
     assert not out.exists()
     assert done.stdout == ""
@@ -126,7 +130,7 @@ def test_faults_of_an_order_are_told_like_faults_of_the_file(tmp_path):
     )
     broken = tmp_path / "listed.toml"
     broken.write_text(text)
-    done = run("check", broken)
+    done = run("check", "--full", broken)
     assert done.returncode == 2
     assert 'plan[4].sequence (plan "line, across")' in done.stderr
     assert "no strip is called '9/gap'" in done.stderr
@@ -144,7 +148,7 @@ def test_wrong_calls_end_with_code_2_and_a_sentence(arguments):
 
 
 def test_a_path_that_cannot_be_written_is_told(tmp_path):
-    done = run("day", CLINIC, "--json", tmp_path / "no" / "such" / "folder.json")
+    done = run("day", "--full", CLINIC, "--json", tmp_path / "no" / "such" / "folder.json")
     assert done.returncode == 2
     assert "cannot be written" in done.stderr
 
@@ -221,7 +225,7 @@ def test_scipy_is_loaded_where_an_interval_is_asked_for_and_its_stats_nowhere(co
 def test_a_json_file_of_any_name_may_be_written_over(tmp_path):
     path = tmp_path / "numbers.txt"
     path.write_text("old")
-    assert run("day", CLINIC, "--json", path).returncode == 0
+    assert run("day", "--full", CLINIC, "--json", path).returncode == 0
     assert json.loads(path.read_text())["schema"] == "pourday.day/1"
 
 
@@ -230,7 +234,7 @@ def test_a_folder_for_a_file_and_a_file_for_a_folder_are_refused_before_anything
 ):
     (tmp_path / "old").write_text("a file")
     for arguments in (["--json", tmp_path], ["--figures", tmp_path / "old"]):
-        done = run("day", CLINIC, *arguments)
+        done = run("day", "--full", CLINIC, *arguments)
         assert (done.returncode, done.stdout) == (2, "")
         assert "cannot be written" in done.stderr
 
@@ -243,7 +247,7 @@ def test_a_calendar_of_a_day_on_which_nothing_was_placed_is_not_written(tmp_path
     assert "[site]\n" in text
     text = text.replace("[site]\n", "[site]\ntest_every = 1\n", 1)
     scenario.write_text(text)
-    done = run("day", scenario, "--calendar", path)
+    done = run("day", "--full", scenario, "--calendar", path)
     assert done.returncode == 2
     assert "NOTHING WAS PLACED" in done.stdout
     assert "there are no dates" in done.stderr
@@ -259,7 +263,7 @@ def test_props_that_are_not_there_cannot_be_left_out():
 def test_upsets_of_the_command_line_are_played_told_and_recorded(tmp_path):
     path = tmp_path / "day.json"
     lines = ("--upset", "10:15 pump 2 down 75 min", "--upset", "8:30 load rejected")
-    done = run("day", DEPOT, "--seed", 2, *lines, "--json", path)
+    done = run("day", "--full", DEPOT, "--seed", 2, *lines, "--json", path)
     assert done.returncode == 0, done.stderr
     assert "10:15 pump 2 down 1 h 15 min" in done.stdout
     assert "What helps in a long stop" in done.stdout
@@ -284,7 +288,9 @@ def test_upsets_of_the_command_line_are_played_told_and_recorded(tmp_path):
 
 
 def test_lines_that_are_no_upsets_are_all_told_at_once_with_code_2():
-    done = run("day", DEPOT, "--upset", "10:15 pomp down 1 h", "--upset", "10:15 pump 3 down 1 h")
+    done = run(
+        "day", "--full", DEPOT, "--upset", "10:15 pomp down 1 h", "--upset", "10:15 pump 3 down 1 h"
+    )
     assert done.returncode == 2
     assert done.stdout == ""
     assert "2 faults" in done.stderr
@@ -293,7 +299,7 @@ def test_lines_that_are_no_upsets_are_all_told_at_once_with_code_2():
 
 
 def test_a_comparison_says_what_goes_wrong_on_every_day():
-    done = run("compare", CLINIC, "--days", 2, "--upset", "10:15 pump down 1 h")
+    done = run("compare", "--full", CLINIC, "--days", 2, "--upset", "10:15 pump down 1 h")
     assert done.returncode == 0, done.stderr
     assert "On every day goes wrong: 10:15 pump down 1 h" in done.stdout
 
@@ -301,7 +307,7 @@ def test_a_comparison_says_what_goes_wrong_on_every_day():
 def test_what_no_place_reaches_is_a_fault_of_the_plan(tmp_path):
     file = tmp_path / "short.toml"
     file.write_text(DEPOT.read_text().replace("reach_m = 40", "reach_m = 20"))
-    done = run("check", file)
+    done = run("check", "--full", file)
     assert done.returncode == 2
     assert 'plan[1].set_ups (plan "two pumps")' in done.stderr
     assert "boom reaches 20 m from south yard, south gate, but not" in done.stderr

@@ -26,7 +26,7 @@ def file(tmp_path: Path) -> Path:
 
 def test_it_says_what_moves_the_result_and_keeps_verdict_and_caution_last(file, tmp_path):
     asked = ["--days", 12, "--workers", 1, "--swing", f"{KEY}=10:45"]
-    done = called("compare", file, *asked, "--figures", tmp_path / "figures")
+    done = called("compare", "--full", file, *asked, "--figures", tmp_path / "figures")
     assert done.exit_code == 0, done.stderr
     flat = " ".join(done.stdout.split())
     assert "What moves the result: plan 'plain', 12 days" in flat
@@ -41,7 +41,7 @@ def test_it_says_what_moves_the_result_and_keeps_verdict_and_caution_last(file, 
 def test_the_record_holds_indices_and_swings(file, tmp_path):
     path = tmp_path / "out.json"
     asked = ["--days", 12, "--workers", 1, "--sensitivity", "--swing", f"{KEY}=10:45"]
-    done = called("compare", file, *asked, "--json", path)
+    done = called("compare", "--full", file, *asked, "--json", path)
     assert done.exit_code == 0, done.stderr
     (found,) = json.loads(path.read_text("utf-8"))["sensitivity"]
     assert found["plan"] == "plain"
@@ -60,7 +60,10 @@ def test_the_record_holds_indices_and_swings(file, tmp_path):
 
 def _plain(file: Path, folder: Path) -> str:
     path = folder / "plain.json"
-    assert called("compare", file, "--days", 2, "--workers", 1, "--json", path).exit_code == 0
+    assert (
+        called("compare", "--full", file, "--days", 2, "--workers", 1, "--json", path).exit_code
+        == 0
+    )
     return path.read_text("utf-8")
 
 
@@ -74,7 +77,7 @@ def _plain(file: Path, folder: Path) -> str:
     ],
 )
 def test_what_cannot_be_asked_is_told_before_any_day_is_played(file, asked, said):
-    done = called("compare", file, "--days", 100000, *asked)
+    done = called("compare", "--full", file, "--days", 100000, *asked)
     assert done.exit_code == 2
     assert said in done.stderr
     assert not done.stdout

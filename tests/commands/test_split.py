@@ -95,7 +95,7 @@ def test_the_pours_of_the_file_are_played_and_the_weekend_named(file):
 
 
 def test_compare_says_that_the_file_has_pours(file):
-    done = called("compare", file(POURS), "--days", 2, "--workers", 1)
+    done = called("compare", "--full", file(POURS), "--days", 2, "--workers", 1)
     assert done.exit_code == 0, done.stderr
     words = " ".join(done.output.split())
     assert (

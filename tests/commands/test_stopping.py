@@ -19,7 +19,7 @@ from pourday.study.metrics import NAMES
 pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="asks /proc who is alive")
 
 CLINIC = SCENARIOS / "clinic_level_1.toml"
-ENDLESS = ("compare", CLINIC, "--days", 50000)
+ENDLESS = ("compare", "--full", CLINIC, "--days", 50000)
 
 
 def stopped_days(text: str) -> int:
@@ -102,7 +102,7 @@ def test_ctrl_c_ends_workers_that_were_not_forked(tmp_path, method):
 
 
 def test_one_killed_worker_is_replaced_and_no_day_is_lost(tmp_path):
-    asked = ("compare", CLINIC, "--days", 60, "--fresh", 0, "--workers", 2)
+    asked = ("compare", "--full", CLINIC, "--days", 60, "--fresh", 0, "--workers", 2)
     alone = tmp_path / "alone.json"
     assert called(*asked[:-1], 1, "--json", alone).exit_code == 0
     written = tmp_path / "with.json"
@@ -156,7 +156,7 @@ def test_a_study_beyond_memory_is_refused_before_it_begins(tmp_path):
     many = "".join(plan.replace(name[1], f"plan {n}") for n in range(30))
     file = Path(tmp_path / "many.toml")
     file.write_text(text[:first] + many, encoding="utf-8")
-    done = called("compare", file, "--days", 100000)
+    done = called("compare", "--full", file, "--days", 100000)
     assert done.exit_code == 2
     a_day = 8 * len(NAMES)  # bytes, eight a figure
     total = f"{100000 * 30 * a_day / 1e9:.1f} GB"

@@ -25,7 +25,7 @@ def kept(tmp_path):
 
 def record_of(tmp_path, *arguments):
     written = tmp_path / "out.json"
-    done = called("compare", *map(str, arguments), "--json", str(written))
+    done = called("compare", "--full", *map(str, arguments), "--json", str(written))
     assert done.exit_code == 0, done.stderr
     return json.loads(written.read_text("utf-8")), done.output
 

@@ -49,7 +49,7 @@ COMMANDS = (
     ["check", "--draw", "a.png"],
     ["day", "--full", "--json", "a.json", "--figures", "f", "--series", "s", "--calendar", "a.ics"],
     ["deck", "--json", "a.json"],
-    ["compare", "--days", "2", "--workers", "1", "--figures", "f"],
+    ["compare", "--full", "--days", "2", "--workers", "1", "--figures", "f"],
     ["starts", "--days", "1", "--from", "6", "--to", "6"],
     ["rehearse"],
 )  # fmt: skip

@@ -11,6 +11,7 @@ import re
 import pytest
 import scipy.constants as c
 from builders.places import SCENARIOS
+from builders.units import left_over
 
 from pourday.outcome.measure import Outcome
 from pourday.report.screen import Screen, units_of
@@ -24,11 +25,6 @@ from pourday.study.heat import heat
 from pourday.study.orders.deck_study import bay_orders, plan_decks
 from pourday.study.orders.floor_orders import floor_orders
 from pourday.study.prepare import prepare
-
-# A number beside a metric unit, or a metric unit alone at the head of a column.
-METRIC = re.compile(
-    r"m³|m²|°C|kNm?\b|MPa|km/h|kg/|\bmm\b|(?<=[\d,(=] )m(?![\w²³/])|(?<=[xy] )m\b|, m\b"
-)
 
 
 def test_units_are_those_of_another_library():
@@ -70,10 +66,6 @@ def written(report, *arguments, units=SI, **more) -> str:
     screen = Screen(file=out, width=80, coloured=False, units=units)
     report(screen, *arguments, **more)
     return out.getvalue()
-
-
-def left_over(text: str) -> list[str]:
-    return [line for line in text.splitlines() if METRIC.search(line)]
 
 
 @pytest.fixture(scope="module", params=["clinic_level_1", "hot_roof", "frost_night"])

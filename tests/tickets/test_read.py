@@ -52,6 +52,21 @@ def test_a_line_that_comes_late_is_named_and_taken_at_its_own_time():
     assert [line.time for line in told.in_order] == [at(8, 50), at(9, 5), at(9, 20)]
 
 
+def test_a_mistyped_hour_is_left_out_and_named_and_puts_no_other_line_out_of_order():
+    lines = ["1 on 9:00", "1 off 9:16", "2 on 19:18", "2 off 9:30", "3 on 9:32", "3 off 9:45"]
+    told = parse_tickets("\n".join(lines))
+    assert [line.row for line in told.lines] == [1, 2, 4, 5, 6]
+    assert "19:18 is more than 3 h after the lines before and after it" in said(told, 3)
+    assert len(told.remarks) == 1
+
+
+def test_a_long_stop_and_lines_written_up_later_are_no_slips_of_the_hour():
+    lines = ["1 on 9:00", "1 off 9:16", "stop 9:20", "go 13:30", "2 off 13:40", "3 on 13:42"]
+    assert not parse_tickets("\n".join(lines)).remarks
+    late = ["1 on 9:00", "1 off 9:16", "5 on 11:00", "2 on 9:20", "2 off 9:32", "3 on 9:34"]
+    assert len(parse_tickets("\n".join(late)).lines) == 6
+
+
 def test_a_line_without_a_time_lies_between_its_neighbours():
     told = parse_tickets("7 off 9:05\n8 in\n8 on 9:20\n")
     line = told.lines[1]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
-from pourday.commands.shared.screen import complain, typed
+from pourday.commands.shared.screen import columns, complain, typed, wrapped
 
 if TYPE_CHECKING:
     from pourday.scenario.base.faults import ScenarioError
@@ -42,7 +42,7 @@ def asked(questions: Sequence[Question], texts: Texts) -> dict[str, Any]:
                 values[question.name] = question.read(texts[question.name], values)
                 break
             except RefusedError as refusal:
-                print(f"  {refusal}")
+                _say(f"  {refusal}")
                 texts[question.name] = _typed_at(question, proposal)
     return values
 
@@ -87,9 +87,9 @@ def made(questions: Sequence[Question], texts: Texts, make: Callable[[Mapping[st
         try:
             return make(values)
         except ScenarioError as error:
-            print("  These answers do not go together:")
+            _say("  These answers do not go together:")
             for fault in error.faults[:3]:
-                print(f"  {fault.text}")
+                _say(f"  {fault.text}")
             for name in _to_ask_again(questions, error):
                 texts.pop(name)
 
@@ -105,11 +105,17 @@ def _to_ask_again(questions: Sequence[Question], error: ScenarioError) -> list[s
     return list(dict.fromkeys(names)) or ["spans", "slab", "stiffness"]
 
 
+def _say(text: str) -> None:
+    """A line in as many as the terminal's columns ask for."""
+    for line in wrapped(text, columns()):
+        print(line)
+
+
 def _typed_at(question: Question, proposal: str) -> str:
     """What the user types, or the proposal for Enter.
 
     Raises:
         EOFError: where nobody types any more.
     """
-    print(question.words)
+    _say(question.words)
     return typed(input(f"  [{proposal}] ")).strip() or proposal

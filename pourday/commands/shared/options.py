@@ -52,7 +52,9 @@ SensitivityOf = Annotated[
 ]
 UnitsName = Annotated[
     Literal["si", "us"] | None,
-    typer.Option("--units", help="Units of the report: si unless told, or us. Files stay metric."),
+    typer.Option(
+        "--units", help="Units people read: si unless told, or us. JSON, CSV, PNG stay metric."
+    ),
 ]
 Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
 Cluster = Annotated[

@@ -25,6 +25,7 @@ def prepared(
     upsets: Sequence[str] | None = None,
 ) -> tuple[Scenario, list[str], tuple[Basis, ...]]:
     """Read and lay out; on faults print them all and leave with exit code 2."""
+    from pourday.report.progress import share_bar
     from pourday.scenario.base.faults import ScenarioError
     from pourday.scenario.read import read_scenario
     from pourday.study.prepare import prepare, with_upsets
@@ -36,7 +37,9 @@ def prepared(
         if not every or plan_name is not None:
             plans = (plan_named(scenario, plan_name),)
         scenario = with_upsets(scenario, [typed(line) for line in upsets or ()], plans)
-        return scenario, [warning.text for warning in warnings], prepare(scenario, plans)
+        with share_bar("laying out plans") as told:
+            bases = prepare(scenario, plans, told)
+        return scenario, [warning.text for warning in warnings], bases
     except ScenarioError as error:
         tell_faults(error, f"{file}: ")
         raise typer.Exit(2) from None
@@ -46,6 +49,7 @@ def searched(
     file: Path, upsets: Sequence[str] | None = None
 ) -> tuple[Search, list[str], tuple[Basis, ...]]:
     """Read the candidates of a file and lay them out; on faults as :func:`prepared` does."""
+    from pourday.report.progress import share_bar
     from pourday.scenario.base.faults import ScenarioError
     from pourday.scenario.candidates import read_search
     from pourday.study.prepare import with_upsets
@@ -55,7 +59,8 @@ def searched(
         lines = [typed(line) for line in upsets or ()]
         search = read_search(file)
         with_upsets(search.scenario, lines)  # what nobody can read is told once, not by candidate
-        search, bases = laid_out(search, lines)
+        with share_bar("laying out candidates") as told:
+            search, bases = laid_out(search, lines, told)
         return search, [warning.text for warning in search.warnings], bases
     except ScenarioError as error:
         tell_faults(error, f"{file}: ")

@@ -5,8 +5,10 @@ from __future__ import annotations
 import codecs
 import io
 import os
+import shutil
 import sys
 import unicodedata
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from pourday.scenario.base.text import printable
@@ -42,8 +44,26 @@ def warn(console: Console, warnings: list[str]) -> None:
 
 
 def complain(text: str) -> None:
-    """One line on standard error."""
-    print(printable(text), file=sys.stderr)
+    """One line on standard error; a terminal gets it broken between words, the rest indented."""
+    line = printable(text)
+    for part in wrapped(line, columns()) if sys.stderr.isatty() else [line]:
+        print(part, file=sys.stderr)
+
+
+def columns() -> int:
+    """Columns of the terminal, as the user or the system says; 80 where nobody does."""
+    return shutil.get_terminal_size().columns
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """A line in as many as its words need; a word longer than a line, such as a path, stays one."""
+    indent = " " * (len(text) - len(text.lstrip()))
+    if len(text) <= width:
+        return [text]
+    return wrap(
+        text, width, subsequent_indent=f"{indent}  ", break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def typed(text: str) -> str:

@@ -63,7 +63,7 @@ class Moves:
 
     def draw(self, title: str, folder: Path) -> None:
         """A figure for each plan."""
-        from pourday.report.figures.sensitivity import save_sensitivity
+        from pourday.report.figures.many.sensitivity import save_sensitivity
 
         for each in self.found:
             save_sensitivity(title, each, folder)

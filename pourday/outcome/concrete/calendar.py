@@ -22,6 +22,7 @@ from pourday.concrete.strength import (
     strength_ratio,
 )
 from pourday.concrete.temperature import Air, Relaxation
+from pourday.floor.strips import strip_words
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts
 from pourday.outcome.concrete.cold import Cold
@@ -191,7 +192,8 @@ def _curing_rows(basis: Basis, starts: Floats, air: Air) -> list[tuple[float, st
     source = f"final set ASTM C403; {PRACTICE}"
     rows = []
     if last - first >= 60.0:
-        name = basis.layout.strips[int(np.nanargmin(starts))].name
+        n = int(np.nanargmin(starts))
+        name = strip_words(n + 1, basis.layout.strips[n].name)
         rows.append((first, f"curing starts on the first strip, {name}", why, source))
     detail = f"{why}; earlier strips sooner, strip by strip"
     rows.append((last, "curing starts on the last strip", detail, source))

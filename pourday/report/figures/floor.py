@@ -11,7 +11,10 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from pourday.floor.layout import Layout
-from pourday.report.figures.page import A4, INK, POINTS
+from pourday.report.figures.axis import round_axis
+from pourday.report.figures.page import A4, POINTS
+from pourday.report.figures.style import INK, LIGHT
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import FloorPlan
 
 # Free border round the floor, and the low end of every bay kept for its name (pt), by whether the
@@ -43,11 +46,12 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Pen:
-    """Draws in metres of the floor, whichever way the floor lies on the sheet."""
+    """Draws in metres of the floor, whichever way it lies on the sheet; ``units`` of its words."""
 
     ax: Axes
     points: float
     turned: bool
+    units: Units = SI
 
     def box(self, x0: float, x1: float, y0: float, y1: float, **style: Any) -> None:
         """A rectangle."""
@@ -112,7 +116,7 @@ def _room(scale: float, beside: bool) -> tuple[float, float, float, float]:
     return left, bottom, width - left - (170.0 if beside else 24.0), height - bottom - 54.0
 
 
-def axes_of(figure: Figure, sheet: Sheet) -> Pen:
+def axes_of(figure: Figure, sheet: Sheet, units: Units = SI) -> Pen:
     """Axes in metres, to scale, where ``sheet`` wants the floor; returns the pen for them."""
     left, bottom, width, height = _room(sheet.scale, sheet.beside)
     page_width, page_height = figure.get_size_inches() * POINTS
@@ -129,9 +133,13 @@ def axes_of(figure: Figure, sheet: Sheet) -> Pen:
     along_x, along_y = (show.x0 - border, show.x1 + border), (show.y0 - border, show.y1 + border)
     ax.set_xlim(along_y if sheet.turned else along_x)
     ax.set_ylim(along_x[::-1] if sheet.turned else along_y)
-    ax.set_xlabel("y (m)" if sheet.turned else "x (m), along the sheets", size=8)
-    ax.set_ylabel("x (m), along the sheets" if sheet.turned else "y (m)", size=8)
+    word = units.length.word
+    names = (f"y ({word})", f"x ({word}), along the sheets")
+    ax.set_xlabel(names[0] if sheet.turned else names[1], size=8)
+    ax.set_ylabel(names[1] if sheet.turned else names[0], size=8)
     ax.tick_params(labelsize=7.5)
     for side in ax.spines.values():
-        side.set_color("#c4c4c4")
-    return Pen(ax, sheet.points, sheet.turned)
+        side.set_color(LIGHT)
+    for which in ("x", "y"):
+        round_axis(ax, which, units.length)
+    return Pen(ax, sheet.points, sheet.turned, units)

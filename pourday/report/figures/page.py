@@ -17,6 +17,7 @@ from matplotlib.ticker import FuncFormatter, MultipleLocator
 
 from pourday.day.log import IDLE, DayLog
 from pourday.report.figures.png import DPI
+from pourday.report.figures.style import FAINT, INK, LIGHT, LIMIT, PAPER
 from pourday.report.words import clock
 
 A4 = (11.69, 8.27)
@@ -26,14 +27,6 @@ POINTS = 72.0
 FOOT = (
     "Planning aid. Deck, props and pour stay with the licensed engineer, the deck supplier and "
     "the local code."
-)
-INK, DARK, MIDDLE, PALE, WARM, GREY = (
-    "#1a1a1a",
-    "#27466f",
-    "#7f9fbe",
-    "#d6e2ee",
-    "#f2d79b",
-    "#8c8c8c",
 )
 _LEFT = 0.035
 _EM = 0.60  # mean width of a letter, as a share of the type size
@@ -100,8 +93,36 @@ def clock_axis(ax: Axes, start: float, end: float, *, labels: bool = True) -> No
     ax.xaxis.set_major_locator(MultipleLocator(step * 3600))
     ax.xaxis.set_major_formatter(FuncFormatter(lambda t, _: clock(t)))
     ax.tick_params(axis="x", labelsize=8, labelbottom=labels, bottom=labels)
-    ax.grid(axis="x", color="#c9c9c9", linewidth=0.6)
+    ax.grid(axis="x", color=LIGHT, linewidth=0.6)
     ax.set_axisbelow(True)
+
+
+def mark_curfew(axes: Sequence[Axes], curfew: float | None, label: Axes | None = None) -> None:
+    """The curfew (s) where it lies on the clock axis, named on end beside its line.
+
+    Its name stands low on the first of ``axes``, where late in the day nothing is; or high on
+    ``label``.
+    """
+    low, high = axes[0].get_xlim()
+    if curfew is None or not low <= curfew <= high:
+        return
+    for ax in axes:
+        ax.axvline(curfew, zorder=3.5, gid="limit", **LIMIT)
+    at = label or axes[0]
+    side = -1 if curfew > low + 0.5 * (high - low) else 1
+    at.annotate(
+        f"curfew {clock(curfew)}", (curfew, 0.97 if label else 0.03), (3 * side, 0),
+        xycoords=at.get_xaxis_transform(), textcoords="offset points", rotation=90, size=8,
+        weight="bold", color=INK, gid="curfew", ha="right" if side < 0 else "left",
+        va="top" if label else "bottom", bbox=PAPER, zorder=6,
+    )  # fmt: skip
+
+
+def clock_words(ax: Axes, curfew: float | None) -> str:
+    """What stands at a clock axis; a curfew that lies beyond it is said there."""
+    low, high = ax.get_xlim()
+    beyond = curfew is not None and not low <= curfew <= high
+    return f"clock; curfew {clock(curfew)}" if curfew is not None and beyond else "clock"
 
 
 def breaks(log: DayLog) -> list[tuple[float, float]]:
@@ -132,7 +153,7 @@ def mark_breaks(axes: Iterable[Axes], log: DayLog, *, label: Axes | None = None)
     pauses = breaks(log)
     for ax in axes:
         for start, end in pauses:
-            ax.axvspan(start, end, facecolor="#ececec", edgecolor="none", zorder=0.2)
+            ax.axvspan(start, end, facecolor=FAINT, edgecolor="none", zorder=0.2)
     for start, end in pauses if label is not None else []:
         assert label is not None
         label.text(

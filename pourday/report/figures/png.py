@@ -27,5 +27,5 @@ def save_png(figure: Figure, path: Path) -> Path:
         text.set_parse_math(False)
         text.set_usetex(False)
     with mpl.rc_context(_AS_WRITTEN), replaced(path) as file:
-        figure.savefig(file, dpi=DPI, format="png", metadata={"Software": None})
+        figure.savefig(file, dpi=figure.dpi, format="png", metadata={"Software": None})
     return path

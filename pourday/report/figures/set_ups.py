@@ -12,7 +12,8 @@ from matplotlib.patches import Circle
 
 from pourday.floor.layout import Layout
 from pourday.report.figures.floor import Bounds, Pen
-from pourday.report.figures.page import GREY, INK
+from pourday.report.figures.style import GREY, INK
+from pourday.report.units import SI, Units
 from pourday.scenario.base.trade import BOOM, SKIP
 from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
 
@@ -107,7 +108,8 @@ def draw_places(pen: Pen, floor: FloorPlan, places: tuple[Place, ...], fronts: i
         below += [] if place.served else ["not needed"]
         words += [", ".join(below)] if below else []
         if place.at != (place.x, place.y):
-            words.append(f"farther off: x {place.x:g} m, y {place.y:g} m")
+            unit = pen.units.length
+            words.append(f"farther off: x {unit.short_text(place.x)}, y {unit.short_text(place.y)}")
         inside = any(
             h.x[0] <= place.x <= h.x[1] and h.y[0] <= place.y <= h.y[1] for h in floor.openings
         )
@@ -190,7 +192,9 @@ def draw_changes(pen: Pen, layout: Layout, changes: dict[int, list[float]]) -> N
             pen.line(*ends, zorder=4.6, gid=f"change {i + 1}", **_CHANGE)
 
 
-def legend_of(places: tuple[Place, ...], changes: bool, tags: bool) -> list[tuple[Any, str]]:
+def legend_of(
+    places: tuple[Place, ...], changes: bool, tags: bool, units: Units = SI
+) -> list[tuple[Any, str]]:
     """Handles and words for what this module draws."""
     out: list[tuple[Any, str]] = []
     if places:
@@ -198,8 +202,10 @@ def legend_of(places: tuple[Place, ...], changes: bool, tags: bool) -> list[tupl
         out.append((Line2D([], [], **_MARK), words))
     if any(place.reach for place in places):
         reaches = sorted({r for place in places for r in place.reach})
-        words = " or ".join(f"{r:g}" for r in reaches)
-        out.append((Line2D([], [], color=GREY, linewidth=0.8), f"reach, {words} m"))
+        words = " or ".join(units.length.short(r) for r in reaches)
+        out.append(
+            (Line2D([], [], color=GREY, linewidth=0.8), f"reach, {words} {units.length.word}")
+        )
     if any(place.loading for place in places):
         out.append((Line2D([], [], **_LOADING), "where the skip is filled"))
     if changes:
@@ -212,7 +218,7 @@ def begins(layout: Layout) -> list[int]:
     return [layout.front_of.index(front) for front in range(len(layout.access))]
 
 
-def front_facts(scenario: Scenario, plan: Plan, layout: Layout) -> str:
+def front_facts(scenario: Scenario, plan: Plan, layout: Layout, units: Units = SI) -> str:
     """Who begins where, and how much each places."""
     words = []
     for front, first in enumerate(begins(layout)):
@@ -223,7 +229,7 @@ def front_facts(scenario: Scenario, plan: Plan, layout: Layout) -> str:
         words.append(
             f"{means} {front + 1}{names if len(plan.fronts) < 3 else ''} "
             f"begins with strip {first + 1} (bay {layout.strips[first].bay}): {len(mine)} strips, "
-            f"{volume:.0f} m³"
+            f"{units.volume.text(volume)}"
         )
     text = "; ".join(words)
     return f"{text[0].upper()}{text[1:]}. Each keeps to its own numbers and arrows."

@@ -10,7 +10,8 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from pourday.outcome.measure import Outcome
-from pourday.report.figures.page import INK, POINTS
+from pourday.report.figures.page import POINTS
+from pourday.report.figures.style import INK
 
 _EM_NUMBER = 0.64  # width of a digit, as a share of the type size
 _SIZE = 7.0

@@ -16,15 +16,16 @@ from pourday.floor.cut import FloorCut
 from pourday.floor.layout import Layout
 from pourday.floor.strips import BAND, BEAM, EDGE, GAP, JOINT
 from pourday.report.figures.floor import Sheet
-from pourday.report.figures.page import GREY, INK, PALE, POINTS, WARM
+from pourday.report.figures.page import POINTS
 from pourday.report.figures.set_ups import number_style, number_words
+from pourday.report.figures.style import FAINT, GREY, INK, PALE
 from pourday.scenario.model.scenario import Scenario
 
 KINDS = {
     BEAM: ("B", PALE, "///", "B  beam: at a support"),
     GAP: ("G", "white", "", "G  gap: middle of a span"),
-    JOINT: ("J", WARM, "xxx", "J  joint: at a sheet joint"),
-    EDGE: ("E", "#e9e9e9", "...", "E  edge: at the floor edge"),
+    JOINT: ("J", FAINT, "xxx", "J  joint: at a sheet joint"),
+    EDGE: ("E", FAINT, "...", "E  edge: at the floor edge"),
     BAND: ("", "white", "", "band within one span"),
 }
 """Letter, fill, hatch and words for each kind of strip."""

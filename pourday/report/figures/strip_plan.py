@@ -11,7 +11,7 @@ from pourday.floor.layout import Layout
 from pourday.floor.strips import Strip
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.floor import BAND, Pen, axes_of, lay_on_sheet
-from pourday.report.figures.page import INK, page, type_size
+from pourday.report.figures.page import page, type_size
 from pourday.report.figures.set_ups import (
     Place,
     begins,
@@ -26,13 +26,19 @@ from pourday.report.figures.set_ups import (
 )
 from pourday.report.figures.strip_legend import KINDS, LINES, joints, legend, numbers_of_fronts
 from pourday.report.figures.strip_marks import draw_mark, strip_marks
+from pourday.report.figures.style import GREY, INK
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import FloorPlan, Opening, Plan, Scenario
 
-_HATCH = "#a9a9a9"
+_HATCH = GREY
 
 
 def strip_plan(
-    scenario: Scenario, plan: Plan, layout: Layout, when: Outcome | None = None
+    scenario: Scenario,
+    plan: Plan,
+    layout: Layout,
+    when: Outcome | None = None,
+    units: Units = SI,
 ) -> Figure:
     """Plan of the floor to scale with the order of its strips.
 
@@ -41,14 +47,15 @@ def strip_plan(
         plan: its order.
         layout: what ``floor.layout.lay_out`` made of both.
         when: a day of the plan, for the clock times of every strip.
+        units: of the reader.
     """
     floor, fronts = scenario.floor, len(plan.fronts)
     places = places_of(scenario, plan, layout)
     sheet = lay_on_sheet(floor, layout, bounds_of(floor, places))
     day = None if when is None else when.log.seed
-    facts = (_facts(scenario, plan, layout),)
+    facts = (_facts(scenario, plan, layout, units),)
     figure = page("Strip plan", scenario.title, plan.name, day, facts, sheet.scale)
-    pen = axes_of(figure, sheet)
+    pen = axes_of(figure, sheet, units)
     for strip in layout.strips:
         _ground(pen, strip)
     _lines(pen, scenario, layout.cut)
@@ -67,15 +74,15 @@ def strip_plan(
         words = "BEGIN" if fronts == 1 else f"BEGIN {front + 1}"
         _begin(pen, floor, layout.strips[first], layout.upward[first], words)
     draw_places(pen, floor, places, fronts)
-    extra = [*numbers_of_fronts(fronts), *legend_of(places, bool(changes), any(tags))]
+    extra = [*numbers_of_fronts(fronts), *legend_of(places, bool(changes), any(tags), units)]
     legend(figure, scenario, layout, sheet, extra)
     return figure
 
 
-def _facts(scenario: Scenario, plan: Plan, layout: Layout) -> str:
-    strips = f"{len(layout.strips)} strips, {layout.volume.sum():.0f} m³ as struck."
+def _facts(scenario: Scenario, plan: Plan, layout: Layout, units: Units) -> str:
+    strips = f"{len(layout.strips)} strips, {units.volume.text(layout.volume.sum())} as struck."
     if len(plan.fronts) > 1:
-        return f"{strips} {front_facts(scenario, plan, layout)}"
+        return f"{strips} {front_facts(scenario, plan, layout, units)}"
     return (
         f"{strips} Begin with strip 1 (bay {layout.strips[0].bay}) and follow the numbers; place "
         "each strip the way its arrow points."

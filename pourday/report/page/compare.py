@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome
@@ -10,10 +10,11 @@ from pourday.report.page.cost import cost_of_plans
 from pourday.report.page.drawn.moving import moving_day
 from pourday.report.page.edges import edges_of_plans
 from pourday.report.page.html import Html, joined, lines, part, tag
+from pourday.report.page.numbers import said, upset_words
 from pourday.report.page.plans import plans_table
 from pourday.report.page.verdict import verdict_of
 from pourday.report.page.whole import whole_page
-from pourday.scenario.base.upsets import upset_text
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import Comparison
@@ -38,8 +39,9 @@ def compare_page(
     comparison: Comparison,
     choice: Choice,
     plans: Sequence[Basis],
-    outcomes: Sequence[Outcome],
+    outcomes: Iterable[Outcome],
     warnings: Sequence[str] = (),
+    units: Units = SI,
 ) -> str:
     """The page of a comparison.
 
@@ -49,19 +51,25 @@ def compare_page(
         plans: every plan of the comparison.
         outcomes: a day of each of :func:`drawn_plans`, in that order.
         warnings: those of the scenario file.
+        units: those of its reader.
     """
     scenario = plans[0].scenario
-    found = verdict_of(scenario, comparison, choice, plans)
+    found = verdict_of(comparison, choice, plans, units)
     days = comparison.summaries[0].days
-    upsets = [f"On every day goes wrong: {upset_text(each)}." for each in scenario.upsets]
+    upsets = [f"On every day goes wrong: {upset_words(each, units)}." for each in scenario.upsets]
     none = ("No plan is known to break a limit.",)
     parts = [
         part("verdict", "Which plan", *(tag("p", each) for each in found.said)),
         part("plan", "The plans", plans_table(scenario, comparison, choice)),
-        part("out", "What is out, and why", lines(found.out or none), _more(warnings, upsets)),
-        part("day", "Through the day", _days(plans, outcomes)),
-        part("edges", "Edges", edges_of_plans(comparison, plans)),
-        part("cost", "Cost", cost_of_plans(scenario, comparison)),
+        part(
+            "out",
+            "What is out, and why",
+            lines(found.out or none),
+            _more([said(each, units) for each in warnings], upsets),
+        ),
+        part("day", "Through the day", _days(plans, outcomes, units)),
+        part("edges", "Edges", edges_of_plans(comparison, plans, units)),
+        part("cost", "Cost", cost_of_plans(scenario, comparison, units)),
     ]
     return whole_page(scenario.title, _about(scenario, len(plans), days), parts)
 
@@ -78,9 +86,12 @@ def _more(warnings: Sequence[str], upsets: Sequence[str]) -> Html:
     return joined([tag("p", tag("strong", "For every plan")), lines(every)])
 
 
-def _days(plans: Sequence[Basis], outcomes: Sequence[Outcome]) -> Html:
+def _days(plans: Sequence[Basis], outcomes: Iterable[Outcome], units: Units) -> Html:
     """A day of every plan that is drawn, one shown at a time."""
-    names = [outcome.log.plan for outcome in outcomes]
+    names, shown = [], []
+    for n, outcome in enumerate(outcomes):
+        names.append(outcome.log.plan)
+        shown.append(moving_day(f"d{n}", outcome, units))
     choices = [tag("option", name, value=f"d{n}", selected=n == 0) for n, name in enumerate(names)]
     pick = tag(
         "p",
@@ -88,7 +99,6 @@ def _days(plans: Sequence[Basis], outcomes: Sequence[Outcome]) -> Html:
         tag("select", *choices, id="drawn"),
         class_="pick",
     )
-    left = len(plans) - len(outcomes)
+    left = len(plans) - len(names)
     rest = [f"{left} more: draw any by pourday day --plan NAME --html FILE."] if left else []
-    shown = [moving_day(f"d{n}", outcome) for n, outcome in enumerate(outcomes)]
     return joined([pick if len(names) > 1 else "", *shown, lines(rest)])

@@ -5,19 +5,20 @@ from __future__ import annotations
 from pourday.outcome.cost import KINDS
 from pourday.outcome.measure import Outcome
 from pourday.report.page.html import Cell, Html, joined, lines, table, tag
-from pourday.report.page.numbers import money, volume
+from pourday.report.page.numbers import money, quantity, volume
+from pourday.report.units import SI, Units
 from pourday.report.words import COSTS, NOT_IN_COST
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.compare import Comparison
 
 
-def cost_of_day(outcome: Outcome) -> Html:
+def cost_of_day(outcome: Outcome, units: Units = SI) -> Html:
     """Every line of the day's price that is not nothing, and all of it."""
     currency, cost = outcome.basis.scenario.prices.currency, outcome.cost
     rows = [
         [
             Cell(line.item.label),
-            Cell(f"{line.quantity:.1f} {line.item.unit}", line.quantity),
+            Cell(quantity(line.quantity, line.item.unit, units), line.quantity),
             Cell(money(line.amount), line.amount),
         ]
         for line in cost.lines
@@ -27,12 +28,12 @@ def cost_of_day(outcome: Outcome) -> Html:
     total = tag("p", "In all ", tag("strong", f"{money(cost.total)} {currency}"))
     left = []
     if outcome.log.unfinished > 0:
-        left = [f"NOT IN THIS COST: {volume(outcome.log.unfinished)} {NOT_IN_COST}"]
+        left = [f"NOT IN THIS COST: {volume(outcome.log.unfinished, units)} {NOT_IN_COST}"]
     about = "Cost of this day"
     return joined([total, table("cost-table", about, heads, rows), lines(left)])
 
 
-def cost_of_plans(scenario: Scenario, comparison: Comparison) -> Html:
+def cost_of_plans(scenario: Scenario, comparison: Comparison, units: Units = SI) -> Html:
     """A column for each kind of cost that any plan has, on average, and what it may come to."""
     summaries = comparison.summaries
     kinds = [
@@ -50,7 +51,8 @@ def cost_of_plans(scenario: Scenario, comparison: Comparison) -> Html:
         rows.append([Cell(summary.plan), *cells])
     about = f"{scenario.prices.currency} a day on average; by: 9 days in 10 cost less in all"
     left = [
-        f"Not in the cost of {summary.plan}: {volume(summary.figures['unfinished_m3'].mean)} a day "
+        f"Not in the cost of {summary.plan}: "
+        f"{volume(summary.figures['unfinished_m3'].mean, units)} a day "
         f"{NOT_IN_COST}."
         for summary in summaries
         if summary.chances["unfinished"].value > 0.0

@@ -11,46 +11,56 @@ from pourday.report.page.cost import cost_of_day
 from pourday.report.page.drawn.moving import ONE_DAY, moving_day
 from pourday.report.page.edges import edges_of_day
 from pourday.report.page.html import Cell, Html, joined, lines, part, table, tag
-from pourday.report.page.numbers import clock, minutes, place, strip_label, volume
+from pourday.report.page.numbers import (
+    clock,
+    depth,
+    minutes,
+    place,
+    said,
+    strip_label,
+    volume,
+)
 from pourday.report.page.verdict import verdict_of_day
 from pourday.report.page.whole import whole_page
+from pourday.report.units import SI, Units
 from pourday.report.words import percent
 
 _LOOKS = 12  # moments to look out for that make a readable list
 
 
-def day_page(outcome: Outcome, warnings: Sequence[str] = ()) -> str:
+def day_page(outcome: Outcome, warnings: Sequence[str] = (), units: Units = SI) -> str:
     """The page of a day: what became of it, strips and loads, what to look out for, the day itself.
 
     Args:
         outcome: the day.
         warnings: those of the scenario file.
+        units: those of its reader.
     """
     scenario, log = outcome.basis.scenario, outcome.log
-    found = verdict_of_day(outcome)
+    found = verdict_of_day(outcome, units)
     but = joined([tag("p", tag("strong", "But")), lines(found.out)]) if found.out else Html("")
     parts = [
         part("verdict", "How this day goes", *(tag("p", each) for each in found.said), but),
-        part("plan", "Strips", _strips(outcome)),
-        part("out", "Look out", _look_out(outcome), lines(warnings)),
-        part("day", "Through the day", moving_day("d0", outcome)),
-        part("loads", "Loads", _loads(outcome)),
-        part("edges", "Edges", edges_of_day(outcome)),
-        part("cost", "Cost", cost_of_day(outcome)),
+        part("plan", "Strips", _strips(outcome, units)),
+        part("out", "Look out", _look_out(outcome, units), lines(said(w, units) for w in warnings)),
+        part("day", "Through the day", moving_day("d0", outcome, units)),
+        part("loads", "Loads", _loads(outcome, units)),
+        part("edges", "Edges", edges_of_day(outcome, units)),
+        part("cost", "Cost", cost_of_day(outcome, units)),
     ]
     date = f"{scenario.date:%a %d %b %Y}"
     about = (f"Plan {log.plan}, day {log.seed}, on {date}. {ONE_DAY}.",)
     return whole_page(scenario.title, about, parts)
 
 
-def _strips(outcome: Outcome) -> Html:
+def _strips(outcome: Outcome, units: Units) -> Html:
     layout = outcome.basis.layout
     rows = [
         [
             Cell(strip_label(layout, k), k),
             Cell(clock(outcome.strip_start[k]), _last(outcome.strip_start[k])),
             Cell(clock(outcome.strip_end[k]), _last(outcome.strip_end[k])),
-            Cell(volume(outcome.log.strip_volumes[k]), outcome.log.strip_volumes[k]),
+            Cell(volume(outcome.log.strip_volumes[k], units), outcome.log.strip_volumes[k]),
         ]
         for k in range(len(layout.strips))
     ]
@@ -58,7 +68,7 @@ def _strips(outcome: Outcome) -> Html:
     return table("strips-table", about, ("strip", "from>", "to>", "takes>"), rows)
 
 
-def _loads(outcome: Outcome) -> Html:
+def _loads(outcome: Outcome, units: Units) -> Html:
     rows = [
         [
             Cell(str(visit.number + 1), visit.number),
@@ -67,7 +77,7 @@ def _loads(outcome: Outcome) -> Html:
             Cell(minutes(visit.wait), _last(visit.wait)),
             Cell(clock(visit.discharge_start), _last(visit.discharge_start)),
             Cell(clock(visit.discharge_end), _last(visit.discharge_end)),
-            Cell(volume(visit.placed), visit.placed),
+            Cell(volume(visit.placed, units), visit.placed),
             Cell(visit.outcome, marked=visit.outcome != "placed"),
         ]
         for visit in outcome.log.visits
@@ -81,7 +91,7 @@ def _last(value: float) -> float | str:
     return float(value) if math.isfinite(value) else ""
 
 
-def _look_out(outcome: Outcome) -> Html:
+def _look_out(outcome: Outcome, units: Units) -> Html:
     scenario, layout = outcome.basis.scenario, outcome.basis.layout
     highest = sorted(outcome.look_out, key=lambda each: -each.value / each.limit)[:_LOOKS]
     moments = sorted(highest, key=lambda each: (each.time, each.strip))
@@ -92,10 +102,10 @@ def _look_out(outcome: Outcome) -> Html:
         [
             Cell(clock(each.time), _last(each.time)),
             Cell(strip_label(layout, each.strip), each.strip),
-            Cell(place(each.x), each.x),
+            Cell(place(each.x, units), each.x),
             Cell(share_cell(each.value, scenario) if each.kind == "use"
-                 else f"{each.value * 1e3:.0f} mm", each.value),
-            Cell(each.look_at),
+                 else depth(each.value, units), each.value),
+            Cell(said(each.look_at, units)),
             Cell(each.do),
         ]
         for each in moments

@@ -10,16 +10,17 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome
 from pourday.report.page.html import Cell, Html, joined, table, tag
 from pourday.report.page.numbers import clock, length, minutes, percent, span_of, strip_label
+from pourday.report.units import SI, Units
 from pourday.report.words import edge_rule_words
 from pourday.study.compare import Comparison
 
 _SHOWN = 12
 
 
-def edges_of_day(outcome: Outcome) -> Html:
+def edges_of_day(outcome: Outcome, units: Units = SI) -> Html:
     """The edges that used most of their time, and the fronts that stood longest."""
     edges, layout = outcome.edges, outcome.basis.layout
-    rule = tag("p", edge_rule_words(outcome.basis.scenario.mix))
+    rule = tag("p", edge_rule_words(outcome.basis.scenario.mix, units))
     judged = np.flatnonzero(np.isfinite(edges.ratio))
     rows = []
     for n in judged[np.argsort(-edges.ratio[judged])][:_SHOWN]:
@@ -29,7 +30,7 @@ def edges_of_day(outcome: Outcome) -> Html:
             [
                 Cell(strip_label(layout, pair.first), pair.first),
                 Cell(strip_label(layout, pair.second), pair.second),
-                Cell(f"{pair.along} {span_of(pair.low, pair.high)}"),
+                Cell(f"{pair.along} {span_of(pair.low, pair.high, units)}"),
                 Cell(minutes(float(edges.gap[n])), float(edges.gap[n])),
                 Cell(clock(float(edges.time[n])), float(edges.time[n])),
                 Cell(percent(used), used),
@@ -53,7 +54,7 @@ def _state(ratio: float, stiff_from: float) -> str:
     return "COLD" if ratio > 1.0 else "stiff" if ratio > stiff_from else "fresh"
 
 
-def edges_of_plans(comparison: Comparison, plans: Sequence[Basis]) -> Html:
+def edges_of_plans(comparison: Comparison, plans: Sequence[Basis], units: Units = SI) -> Html:
     """How often each plan has a cold or a stiff edge, how much of it, and which goes first."""
     layouts = {basis.plan.name: basis.layout for basis in plans}
     rows = []
@@ -73,7 +74,7 @@ def edges_of_plans(comparison: Comparison, plans: Sequence[Basis]) -> Html:
                 Cell(summary.plan),
                 Cell(percent(cold.value), cold.value),
                 Cell(percent(stiff.value), stiff.value),
-                Cell(length(summary.figures["stiff_length_m"].mean),
+                Cell(length(summary.figures["stiff_length_m"].mean, units),
                      summary.figures["stiff_length_m"].mean),
                 Cell(minutes(gap.p90 * 60.0), gap.p90),
                 Cell(worst),
@@ -83,5 +84,5 @@ def edges_of_plans(comparison: Comparison, plans: Sequence[Basis]) -> Html:
         "plan", "days with a cold edge>", "days with a stiff edge>", "stiff, average>",
         "longest gap by>", "goes cold most often",
     )  # fmt: skip
-    rule = tag("p", edge_rule_words(plans[0].scenario.mix))
+    rule = tag("p", edge_rule_words(plans[0].scenario.mix, units))
     return joined([rule, table("edges-table", "Fresh edges over all days", heads, rows)])

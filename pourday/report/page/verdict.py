@@ -8,10 +8,17 @@ from dataclasses import dataclass
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.edges.stop_end import left_open
 from pourday.outcome.measure import Outcome
-from pourday.report.page.numbers import clock, hours, strip_label, volume, volume_of
+from pourday.report.page.numbers import (
+    clock,
+    hours,
+    said,
+    strip_label,
+    volume,
+    volume_of,
+)
 from pourday.report.text.verdict import choice_sentences
+from pourday.report.units import SI, Units
 from pourday.report.words import WHY_NOT_PLACED, cold_words, percent
-from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Choice
 from pourday.study.compare import Comparison
 from pourday.study.verdict.evidence import NOT_DECIDED, WITHIN
@@ -28,11 +35,13 @@ class Verdict:
 
 
 def verdict_of(
-    scenario: Scenario, comparison: Comparison, choice: Choice, plans: Sequence[Basis]
+    comparison: Comparison, choice: Choice, plans: Sequence[Basis], units: Units = SI
 ) -> Verdict:
     """The sentences of ``pourday compare``, parted into the verdict and what is out."""
-    found = choice_sentences(scenario, comparison, choice, plans)
-    return Verdict((*found.first, *found.then), tuple(each.strip() for each in found.out))
+    found = choice_sentences(plans[0].scenario, comparison, choice, plans)
+    names = [each.plan.name for each in plans]
+    first = tuple(said(each, units, names) for each in (*found.first, *found.then))
+    return Verdict(first, tuple(said(each.strip(), units, names) for each in found.out))
 
 
 def standing_of(choice: Choice, plan: str) -> str:
@@ -44,25 +53,25 @@ def standing_of(choice: Choice, plan: str) -> str:
     return KEPT if choice.verdict.of(plan).standing == WITHIN else NOT_DECIDED
 
 
-def verdict_of_day(outcome: Outcome) -> Verdict:
+def verdict_of_day(outcome: Outcome, units: Units = SI) -> Verdict:
     """What became of a day: ``said`` what is in and when, ``out`` what was not as it should be."""
     log = outcome.log
     if not log.stretches:
         found = ", ".join(sorted({visit.outcome for visit in log.visits})) or "none was called"
         return Verdict((f"NOTHING WAS PLACED: every load ended so: {found}",), ())
-    said = (
+    first = (
         f"First concrete {clock(log.start)}, last concrete {clock(log.end)}: "
-        f"{hours(outcome.duration)} of pouring, {volume(log.placed)} placed. "
+        f"{hours(outcome.duration)} of pouring, {volume(log.placed, units)} placed. "
         f"Pump washed out {clock(log.wash_out_end)}.",
     )
-    return Verdict(said, tuple(_but(outcome)))
+    return Verdict(first, tuple(_but(outcome, units)))
 
 
-def _but(outcome: Outcome) -> list[str]:
+def _but(outcome: Outcome, units: Units) -> list[str]:
     log, scenario, edges = outcome.log, outcome.basis.scenario, outcome.edges
     out = []
     if log.unfinished > 0:
-        out.append(f"NOT PLACED: {volume(log.unfinished)}: {WHY_NOT_PLACED}.")
+        out.append(f"NOT PLACED: {volume(log.unfinished, units)}: {WHY_NOT_PLACED}.")
         bare = int(left_open(outcome).sum())
         out.append(f"LEFT OPEN: {bare} fresh {'edge' if bare == 1 else 'edges'} never covered.")
     if edges.cold_pairs or edges.cold_fronts:
@@ -72,7 +81,7 @@ def _but(outcome: Outcome) -> list[str]:
         )
     back = sum(visit.rejected for visit in log.visits)
     if back > 0:
-        out.append(f"{volume_of(back, outcome.ordered)} ordered sent away.")
+        out.append(f"{volume_of(back, outcome.ordered, units)} ordered sent away.")
     curfew = scenario.site.curfew
     if outcome.past_curfew and curfew is not None:
         last = max([log.wash_out_end, *(each.finishers_until for each in outcome.hours)])
@@ -84,5 +93,5 @@ def _but(outcome: Outcome) -> list[str]:
             f"{percent(scenario.limits.deck_use)}: engineer and supplier decide."
         )
     if outcome.cold.area_cold > 0 or outcome.cold.area_frost > 0:
-        out.append(cold_words(outcome.cold))
+        out.append(cold_words(outcome.cold, units))
     return out

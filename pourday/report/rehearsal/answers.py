@@ -11,6 +11,7 @@ from pourday.day.orders.line import FORMS
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, TruckScene
 from pourday.report.rehearsal.words import DOING, means_word, strip_name
+from pourday.report.units import SI, Units
 from pourday.report.words import clock, minutes, money, percent
 from pourday.study.choices.rests import Figures
 from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
@@ -18,27 +19,35 @@ from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
 _MOST_EDGES, _MOST_TRUCKS = 6, 12
 _BLANK = "________"
 _ENGINEER = "Where a stop end may be, the engineer decides."
+_BY = (
+    "By: in nine rests of ten. Money is of this day: what is poured on another day, "
+    "and the stop end itself, are not in it."
+)
 BACK = "any key: back to the page"
 
 
-def stop_page(outcome: Outcome, scene: Scene) -> list[str]:
-    """All there is to say at a moment: edges, concrete, ways to end, whom to call, orders."""
+def stop_page(outcome: Outcome, scene: Scene, units: Units = SI) -> list[str]:
+    """All there is to say at a moment: edges, concrete, ways to end, whom to call, orders.
+
+    Cells of tables are parted by tabs.
+    """
     lines = [f"{clock(scene.time)}   what can be done"]
     found = {ending.front: ending for ending in endings(outcome, scene)}
     for front in scene.fronts:
         if front.number in found:
-            lines += ["", *_front(outcome, scene, front, found[front.number])]
+            lines += ["", *_front(outcome, scene, front, found[front.number], units)]
     if not found:
         lines += ["", "No pump or crane stands for five minutes or more: nothing has to be ended."]
         lines += [f"{label:<9}{text}" for label, text in edge_rows(outcome, scene, _MOST_EDGES)]
-    lines += [f"{label:<9}{text}" for label, text in concrete_rows(scene, _MOST_TRUCKS)]
+    concrete = concrete_rows(scene, _MOST_TRUCKS, units)
+    lines += [f"{label:<9}{text}" for label, text in concrete]
     plants = [f"{plant.name} {_BLANK}" for plant in outcome.basis.scenario.supply.plants]
     words = sorted({means_word(outcome, front.number) for front in scene.fronts})
     means = [f"{word} {_BLANK}" for word in words]
     lines += ["Call     " + "; ".join([*plants, *means, f"engineer {_BLANK}"])]
     lines += ["Orders   o and one of: " + ", ".join(form for form, _ in FORMS)]
     lines += ["         c tries one or two of them out, such as: end here or hold", ""]
-    return [*lines, *(f"  {form:<14}{what}" for form, what in FORMS)]
+    return [*lines, "order\twhat happens", *(f"{form}\t{what}" for form, what in FORMS)]
 
 
 def edge_rows(
@@ -69,18 +78,18 @@ def edge_rows(
     return rows
 
 
-def concrete_rows(scene: Scene, most: int = 3) -> list[tuple[str, str]]:
+def concrete_rows(scene: Scene, most: int = 3, units: Units = SI) -> list[tuple[str, str]]:
     """Rows of the concrete on the site and on the road, each truck with its give-up time."""
     here = [t for t in scene.trucks if t.state in (WAITING, AT_PUMP) and t.left > 0.0]
     coming = [t for t in scene.trucks if t.state == ON_ROAD]
     return [
-        (label, _concrete(scene, trucks, most))
+        (label, _concrete(scene, trucks, most, units))
         for label, trucks in (("Here", here), ("On road", coming))
         if trucks
     ]
 
 
-def end_words(outcome: Outcome, scene: Scene, ending: Ending) -> str:
+def end_words(outcome: Outcome, scene: Scene, ending: Ending, units: Units = SI) -> str:
     """What to do about the first open edge of a front that stands, and by when to decide."""
     way = ending.advice(scene.time)
     if way is None:
@@ -88,33 +97,35 @@ def end_words(outcome: Outcome, scene: Scene, ending: Ending) -> str:
     here = f"form the stop end at the front; decide by {clock(way.decide_by)}"
     if way.kind == HERE:
         return f"nothing to place with: {here}" if ending.nothing else here
-    takes = f"{way.needed:.1f} m³, {minutes(way.time)} min{_by(way.means)}"
-    return f"fill strip {way.strip + 1}: {takes}; decide by {clock(way.decide_by)}"
+    amount, strip = units.volume.text(way.needed, 1), strip_name(outcome.basis.layout, way.strip)
+    takes = f"{amount}, {minutes(way.time)} min{_by(way.means)}"
+    return f"fill strip {strip}: {takes}; decide by {clock(way.decide_by)}"
 
 
-def comparison(outcome: Outcome, time: float, tried: Sequence[Figures]) -> list[str]:
-    """Choices side by side: what becomes of each in the rests that were played."""
-    currency = outcome.basis.scenario.prices.currency
+def comparison(
+    outcome: Outcome, time: float, tried: Sequence[Figures], units: Units = SI
+) -> list[str]:
+    """Choices side by side: what becomes of each in the rests that were played.
+
+    Cells of the table are parted by tabs.
+    """
+    volume, currency = units.volume, outcome.basis.scenario.prices.currency
     rests = len(tried[0].finish)
     rows = (
         ("last concrete", [_finish(each) for each in tried]),
         ("edges lost", [_lost(each) for each in tried]),
         (f"money ({currency})", [money(float(each.money.mean())) for each in tried]),
-        ("concrete wasted", [f"{each.wasted.mean():.1f} m³" for each in tried]),
-        ("not poured today", [f"{each.left_out.mean():.1f} m³" for each in tried]),
+        ("concrete wasted", [volume.text(float(each.wasted.mean()), 1) for each in tried]),
+        ("not poured today", [volume.text(float(each.left_out.mean()), 1) for each in tried]),
     )
-    lines = [
+    return [
         f"{clock(time)}   {rests} rests of this day, the same ones for both",
         "Drawn: how long a stop lasts, when trucks come, what goes wrong next.",
         "",
-        f"{'':<18}" + "  ".join(f"{each.choice.words:<28.28}" for each in tried),
-    ]
-    lines += [f"{label:<18}" + "  ".join(f"{cell:<28}" for cell in cells) for label, cells in rows]
-    return [
-        *(line.rstrip() for line in lines),
+        "\t".join(["choice", *(each.choice.words for each in tried)]),
+        *("\t".join([label, *cells]) for label, cells in rows),
         "",
-        "By: in nine rests of ten. Money is of this day: what is poured on another",
-        "day, and the stop end itself, are not in it.",
+        _BY,
     ]
 
 
@@ -128,7 +139,9 @@ def _lost(each: Figures) -> str:
     return f"{each.lost.mean():.1f}; some in {percent(some)} of rests" if some else "none"
 
 
-def _front(outcome: Outcome, scene: Scene, front: FrontScene, ending: Ending) -> list[str]:
+def _front(
+    outcome: Outcome, scene: Scene, front: FrontScene, ending: Ending, units: Units
+) -> list[str]:
     """One front that stands: why, its edges, what there is to place with, where it could end."""
     means = means_word(outcome, front.number).capitalize()
     why = DOING.get(front.why or front.doing, front.doing)
@@ -137,38 +150,45 @@ def _front(outcome: Outcome, scene: Scene, front: FrontScene, ending: Ending) ->
     lines += [f"{label:<9}{text}" for label, text in edges]
     if ending.edge is None:
         return [*lines, "no edge of it is open that is not lost already"]
-    lines.append(f"{'where it could end':<36}{'m³ in':>7}{'m³ out':>8}{'min':>6}  decide by")
+    volume = units.volume.word
+    lines.append(f"  where it could end\t{volume} in\t{volume} out\tmin\tdecide by")
     for way in ending.ways:
         mark = "*" if way is ending.advice(scene.time) else " "
-        lines.append(f"{mark} {_place(outcome, way):<34}{_figures(way, scene.time)}")
-    return [*lines, f"* {end_words(outcome, scene, ending)}. {_ENGINEER}"]
+        cells = (f"{mark} {_place(outcome, way, units)}", *_figures(way, scene.time, units))
+        lines.append("\t".join(cells))
+    return [*lines, f"* {end_words(outcome, scene, ending, units)}. {_ENGINEER}"]
 
 
-def _place(outcome: Outcome, way: Way) -> str:
+def _place(outcome: Outcome, way: Way, units: Units) -> str:
     if way.kind == HERE:
         return "end here: at the front"
     if way.kind == STRIP:
         return f"end after {strip_name(outcome.basis.layout, way.strip)}"
-    at = ", ".join(f"{place.x:.1f}" for place in way.places) or "the end of the lane"
-    return f"line at x {at} m, y {way.low:.0f} to {way.high:.0f} m"
+    length = units.length
+    lane = f"y {length.figure(way.low)} to {length.text(way.high)}"
+    if not way.places:
+        return f"line at the end of the lane, {lane}"
+    at = ", ".join(length.figure(place.x, 1) for place in way.places)
+    return f"line at x {at} {length.word}, {lane}"
 
 
-def _figures(way: Way, now: float) -> str:
-    out = f"{way.removed:.1f}" if way.removed > 0.05 else "-"
-    inside = f"{way.needed:.1f}" if way.needed > 0.05 else "-"
+def _figures(way: Way, now: float, units: Units) -> tuple[str, str, str, str]:
+    inside, out = (
+        units.volume.figure(each, 1) if each > 0.05 else "-" for each in (way.needed, way.removed)
+    )
     if way.means is None:
-        return f"{inside:>7}{out:>8}{'-':>6}  -"
+        return inside, out, "-", "-"
     by = clock(way.decide_by) if way.in_time(now) else "too late"
     name = f" ({way.means.name})" if way.means.name and way.needed > 0.05 else ""
-    return f"{inside:>7}{out:>8}{minutes(way.time):>6}  {by}{name}"
+    return inside, out, minutes(way.time), f"{by}{name}"
 
 
 def _by(means: Means | None) -> str:
     return f" by {means.name}" if means is not None and means.name else ""
 
 
-def _concrete(scene: Scene, trucks: list[TruckScene], most: int) -> str:
-    """m³ in all, and until when each truck may be discharged."""
+def _concrete(scene: Scene, trucks: list[TruckScene], most: int, units: Units) -> str:
+    """How much in all, and until when each truck may be discharged."""
     first = sorted(trucks, key=lambda truck: -truck.age)
     each = [
         f"truck {t.number + 1} gives up {clock(scene.time - t.age + scene.load_life)}"
@@ -177,4 +197,4 @@ def _concrete(scene: Scene, trucks: list[TruckScene], most: int) -> str:
     more = [f"+{len(first) - most} more"] if len(first) > most else []
     if math.isinf(scene.load_life):
         each, more = [], []
-    return f"{sum(t.left for t in trucks):.1f} m³" + "".join(f"; {x}" for x in (*each, *more))
+    return "; ".join([units.volume.text(sum(t.left for t in trucks), 1), *each, *more])

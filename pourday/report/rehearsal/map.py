@@ -21,7 +21,8 @@ LEGEND = (
     f"{LOST} too late: cold joint",
 )
 _MARGIN = 2
-_LEAST_ROWS = 4
+LEAST_ROWS = 4
+"""Rows below which a map shows nothing of its floor."""
 Cells = NDArray[np.str_]
 
 
@@ -30,7 +31,7 @@ def map_rows(basis: Basis, width: int, most: int) -> int:
     floor = basis.scenario.floor
     length = floor.supports[-1] - floor.supports[0]
     shape = round((width - _MARGIN) * floor.length_y / length / 2)
-    return max(_LEAST_ROWS, min(shape, most))
+    return max(LEAST_ROWS, min(shape, most))
 
 
 def floor_map(basis: Basis, scene: Scene, width: int, rows: int) -> list[str]:

@@ -59,7 +59,7 @@ def take_off(stand: Stand, replay: Replay) -> Stand:
     upsets = list(stand.outcome.log.upsets)
     if isinstance(last, Upset):
         upsets.remove(last)
-        message = f"taken off: {unended_text(last)}"
+        message = f"taken off: {unended_text(last, replay.units)}"
     else:
         fronts = len(stand.outcome.basis.plan.fronts)
         message = f"taken back: {clock(last.at)} {order_text(last, fronts)}"
@@ -71,9 +71,9 @@ def take_off(stand: Stand, replay: Replay) -> Stand:
     return Stand(after, told, at, stand.time, message=message, added=tuple(rest))
 
 
-def answers(stand: Stand) -> Stand:
+def answers(stand: Stand, replay: Replay) -> Stand:
     """The page of all that helps at this moment, until the next key."""
-    lines = stop_page(stand.outcome, scene(stand.outcome, stand.time))
+    lines = stop_page(stand.outcome, scene(stand.outcome, stand.time), replay.units)
     return replace(stand, running=False, sheet=tuple(lines))
 
 
@@ -100,7 +100,7 @@ def tried(stand: Stand, replay: Replay) -> Stand:
     at = moment_of(stand.time)
     upsets = stand.outcome.log.upsets
     found = replay.rehearsed.compare(upsets, stand.orders, at, stand.pending)
-    lines = comparison(stand.outcome, stand.time, found)
+    lines = comparison(stand.outcome, stand.time, found, replay.units)
     return replace(stand, pending=(), message="", sheet=tuple(lines))
 
 

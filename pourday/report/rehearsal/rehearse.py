@@ -17,6 +17,7 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.events import UPSET_BEGINS, events, moments
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import scene
+from pourday.report.narrow import NARROW
 from pourday.report.rehearsal.keys import (
     BACK,
     CLEAR,
@@ -27,6 +28,7 @@ from pourday.report.rehearsal.keys import (
     can_read_keys,
     keys,
 )
+from pourday.report.rehearsal.lines import laid
 from pourday.report.rehearsal.ordering import ASKS, answers, ask, take_off, tried
 from pourday.report.rehearsal.stand import (
     CHOICES,
@@ -40,7 +42,8 @@ from pourday.report.rehearsal.stand import (
 )
 from pourday.report.rehearsal.view import Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
-from pourday.report.screen import Screen
+from pourday.report.screen import Screen, units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import caution, clock
 from pourday.scenario.base.upsets import Upset
 from pourday.study.prepare import read_upset
@@ -74,6 +77,7 @@ def rehearse(
         print_events(console, outcome)
         return outcome
     stand = replace(opening(outcome), running=pace is not None)
+    replay = replace(replay, units=units_of(console))
     try:
         with keys() as read_key, Live(console=console, screen=True,
                                                      auto_refresh=False) as live:  # fmt: skip
@@ -96,12 +100,19 @@ def in_order(before: tuple[Upset, ...], new: tuple[Upset, ...]) -> tuple[Upset, 
 
 def print_events(console: Console, outcome: Outcome) -> None:
     """The day as plain lines: which it is, one for each event, a summary. No escape codes."""
-    plain = Screen(console.file, console.width, coloured=False)
-    plain.out(f"{title_words(outcome)} (--seed {outcome.log.seed})")
-    plain.out("")
+    units = units_of(console)
+    plain = Screen(console.file, console.width, coloured=False, units=units)
+
+    def _say(text: str, indent: int = 0) -> None:
+        # A line each, for whatever reads them; where only a few columns are, in lines of those.
+        lines = laid(text, plain.width, indent) if plain.width < NARROW else [text]
+        plain.out("\n".join(lines))
+
+    _say(f"{title_words(outcome)} (--seed {outcome.log.seed})")
+    _say("")
     for event in events(outcome):
-        plain.out(f"{clock(event.time)}  {event_words(outcome, event)}")
-    plain.out("")
+        _say(f"{clock(event.time)}  {event_words(outcome, event, units)}", 7)
+    _say("")
     _close(plain, outcome)
 
 
@@ -128,7 +139,7 @@ def press(stand: Stand, key: str, replay: Replay) -> Stand:
         case "c":
             return ask(stand, replay, CHOICES)
         case "a":
-            return answers(stand)
+            return answers(stand, replay)
         case "x":
             return replace(take_off(stand, replay), running=False)
         case "q" | "over":
@@ -146,8 +157,8 @@ def onward(stand: Stand) -> Stand:
     return _moved(stand, stand.at + 1)
 
 
-def page_of(stand: Stand) -> Page:
-    """What to show of where a rehearsal stands."""
+def page_of(stand: Stand, units: Units = SI) -> Page:
+    """What to show of where a rehearsal stands, in the reader's units."""
     return Page(
         outcome=stand.outcome,
         scene=scene(stand.outcome, stand.time),
@@ -157,7 +168,8 @@ def page_of(stand: Stand) -> Page:
         asking=stand.asking,
         sheet=stand.sheet,
         message=stand.message,
-        change=stand.change,
+        change=units.said(stand.change),
+        units=units,
     )
 
 
@@ -171,7 +183,7 @@ def _follow(
         while not stand.over:
             size = console.size
             if shown != (stand, size):
-                view = page_view(page_of(stand), size.width, size.height)
+                view = page_view(page_of(stand, units_of(console)), size.width, size.height)
                 shown = (stand, size)  # before it is drawn: an interrupt may come right after
                 live.update(view, refresh=True)
             if stand.pending:
@@ -252,6 +264,6 @@ def _drop(stand: Stand, line: str, replay: Replay) -> Stand:
 
 
 def _close(console: Console, outcome: Outcome) -> None:
-    for line in summary_lines(outcome):
+    for line in summary_lines(outcome, units_of(console)):
         console.print(line, highlight=False)
     caution(console)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pourday.day.log import Order
 from pourday.outcome.events import Event, events, moments
 from pourday.outcome.measure import Outcome
+from pourday.report.units import SI, Units
 from pourday.scenario.base.upsets import Upset
 from pourday.study.choices.rehearsed import Rehearsed
 from pourday.study.choices.rests import Choice
@@ -23,12 +24,13 @@ class Replay:
 
     ``read`` makes an upset of a line and raises ``ValueError`` with the reason where it cannot be;
     ``play`` plays the same day with exactly these upsets. ``rehearsed`` is that day where orders
-    can be given; without it there are none.
+    can be given; without it there are none. ``units`` are the reader's.
     """
 
     read: Callable[[str], Upset]
     play: Callable[[tuple[Upset, ...]], Outcome]
     rehearsed: Rehearsed | None = None
+    units: Units = SI
 
 
 @dataclass(frozen=True)

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from pourday.report.units import SI, Units
 from pourday.scenario.base.upsets import CREW_SHORT, PUMP_DOWN, Upset, upset_text
 
 _MINUTE = 60.0
 
 
-def unended_text(upset: Upset) -> str:
+def unended_text(upset: Upset, units: Units = SI) -> str:
     """The upset without its length."""
     length = math.inf if upset.kind == CREW_SHORT else _MINUTE
     text = upset_text(replace(upset, length=length))
-    return text.replace(" rain 1 min at ", " rain at ").removesuffix(" 1 min")
+    return units.said(text.replace(" rain 1 min at ", " rain at ").removesuffix(" 1 min"))
 
 
 def length_text(upset: Upset) -> str:

@@ -28,7 +28,8 @@ from pourday.outcome.scene import (
 )
 from pourday.report.basis import NOT_JUDGED, share_cell
 from pourday.report.rehearsal.answers import BACK
-from pourday.report.rehearsal.map import LEGEND, floor_map, map_rows
+from pourday.report.rehearsal.lines import laid, packed, sheet_lines
+from pourday.report.rehearsal.map import LEAST_ROWS, LEGEND, floor_map, map_rows
 from pourday.report.rehearsal.stand import CHOICES, ORDER, UPSET
 from pourday.report.rehearsal.stopped import stop_rows
 from pourday.report.rehearsal.unended import unended_text
@@ -39,6 +40,7 @@ from pourday.report.rehearsal.words import (
     strip_name,
     title_words,
 )
+from pourday.report.units import SI, Units
 from pourday.report.words import clock, cold_words, minutes, percent
 
 KEYS = "space on  b back  p run  m later  u wrong  o order  x off  a ask  c try  q leave"
@@ -58,6 +60,11 @@ _LABEL = 9
 _MAP_SHARE = 0.55
 _MOST_EVENTS = 12
 _NAMED_TRUCKS = 3
+_USUAL = 80
+# Rows that go first where the terminal is too low for all.
+_GIVE_WAY = (
+    "People", "Concrete", "Trucks", "TO COME", "Ordered", "Deck", "On road", "Here", "Oldest",
+)  # fmt: skip
 _MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME, _MOST_ORDERS = 3, 3, 2, 3
 
 
@@ -66,8 +73,9 @@ class Page:
     """What one page shows.
 
     ``happened`` are the moments so far, the latest last. ``typing`` is the line being written,
-    ``None`` where none is; ``message`` answers the last key; ``change`` says what the last upset
-    did to the day.
+    ``None`` where none is, ``asking`` what it will be; ``message`` answers the last key;
+    ``change`` says what the last upset or order did to the day; ``sheet`` are lines in place of
+    the page (:func:`~pourday.report.rehearsal.lines.sheet_lines`); ``units`` are the reader's.
     """
 
     outcome: Outcome
@@ -79,53 +87,68 @@ class Page:
     change: str = ""
     asking: str = UPSET
     sheet: Sequence[str] = ()
+    units: Units = SI
 
 
 def page_view(page: Page, width: int, height: int) -> Group:
-    """The page as lines that fit ``width``, no more of them than ``height``."""
-    outcome, scene = page.outcome, page.scene
+    """The page as lines that fit ``width``, no more of them than ``height``.
+
+    What is longer than a line goes on on the next. Where the terminal is too low for all of it, the
+    floor goes first, then what is least urgent, named in a line.
+    """
     if page.sheet:
         return _sheet_view(page, width, height)
-    head = [title_words(outcome), _clock_line(page, width)]
-    state = _state_lines(page, width)
-    now = _now_lines(page, width)
-    foot = _foot(page, width)
-    fixed = len(head) + len(state) + len(now) + len(foot) + 1 + len(LEGEND)
-    room = max(0, height - fixed)
-    # On a low terminal the map takes what is left; on a high one, the list gets its share.
-    most = room if room <= 10 else int(room * _MAP_SHARE) + 4
-    rows = map_rows(outcome.basis, width, most)
-    drawn = floor_map(outcome.basis, scene, width, rows)
-    earlier = _earlier(page, min(_MOST_EVENTS, height - fixed - rows - 1), width)
+    head = [*laid(title_words(page.outcome), width), *laid(_clock_line(page, width), width)]
+    now, foot = _now_lines(page, width), _foot(page, width)
+    others = len(head) + len(now) + len(foot)
+    state, left_out = _state_lines(page, width), list[str]()
+    for label in _GIVE_WAY:
+        if others + sum(map(len, state.values())) + bool(left_out) > height:
+            left_out += [label] if state.pop(label, None) else []
+    rows = [line for lines in state.values() for line in lines]
+    rows += laid(f"No room here for: {', '.join(left_out)}", width) if left_out else []
+    room = height - others - len(rows)
+    floor = _floor(page, width, room)
+    earlier = _earlier(page, min(_MOST_EVENTS, room - len(floor) - 1), width)
     lines: list[tuple[str, str]] = [
-        (head[0], "bold"),
-        (head[1], "bold"),
-        *((line, "") for line in (*drawn, *LEGEND, *state, *earlier)),
+        *((line, "bold") for line in head),
+        *((line, "") for line in (*floor, *rows, *earlier)),
         *((line, "bold") for line in now),
         *((line, "") for line in foot),
     ]
-    # A page that is still too long keeps its clock and its keys and gives up the floor.
+    # A page that is still too long keeps its clock and its keys.
     if len(lines) > height:
-        lines = [*lines[:2], *lines[len(lines) - height + 2 :]]
-    return Group(*(_line(text, style, width) for text, style in lines))
+        lines = [*lines[: len(head)], *lines[len(lines) - height + len(head) :]]
+    return Group(*(_line(text, style) for text, style in lines))
+
+
+def _floor(page: Page, width: int, room: int) -> list[str]:
+    """The map with its legend in at most so many lines; nothing where it would be too low."""
+    legend = [line for each in LEGEND for line in packed(each.split("   "), "   ", width)]
+    room -= 1 + len(legend)
+    if room < LEAST_ROWS:
+        return []
+    # On a low terminal the map takes what is left; on a high one, the list gets its share.
+    most = room if room <= 10 else int(room * _MAP_SHARE) + 4
+    basis = page.outcome.basis
+    return [*floor_map(basis, page.scene, width, map_rows(basis, width, most)), *legend]
 
 
 def _sheet_view(page: Page, width: int, height: int) -> Group:
     """Lines in place of the page, as many as fit, and how to get back."""
-    lines = [title_words(page.outcome)]
-    for text in page.sheet:
-        lines += wrap(text, width, subsequent_indent=" " * _LABEL, break_long_words=True) or [""]
+    lines = [*laid(title_words(page.outcome), width), *sheet_lines(page.sheet, width)]
     if len(lines) > height - 1:
         lines = [*lines[: height - 2], "... a higher terminal shows the rest"]
-    return Group(*(_line(text, "", width) for text in (*lines, BACK)))
+    return Group(*(_line(text, "") for text in (*lines, BACK)))
 
 
 def _clock_line(page: Page, width: int) -> str:
     """The clock, what could not be placed, what was, the end: in words that fit."""
-    scene, log = page.scene, page.outcome.log
-    placed = f"placed {scene.placed:.1f} of {scene.total:.1f} m³"
+    scene, log, volume = page.scene, page.outcome.log, page.units.volume
+    placed = f"placed {volume.figure(scene.placed, 1)} of {volume.text(scene.total, 1)}"
     share = percent(scene.placed / scene.total) if scene.total else "-"
-    lost = [f"{log.unfinished:.0f} m³ NOT PLACED"] if log.unfinished > 0 and over(page) else []
+    left = volume.text(log.unfinished)
+    lost = [f"{left} NOT PLACED"] if log.unfinished > 0 and over(page) else []
     # Before the last concrete nobody knows when it comes.
     end = f"last concrete came {clock(scene.end)}" if over(page) else ""
     running = ["RUNNING"] if page.running else []
@@ -147,30 +170,37 @@ def over(page: Page) -> bool:
     return page.scene.time >= page.outcome.log.wash_out_end
 
 
-def _state_lines(page: Page, width: int) -> list[str]:
-    outcome, scene = page.outcome, page.scene
-    room = width - _LABEL
+def _state_lines(page: Page, width: int) -> dict[str, list[str]]:
+    """The lines of every label, in order; what a narrow terminal says is what a usual one says."""
+    outcome, scene, units = page.outcome, page.scene, page.units
+    room = max(width, _USUAL) - _LABEL
     rows: list[tuple[str, str]] = []
     for front in scene.fronts:
-        words = front_words(outcome, front, scene.time, room)
+        words = front_words(outcome, front, scene.time, room, units)
         named = f"{words}   ({front.pump}, crew {front.crew})"
         label = f"{means_word(outcome, front.number).capitalize()} {front.number + 1}"
         rows.append((label, named if len(named) <= room else words))
     rows += [("Trucks", _trucks(scene)), ("Concrete", _ages(scene))]
-    rows += _rows_of("People", _people(outcome, scene), width, _MOST_PEOPLE)
+    rows += _rows_of("People", _people(outcome, scene), room, _MOST_PEOPLE)
     rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
     if any(front.stands_long(scene.time) for front in scene.fronts):
-        rows += stop_rows(outcome, scene)
-    rows += _ordered(outcome, scene)
-    if over(page) and (said := cold_words(outcome.cold)):
+        rows += stop_rows(outcome, scene, units)
+    rows += _ordered(outcome, scene, units)
+    if over(page) and (said := cold_words(outcome.cold, units)):
         rows.append((outcome.cold.level, said.split(": ", 1)[1]))
-    coming = [unended_text(upset) for upset in scene.to_come]
-    rows += _rows_of("WRONG", _wrong(scene), width, _MOST_WRONG)
-    rows += _rows_of("TO COME", coming, width, _MOST_TO_COME)
-    return [_cut(f"{label:<{_LABEL}}{text}", width) for label, text in rows]
+    wrong, coming = (
+        [unended_text(upset, units) for upset in upsets] for upsets in (scene.upsets, scene.to_come)
+    )
+    rows += _rows_of("WRONG", wrong, room, _MOST_WRONG)
+    rows += _rows_of("TO COME", coming, room, _MOST_TO_COME)
+    out: dict[str, list[str]] = {}
+    for label, text in rows:
+        named = f"{label:<{_LABEL}}{text}"
+        out.setdefault(label or list(out)[-1], []).extend(laid(named, width, _LABEL))
+    return out
 
 
-def _ordered(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
+def _ordered(outcome: Outcome, scene: Scene, units: Units) -> list[tuple[str, str]]:
     """What was ordered by now, and what is not poured today by it."""
     log, fronts = outcome.log, len(scene.fronts)
     given = [f"{clock(o.at)} {order_text(o, fronts)}" for o in log.orders if o.at <= scene.time]
@@ -178,28 +208,25 @@ def _ordered(outcome: Outcome, scene: Scene) -> list[tuple[str, str]]:
     left = sum(log.strip_volumes[i] * (1.0 - scene.strips[i].share) for i in scene.given_up)
     if scene.given_up:
         strips = "1 strip" if len(scene.given_up) == 1 else f"{len(scene.given_up)} strips"
-        rows.append(("Left out", f"{left:.1f} m³ in {strips} by order: stop end formed"))
+        rows.append(
+            ("Left out", f"{units.volume.text(left, 1)} in {strips} by order: stop end formed")
+        )
     return rows
 
 
-def _rows_of(label: str, parts: Sequence[str], width: int, most: int) -> list[tuple[str, str]]:
+def _rows_of(label: str, parts: Sequence[str], room: int, most: int) -> list[tuple[str, str]]:
     """Parts in as few lines as hold them whole; more than ``most`` lines are counted only."""
     lines: list[str] = []
     for n, part in enumerate(parts):
         end = ";" if n + 1 < len(parts) else ""
-        if lines and len(lines[-1]) + len(part) + len(end) + 1 <= width - _LABEL:
+        if lines and len(lines[-1]) + len(part) + len(end) + 1 <= room:
             lines[-1] += f" {part}{end}"
         elif len(lines) < most:
             lines.append(part + end)
         else:
-            more = f" +{len(parts) - n} more"
-            lines[-1] = _cut(lines[-1], width - _LABEL - len(more)) + more
+            lines[-1] += f" +{len(parts) - n} more"
             break
     return [(label if n == 0 else "", line) for n, line in enumerate(lines)]
-
-
-def _wrong(scene: Scene) -> list[str]:
-    return [unended_text(upset) for upset in scene.upsets]
 
 
 def _trucks(scene: Scene) -> str:
@@ -309,7 +336,7 @@ def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     left = math.floor((edge.lost_at - scene.time) / 60.0)
     which = f"front in {older}"
     if edge.older != edge.younger:
-        which = f"{older} waits for strip {edge.younger + 1}"
+        which = f"{older} waits for {strip_name(outcome.basis.layout, edge.younger)}"
     stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
     return f"{stiff}{left} min left: {which}"
 
@@ -318,35 +345,35 @@ def _earlier(page: Page, count: int, width: int) -> list[str]:
     """The moments before the last, one line each, where there is room for at least two."""
     if count < 4:
         return []
-    before = page.happened[:-1][-(count - 2) :]
-    lines = [f"{clock(m[0].time)}  {moment_words(page.outcome, m)}" for m in before]
-    return ["Before", *(_cut(line, width) for line in lines), "Last event"] if lines else []
+    lines: list[str] = []
+    for moment in reversed(page.happened[:-1]):
+        told = _moment(page, moment, width)
+        if len(lines) + len(told) > count - 2:
+            break
+        lines = [*told, *lines]
+    return ["Before", *lines, "Last event"] if lines else []
 
 
 def _now_lines(page: Page, width: int) -> list[str]:
-    """The last moment, in two lines at the most."""
-    if not page.happened:
-        return []
-    last = page.happened[-1]
-    text = f"{clock(last[0].time)}  {moment_words(page.outcome, last)}"
-    lines = wrap(text, width, subsequent_indent=" " * 7)
-    return [*lines[:1], _cut(" ".join(lines[1:]), width)] if len(lines) > 2 else lines
+    """The last moment."""
+    return _moment(page, page.happened[-1], width) if page.happened else []
+
+
+def _moment(page: Page, moment: Sequence[Event], width: int) -> list[str]:
+    said = moment_words(page.outcome, moment, page.units)
+    return laid(f"{clock(moment[0].time)}  {said}", width, 7)
 
 
 def _foot(page: Page, width: int) -> list[str]:
     said = [text for text in (page.change, page.message) if text]
     lines = [line for text in said for line in wrap(text, width)]
     if page.typing is None:
-        return [*lines, _cut(KEYS, width)]
+        return [*lines, *packed(KEYS.split("  "), "  ", width)]
     question, hint = _WRITING[page.asking]
     shown = f"{question} {page.typing}_"
-    # The end of a long line is what the writer has to see.
-    return [*lines, shown if len(shown) <= width else "..." + shown[3 - width :], hint[:width]]
+    typed = [shown[at : at + width] for at in range(0, len(shown), width)]
+    return [*lines, *typed, *packed(hint.split("   "), "   ", width)]
 
 
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(0, width - 3)] + "..."
-
-
-def _line(text: str, style: str, width: int) -> Text:
-    return Text(_cut(text, width), style=style, no_wrap=True, overflow="crop")
+def _line(text: str, style: str) -> Text:
+    return Text(text, style=style, no_wrap=True, overflow="crop")

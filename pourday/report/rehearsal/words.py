@@ -22,6 +22,7 @@ from pourday.outcome.scene import (
 )
 from pourday.report.basis import share_words, why_not_judged
 from pourday.report.rehearsal.unended import length_text, unended_text
+from pourday.report.units import SI, Units
 from pourday.report.words import (
     WHY_NOT_PLACED,
     clock,
@@ -90,18 +91,22 @@ _NO_STRIP = (FIRST_TRUCK, FILLING)
 _NO_STAND = (FIRST_TRUCK, FILLING, PLACING, "moving")
 
 
-def event_words(outcome: Outcome, event: Event) -> str:
-    """One event in words, without its clock time."""
+def event_words(outcome: Outcome, event: Event, units: Units = SI) -> str:
+    """One event in words and the reader's units, without its clock time."""
     if event.kind in _OF_A_TRUCK:
-        return f"truck {event.truck + 1} from {event.plant}: {_truck_words(outcome, event)}"
+        does = _truck_words(outcome, event, units)
+        return f"truck {event.truck + 1} from {event.plant}: {does}"
+    volume = units.volume
     layout, several = outcome.basis.layout, len(outcome.basis.plan.fronts) > 1
     means = means_word(outcome, event.front) if event.front >= 0 else ""
     pump = f"{means} {event.front + 1}: " if several and means else ""
     match event.kind:
         case ev.STRIP_BEGINS:
-            return f"{pump}{strip_words(layout, event.strip)} begins, {rate_words(event.rate)}"
+            rate = rate_words(event.rate, units)
+            return f"{pump}{strip_words(layout, event.strip)} begins, {rate}"
         case ev.STRIP_FULL:
-            return f"{pump}{strip_words(layout, event.strip)} is full, {event.volume:.1f} m³"
+            full = volume.text(event.volume, 1)
+            return f"{pump}{strip_words(layout, event.strip)} is full, {full}"
         case ev.STOP_BEGINS:
             begins = _BEGINS.get(event.detail, f"concrete stops: {event.detail}")
             return pump + begins.format(means=means)
@@ -113,11 +118,11 @@ def event_words(outcome: Outcome, event: Event) -> str:
             return pump + ends.format(means=means)
         case ev.PLACING:
             what = strip_words(layout, event.strip) if event.strip >= 0 else "pump and line"
-            return f"{pump}{what} goes on, {rate_words(event.rate)}"
+            return f"{pump}{what} goes on, {rate_words(event.rate, units)}"
         case ev.UPSET_BEGINS | ev.UPSET_ENDS:
             assert event.upset is not None
             # Its clock stands beside it already, and nobody knows its length before it is over.
-            _, what = unended_text(event.upset).split(" ", 1)
+            _, what = unended_text(event.upset, units).split(" ", 1)
             if event.kind == ev.UPSET_ENDS:
                 return f"OVER: {what}, after {length_text(event.upset)}"
             return f"GOES WRONG: {what}"
@@ -131,7 +136,7 @@ def event_words(outcome: Outcome, event: Event) -> str:
         case ev.READY:
             return f"{pump}set up and ready" if several else f"{means} is set up and ready"
         case ev.LAST_CONCRETE:
-            return f"last concrete: {event.volume:.1f} m³ placed"
+            return f"last concrete: {volume.text(event.volume, 1)} placed"
         case _:
             return f"{pump}washed out" if several else f"{means} is washed out"
 
@@ -141,8 +146,9 @@ _OF_A_TRUCK = (
 )  # fmt: skip
 
 
-def _truck_words(outcome: Outcome, event: Event) -> str:
+def _truck_words(outcome: Outcome, event: Event, units: Units) -> str:
     """What a truck does."""
+    amount = units.volume.text(event.volume, 1)
     several = len(outcome.basis.plan.fronts) > 1
     where = "into pump and line"
     if event.strip >= 0:
@@ -150,23 +156,23 @@ def _truck_words(outcome: Outcome, event: Event) -> str:
     to = f"{means_word(outcome, event.front)} {event.front + 1}, " if event.front >= 0 else ""
     match event.kind:
         case ev.BATCHED:
-            return f"loading begins, {event.volume:.1f} m³"
+            return f"loading begins, {amount}"
         case ev.ARRIVED:
             return "arrives at the site"
         case ev.DISCHARGE_BEGINS:
             return f"discharge begins, {to * several}{where}"
         case ev.SENT_ON:
             sent = f"{means_word(outcome, event.sent_from)} {event.sent_from + 1}"
-            return f"sent from {sent} to {to}{where}, {rate_words(event.rate)}"
+            return f"sent from {sent} to {to}{where}, {rate_words(event.rate, units)}"
         case ev.DISCHARGE_ENDS:
-            return f"discharge ends, {event.volume:.1f} m³"
+            return f"discharge ends, {amount}"
         case _ if event.detail == "placed":
             return "leaves the site"
         case _:
-            return f"leaves the site, {event.detail}, {event.volume:.1f} m³ goes back"
+            return f"leaves the site, {event.detail}, {amount} goes back"
 
 
-def moment_words(outcome: Outcome, moment: Sequence[Event]) -> str:
+def moment_words(outcome: Outcome, moment: Sequence[Event], units: Units = SI) -> str:
     """What happens at one moment, in one line; the end of a stop goes without saying.
 
     It goes without saying where the same front begins something else at that moment, or its pour is
@@ -175,13 +181,15 @@ def moment_words(outcome: Outcome, moment: Sequence[Event]) -> str:
     begins = {e.front for e in moment if e.kind in _BEGINNINGS}
     begins |= {e.front for e in moment if e.order is not None and e.order.kind == END}
     told = [e for e in moment if e.kind != ev.STOP_ENDS or e.front not in begins]
-    return "; ".join(event_words(outcome, event) for event in told)
+    return "; ".join(event_words(outcome, event, units) for event in told)
 
 
 _BEGINNINGS = (ev.STOP_BEGINS, ev.STRIP_BEGINS, ev.DISCHARGE_BEGINS, ev.SENT_ON, ev.PLACING)
 
 
-def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) -> str:
+def front_words(
+    outcome: Outcome, front: FrontScene, time: float, width: int, units: Units = SI
+) -> str:
     """What a front is at at ``time`` (s): how long it stands, doing, strip, rate and truck.
 
     What comes last is left out where it does not fit ``width``.
@@ -203,7 +211,7 @@ def front_words(outcome: Outcome, front: FrontScene, time: float, width: int) ->
         share = front.share if front.share >= 1.0 else min(front.share, 0.99)
         parts[0] += f", {percent(share)} in" * (share > 0)
     if front.rate > 0:
-        parts.append(rate_words(front.rate))
+        parts.append(rate_words(front.rate, units))
         parts.append(f"truck {front.truck + 1}")
     elif stands:
         parts.append(f"since {clock(front.stands_since)}")
@@ -236,9 +244,9 @@ def strip_name(layout: Layout, strip: int) -> str:
     return named(strip + 1, layout.strips[strip].name)
 
 
-def rate_words(rate: float) -> str:
-    """A rate in m³/h, from m³/s."""
-    return f"{rate * 3600.0:.0f} m³/h"
+def rate_words(rate: float, units: Units = SI) -> str:
+    """A rate an hour, from m³/s."""
+    return units.volume_rate.text(rate * 3600.0)
 
 
 def title_words(outcome: Outcome) -> str:
@@ -263,8 +271,9 @@ def stiff_edges(outcome: Outcome) -> int:
     return outcome.edges.stiff_pairs + outcome.edges.stiff_fronts
 
 
-def summary_lines(outcome: Outcome) -> list[str]:
+def summary_lines(outcome: Outcome, units: Units = SI) -> list[str]:
     """The day in a few plain lines."""
+    volume = units.volume
     log, use = outcome.log, outcome.deck.use
     waits = outcome.waits or [0.0]
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
@@ -273,22 +282,22 @@ def summary_lines(outcome: Outcome) -> list[str]:
     lines = [
         f"first concrete {first}, last concrete {clock(log.end)}, "
         f"pump washed out {clock(log.wash_out_end)}",
-        f"placed {log.placed:.1f} m³ from {len(log.visits)} loads; {rejected:.1f} m³ rejected, "
-        f"{returned:.1f} m³ returned",
+        f"placed {volume.text(log.placed, 1)} from {len(log.visits)} loads; "
+        f"{volume.text(rejected, 1)} rejected, {volume.text(returned, 1)} returned",
         f"trucks waited {minutes(sum(waits) / len(waits))} min on average, "
         f"{minutes(max(waits))} min at the most",
         f"edges covered stiff: {stiff_edges(outcome)}, cold: {cold_edges(outcome)}",
-        edge_rule_words(outcome.basis.scenario.mix),
+        edge_rule_words(outcome.basis.scenario.mix, units),
         f"deck: {share_words(use.value, outcome.basis.scenario)} at the most, "
         + ("before the pour" if use.stage == "bare" else f"while placing strip {strip}")
         if not math.isnan(use.value)
         else why_not_judged(outcome.basis.scenario),
         f"cost {money(outcome.cost.total)} {outcome.basis.scenario.prices.currency}",
     ]
-    if frost := cold_words(outcome.cold):
+    if frost := cold_words(outcome.cold, units):
         lines.insert(0, frost)
     if log.left_out > 0:
-        lines.insert(2, f"left out by order: {log.left_out:.1f} m³, a stop end formed")
+        lines.insert(2, f"left out by order: {volume.text(log.left_out, 1)}, a stop end formed")
     if log.unfinished > 0:
-        lines.insert(2, f"NOT PLACED: {log.unfinished:.1f} m³: {WHY_NOT_PLACED}")
+        lines.insert(2, f"NOT PLACED: {volume.text(log.unfinished, 1)}: {WHY_NOT_PLACED}")
     return lines

@@ -1,9 +1,11 @@
-"""How the sheet prints numbers: the one place of this room that knows units."""
+"""How the sheet prints numbers: clock times, spans, and quantities in the reader's units."""
 
 from __future__ import annotations
 
 import math
 from datetime import date
+
+from pourday.report.units import Units
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = (
@@ -11,8 +13,6 @@ _MONTHS = (
 )  # fmt: skip
 BLANK = "____"
 """What somebody fills in by hand, inside a line of text."""
-VOLUME = "m³"
-"""The unit of volumes, for the head of a column."""
 
 
 def clock(seconds: float) -> str:
@@ -45,44 +45,47 @@ def plus(seconds: float) -> str:
     return f"+ {span(seconds)}" if math.isfinite(seconds) else "-"
 
 
-def cubic(volume: float) -> str:
+def cubic(volume: float, units: Units) -> str:
     """A volume (m³) without its unit, "5.3"; "-" where there is none."""
-    return f"{volume:.1f}" if math.isfinite(volume) else "-"
+    return units.volume.figure(volume, 1) if math.isfinite(volume) else "-"
 
 
-def volume(amount: float) -> str:
+def volume(amount: float, units: Units) -> str:
     """A volume (m³) with its unit."""
-    return f"{cubic(amount)} {VOLUME}"
+    return f"{cubic(amount, units)} {units.volume.word}"
 
 
-def length(metres: float) -> str:
+def length(metres: float, units: Units) -> str:
     """A length on the floor (m) with its unit."""
-    return f"{metres:.1f} m"
+    return units.length.text(metres, 1)
 
 
-def place(metres: float) -> str:
+def place(metres: float, units: Units) -> str:
     """A dimension to set out by (m), to the centimetre, with its unit."""
-    return f"{metres + 0.0:.2f} m"
+    return units.length.text(metres + 0.0, 2)
 
 
-def reading(metres: float) -> str:
-    """What a gauge reads (m), up to the next whole millimetre, with its unit."""
-    return f"{math.ceil(metres * 1e3 - 1e-6)} mm"
+def reading(metres: float, units: Units) -> str:
+    """What a gauge reads (m), up to the next whole millimetre or 0.05 in, with its unit."""
+    if units.depth.is_metric:
+        return f"{math.ceil(metres * 1e3 - 1e-6)} {units.depth.word}"
+    twentieths = math.ceil(units.depth.value(metres * 1e3) * 20.0 - 1e-6)
+    return f"{twentieths / 20.0:.2f} {units.depth.word}"
 
 
-def slump(metres: float) -> str:
+def slump(metres: float, units: Units) -> str:
     """A slump (m) with its unit."""
-    return f"{metres * 1e3:.0f} mm"
+    return units.depth.text(metres * 1e3)
 
 
-def temperatures(low: float, high: float) -> str:
+def temperatures(low: float, high: float, units: Units) -> str:
     """Least and most temperature (°C) with their unit."""
-    return f"{low:.0f} to {high:.0f} °C"
+    return f"{units.temperature.figure(low)} to {units.temperature.text(high)}"
 
 
-def winds(low: float, high: float) -> str:
+def winds(low: float, high: float, units: Units) -> str:
     """Least and most wind (m/s) with their unit."""
-    return f"{low * 3.6:.0f} to {high * 3.6:.0f} km/h"
+    return f"{units.speed.figure(low * 3.6)} to {units.speed.text(high * 3.6)}"
 
 
 def share(value: float) -> str:

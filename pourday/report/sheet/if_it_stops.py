@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pourday.report.sheet import amounts
-from pourday.report.sheet.paper import Book, Column, Row, tables
+from pourday.report.sheet.paper import READ, Book, Column, Row, tables
 from pourday.report.sheet.words import end_words
+from pourday.report.units import Units
 from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet, StopPart, StopRow, WayOut
 
@@ -21,15 +22,28 @@ def if_it_stops(book: Book, sheet: Sheet) -> None:
         left = page.left + x * page.width
         page.tick(y - 19.0, words, inside=(left, page.right))
     for place in sheet.letters:
-        y = page.paragraph(y, f"Stop end {end_words(sheet, place)}.")
-    columns = (
-        Column("stopped in strip", 132.0),
-        Column("do this", 130.0),
-        Column("stopped +", 68.0),
-        Column("or", 190.0),
+        y = page.paragraph(y, f"Stop end {end_words(sheet, place, book.units)}.")
+    y = page.paragraph(y + 2.0, _HOW)
+    rows = [row for part in sheet.stops for row in _part(sheet, part, book.units)]
+    tables(book, page, y + 4.0, _columns(book.units), rows, (SUBJECT, False))
+
+
+_HOW = (
+    "Find the strip it stopped in. Put in, or take out, so much; end there; stopped at ____ + the "
+    "time = decide by. The second way stands beside it. Full: to the end of the floor."
+)
+
+
+def _columns(units: Units) -> tuple[Column, ...]:
+    volume = units.volume.word
+    way = (
+        Column(f"put in {volume}", 42.0, right=True),
+        Column(f"take out {volume}", 44.0, right=True),
+        Column("end at", 38.0),
+        Column("decide", 48.0),
     )
-    rows = [row for part in sheet.stops for row in _part(sheet, part)]
-    tables(book, page, y + 6.0, columns, rows, (SUBJECT, False))
+    again = Column(f"or put in {volume}", 44.0, right=True)
+    return (Column("stopped in strip", 158.0), *way, again, *way[1:])
 
 
 def _at_once(sheet: Sheet) -> list[str]:
@@ -46,34 +60,29 @@ def _at_once(sheet: Sheet) -> list[str]:
     ]
 
 
-def _part(sheet: Sheet, part: StopPart) -> list[Row]:
+def _part(sheet: Sheet, part: StopPart, units: Units) -> list[Row]:
     most = max(row.open_edges for row in part.rows)
-    lost = f": if it is left, up to {amounts.length(most)} of edge go cold" if most > 0 else ""
-    head = Row((f"{part.name[0].upper()}{part.name[1:]}{lost}",), rule=True, bold=True)
-    return [head, *(_row(sheet, row) for row in part.rows)]
+    edge = amounts.length(most, units)
+    lost = f": if it is left, up to {edge} of edge go cold" if most > 0 else ""
+    words = f"{part.name[0].upper()}{part.name[1:]}{lost}"
+    head = Row((words,), rule=True, bold=True, height=READ)
+    return [head, *(_row(sheet, row, units) for row in part.rows)]
 
 
-def _row(sheet: Sheet, row: StopRow) -> Row:
+def _row(sheet: Sheet, row: StopRow, units: Units) -> Row:
     name = strip_words(row.number, row.name)
     if not row.ways:
-        return Row((name, "no stop end: ring the engineer", "-", ""))
-    first, *others = row.ways
-    other = ""
-    if others:
-        late = others[0].decide
-        other = f"{_way(sheet, others[0])}, {f'within {amounts.span(late)}' if late else 'no time'}"
-    when = amounts.plus(first.decide) if first.decide > 0 else "no time"
-    return Row((name, _way(sheet, first), when, other))
+        return Row((f"{name}: no stop end, ring the engineer", *"-" * 4, *[""] * 4), height=READ)
+    cells = [cell for way in row.ways[:2] for cell in _way(sheet, way, units)]
+    return Row((name, *cells, *("",) * (8 - len(cells))), height=READ)
 
 
-def _way(sheet: Sheet, way: WayOut) -> str:
-    """One way to end the pour: "put in 7.0 m³ up to A", "take out 1.0 m³ beyond A"."""
+def _way(sheet: Sheet, way: WayOut, units: Units) -> tuple[str, str, str, str]:
+    """One way to end the pour: what goes in, what comes out, where it ends, how long there is."""
     where = " and ".join(sheet.letter(place) for place in way.places)
-    fill, dig = amounts.volume(way.needed), amounts.volume(way.removed)
-    if way.needed > _NOTHING and way.removed > _NOTHING:
-        return f"put in {fill}, take out {dig}: end at {where or 'the floor edge'}"
-    if way.removed > _NOTHING:
-        return f"take out {dig} beyond {where or 'the full lanes'}"
-    if way.needed > _NOTHING:
-        return f"put in {fill} up to {where}" if where else f"put in {fill}: full to the end"
-    return f"end at {where}: nothing is missing" if where else "full: nothing is missing"
+    fill, dig = (
+        amounts.cubic(volume, units) if volume > _NOTHING else "-"
+        for volume in (way.needed, way.removed)
+    )
+    full = "full lanes" if way.needed <= _NOTHING < way.removed else "full"
+    return fill, dig, where or full, amounts.plus(way.decide) if way.decide > 0 else "no time"

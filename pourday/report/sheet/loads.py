@@ -5,10 +5,10 @@ from __future__ import annotations
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, tables
 from pourday.report.sheet.words import strip_named
+from pourday.report.units import Units
 from pourday.study.sheet.says import LoadRow, Sheet
 
 SUBJECT = "Loads: for whoever telephones"
-_LOW = 19.0
 _SPARE = 1
 """Empty rows for loads that nobody planned."""
 
@@ -17,7 +17,7 @@ def loads(book: Book, sheet: Sheet) -> None:
     """Loads in the order in which they are due, on paper that lies on its side."""
     page = book.page(SUBJECT, across=True)
     y = page.top + 2.0
-    for words in _rules(sheet):
+    for words in _rules(sheet, book.units):
         y = page.paragraph(y, words)
     several = len(sheet.fronts) > 1
     columns = [
@@ -26,24 +26,24 @@ def loads(book: Book, sheet: Sheet) -> None:
         Column("call at", 44.0),
         Column("due about", 44.0),
         Column("by", 44.0),
-        Column(amounts.VOLUME, 30.0, right=True),
-        Column("so far", 38.0, right=True),
+        Column(book.units.volume.word, 32.0, right=True),
+        Column("so far", 42.0, right=True),
         Column("ticket", 62.0),
         Column("loaded", 48.0),
         Column("in", 44.0),
         Column("on", 44.0),
         Column("off", 44.0),
-        Column(f"{amounts.VOLUME} off", 40.0),
+        Column(f"{book.units.volume.word} off", 40.0),
         Column("slump", 44.0),
-        Column("°C", 34.0),
+        Column(book.units.temperature.word, 34.0),
         Column(f"loaded {amounts.plus(sheet.age_limit)} = give up", 62.0),
     ]
-    rows = [_row(sheet, load, several) for load in sheet.loads]
-    empty = Row(("",) * len(columns), height=_LOW)
+    rows = [_row(load, several, book.units) for load in sheet.loads]
+    empty = Row(("",) * len(columns))
     tables(book, page, y + 4.0, columns, [*rows, *[empty] * _SPARE], (SUBJECT, True))
 
 
-def _rules(sheet: Sheet) -> list[str]:
+def _rules(sheet: Sheet, units: Units) -> list[str]:
     scenario, plan = sheet.basis.scenario, sheet.basis.plan
     phone, mix = scenario.call_off, scenario.mix
     out = []
@@ -61,13 +61,14 @@ def _rules(sheet: Sheet) -> list[str]:
     least = max(mix.least_slump, mix.slump - mix.slump_tolerance)
     out.append(
         f"Samples, drawn by lot ({sheet.sample_rule}), marked S: loads {', '.join(sampled)}. "
-        f"Slump {amounts.slump(least)} to {amounts.slump(mix.slump + mix.slump_tolerance)}. "
+        f"Slump {amounts.slump(least, units)} to "
+        f"{amounts.slump(mix.slump + mix.slump_tolerance, units)}. "
         "No water after discharge has begun."
     )
     return out
 
 
-def _row(sheet: Sheet, load: LoadRow, several: bool) -> Row:
+def _row(load: LoadRow, several: bool, units: Units) -> Row:
     name = f"{load.number}{'  S' if load.sampled else ''}{'  balance' if load.balance else ''}"
     cells = (
         name,
@@ -75,7 +76,7 @@ def _row(sheet: Sheet, load: LoadRow, several: bool) -> Row:
         amounts.clock(load.call_at),
         amounts.clock(load.due.about),
         amounts.clock(load.due.by),
-        "" if load.balance else amounts.cubic(load.volume),
-        "" if load.balance else amounts.cubic(load.so_far),
+        "" if load.balance else amounts.cubic(load.volume, units),
+        "" if load.balance else amounts.cubic(load.so_far, units),
     )
-    return Row(cells + ("",) * 9, height=_LOW)
+    return Row(cells + ("",) * 9)

@@ -18,6 +18,9 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.patches import Rectangle
 from matplotlib.textpath import text_to_path
 
+from pourday.report.sheet.letters import shown
+from pourday.report.units import SI, Units
+
 LEAST = 10.0
 """Least type size (pt)."""
 MARGIN = 40.0
@@ -27,11 +30,13 @@ PAPERS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 INK = "black"
 LINE = 13.0
 """From one line of text to the next (pt)."""
-ROW = 20.0
-"""Least height of a row that somebody writes in (pt): 7 mm."""
-FAMILY = "DejaVu Sans"
+ROW = 17.5
+"""Least height of a row that somebody writes in (pt): 6.2 mm, as narrow ruled paper has."""
+READ = 16.5
+"""Least height of a row that is only read (pt)."""
 _POINTS = 72.0
 _PAD = 3.0
+_BELOW = 3.5
 _HEAD, _FOOT = 50.0, 18.0
 _THIN, _THICK = 0.6, 1.6
 
@@ -86,10 +91,10 @@ class Page:
     ) -> None:
         """One line of text on the base line ``y``."""
         if words:
-            weight = "bold" if bold else "normal"
-            style: dict[str, Any] = {"size": size, "weight": weight, "family": FAMILY, "color": INK}
+            weight, (printed, fonts) = "bold" if bold else "normal", shown(words)
+            style: dict[str, Any] = {"size": size, "weight": weight, "family": fonts, "color": INK}
             self.axes.text(
-                x, y, words, ha=align, va="baseline", parse_math=False, zorder=5, **style
+                x, y, printed, ha=align, va="baseline", parse_math=False, zorder=5, **style
             )
 
     def paragraph(
@@ -153,9 +158,9 @@ class Heading:
 class Book:
     """Pages in order; their numbers are written when all are there."""
 
-    def __init__(self, paper: str, heading: Heading) -> None:
-        """An empty book on ``paper``, a key of :data:`PAPERS`."""
-        self.paper, self.heading = paper, heading
+    def __init__(self, paper: str, heading: Heading, units: Units = SI) -> None:
+        """An empty book on ``paper``, a key of :data:`PAPERS`, for a reader of ``units``."""
+        self.paper, self.heading, self.units = paper, heading, units
         self.pages: list[Page] = []
 
     def page(self, subject: str, across: bool = False) -> Page:
@@ -197,8 +202,9 @@ class Book:
 @lru_cache(maxsize=20000)
 def measured(words: str, size: float = LEAST, bold: bool = False) -> float:
     """Width of a line of text (pt)."""
-    font = FontProperties(family=FAMILY, weight="bold" if bold else "normal", size=size)
-    return float(text_to_path.get_text_width_height_descent(words, font, False)[0])
+    printed, fonts = shown(words)
+    font = FontProperties(family=fonts, weight="bold" if bold else "normal", size=size)
+    return float(text_to_path.get_text_width_height_descent(printed, font, False)[0])
 
 
 def cut(words: str, room: float, size: float = LEAST, bold: bool = False) -> str:
@@ -253,7 +259,7 @@ def table(
     left, right = inside or (page.left, page.right)
     widths = [(right - left) * c.share / sum(each.share for each in columns) for c in columns]
     head = [wrapped(c.head, w - 2 * _PAD, bold=True) for c, w in zip(columns, widths, strict=True)]
-    tall = LINE * max(map(len, head)) + 5.0
+    tall = LINE * max(map(len, head)) + _BELOW
     laid = [_laid(row, widths) for row in rows]
     count, below = 0, y + tall
     while count < len(rows) and below + laid[count][0] <= page.bottom:
@@ -289,7 +295,7 @@ def _laid(row: Row, widths: Sequence[float]) -> tuple[float, list[list[str]]]:
         wrapped(words, width - 2 * _PAD, bold=row.bold) if words else [""]
         for words, width in zip(row.cells, wide, strict=True)
     ]
-    return max(row.height, LINE * max(map(len, cells)) + 5.0), cells
+    return max(row.height, LINE * max(map(len, cells)) + _BELOW), cells
 
 
 def _cells(
@@ -305,7 +311,7 @@ def _cells(
         for n, line in enumerate(lines):
             at = x + width - _PAD if right else x + _PAD
             align = "right" if right else "left"
-            page.text(at, y + LINE * (n + 1) + 1.0, line, bold=bold, align=align)
+            page.text(at, y + LINE * (n + 1), line, bold=bold, align=align)
         x += width
 
 
@@ -329,3 +335,32 @@ def tables(
         subject, across = again
         page = book.page(f"{subject}, continued", across)
         y = page.top + 4.0
+
+
+def side_by_side(
+    book: Book,
+    page: Page,
+    y: float,
+    columns: Sequence[Column],
+    rows: Sequence[Row],
+    again: tuple[str, bool],
+) -> tuple[Page, float]:
+    """A table of few narrow columns in two halves beside each other; else as :func:`tables`.
+
+    Two halves stand only where both have room on the page: no row is ever left out.
+    """
+    count, middle = (len(rows) + 1) // 2, (page.left + page.right) / 2
+    sides = (page.left, middle - 4.0), (middle + 4.0, page.right)
+    share = (sides[0][1] - sides[0][0]) / sum(each.share for each in columns)
+    widths = [each.share * share for each in columns]
+    heads = max(
+        len(wrapped(c.head, w - 2 * _PAD, bold=True)) for c, w in zip(columns, widths, strict=True)
+    )
+    tall = heads * LINE + _BELOW
+    halves = rows[:count], rows[count:]
+    if any(y + tall + sum(_laid(row, widths)[0] for row in half) > page.bottom for half in halves):
+        return tables(book, page, y, columns, rows, again)
+    ends = [
+        table(page, y, columns, half, side)[0] for half, side in zip(halves, sides, strict=True)
+    ]
+    return page, max(ends)

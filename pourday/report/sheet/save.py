@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
@@ -21,8 +21,10 @@ from pourday.report.sheet.paper import Book, Heading, Page
 from pourday.report.sheet.people import people
 from pourday.report.sheet.strips import strips
 from pourday.report.sheet.the_day import the_day
+from pourday.report.units import SI, Units
 from pourday.scenario.base.written import replaced
 from pourday.study.sheet.says import Sheet
+from pourday.study.told import Told, counted, nobody
 
 # Letters as letters (TrueType, so that they can be found and read aloud), and nothing of the
 # user's own settings of matplotlib.
@@ -33,8 +35,10 @@ _AS_TEXT: dict[Any, Any] = {
 _METADATA: dict[str, Any] = {"CreationDate": None, "ModDate": None, "Producer": None}
 
 
-def sheet_pages(sheet: Sheet, paper: str = "a4") -> tuple[Page, ...]:
-    """All pages in order on ``paper``, "a4" or "letter", with their numbers."""
+def sheet_pages(
+    sheet: Sheet, paper: str = "a4", units: Units = SI, told: Told = nobody
+) -> tuple[Page, ...]:
+    """All pages in order on ``paper``, "a4" or "letter", in these units, with their numbers."""
     scenario, plan = sheet.basis.scenario, sheet.basis.plan
     heading = Heading(
         title=scenario.title,
@@ -42,25 +46,28 @@ def sheet_pages(sheet: Sheet, paper: str = "a4") -> tuple[Page, ...]:
         plan=plan.name,
         made_on=amounts.day(sheet.made_on),
     )
-    book = Book(paper, heading)
-    for subject in (the_day, strips, loads, if_it_stops, people, finish, before_after):
+    book = Book(paper, heading, units)
+    subjects = (the_day, strips, loads, if_it_stops, people, finish, before_after)
+    for subject in counted(subjects, told):
         subject(book, sheet)
     return book.bound()
 
 
-def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path) -> Path:
+def save_sheet(sheet: Sheet, pages: Sequence[Page], path: Path, told: Told = nobody) -> Path:
     """Write the pages of a sheet as PDF, the same bytes for the same sheet; ``path``.
 
     Raises:
         OSError: where the file cannot be written.
     """
+    with replaced(path) as file:
+        write_pages(sheet, pages, file, told)
+    return path
+
+
+def write_pages(sheet: Sheet, pages: Sequence[Page], into: BinaryIO, told: Told = nobody) -> None:
+    """Write the pages of a sheet as PDF to a stream."""
     title = f"{sheet.basis.scenario.title}: {sheet.basis.plan.name}"
     about = _METADATA | {"Title": title, "Creator": "pourday"}
-    with (
-        mpl.rc_context(_AS_TEXT),
-        replaced(path) as file,
-        PdfPages(file, metadata=about) as pdf,
-    ):
-        for page in pages:
+    with mpl.rc_context(_AS_TEXT), PdfPages(into, metadata=about) as pdf:
+        for page in counted(pages, told):
             pdf.savefig(page.figure)
-    return path

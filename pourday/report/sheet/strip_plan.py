@@ -10,6 +10,7 @@ from matplotlib.patches import Polygon, Rectangle
 from pourday.floor.strips import Strip
 from pourday.report.figures.set_ups import Place, bounds_of, places_of
 from pourday.report.sheet.paper import INK, LEAST, Page, measured, wrapped
+from pourday.report.units import Units
 from pourday.study.sheet.says import Sheet
 
 _ROUND = 30.0
@@ -43,12 +44,12 @@ class _Map:
         self.page.box(*self.at(x[0], y[1]), *self.at(x[1], y[0]))
 
 
-def draw_strip_plan(page: Page, sheet: Sheet, top: float) -> None:
+def draw_strip_plan(page: Page, sheet: Sheet, top: float, units: Units) -> None:
     """The plan between ``top`` and the foot of the page, to scale, with what its marks mean."""
     basis = sheet.basis
     floor, layout = basis.scenario.floor, basis.layout
     places = places_of(basis.scenario, basis.plan, layout)
-    floor_map, legend = _laid(page, sheet, top)
+    floor_map, legend = _laid(page, sheet, top, units)
     for n, line in enumerate(reversed(legend)):
         page.text(page.left, page.bottom - 3.0 - 13.0 * n, line)
     for strip in layout.strips:
@@ -66,19 +67,19 @@ def draw_strip_plan(page: Page, sheet: Sheet, top: float) -> None:
         _pump(floor_map, place)
 
 
-def numbers_fit(page: Page, sheet: Sheet, top: float) -> bool:
+def numbers_fit(page: Page, sheet: Sheet, top: float, units: Units) -> bool:
     """Whether no number is wider than its strip on a plan between ``top`` and the foot."""
-    floor_map = _laid(page, sheet, top)[0]
+    floor_map = _laid(page, sheet, top, units)[0]
     strips = enumerate(sheet.basis.layout.strips, start=1)
     return floor_map.scale > 0 and all(_fits(floor_map, strip, k, 1.0) for k, strip in strips)
 
 
-def _laid(page: Page, sheet: Sheet, top: float) -> tuple[_Map, list[str]]:
+def _laid(page: Page, sheet: Sheet, top: float, units: Units) -> tuple[_Map, list[str]]:
     """The floor laid between ``top`` and the foot of a page, and the lines of its legend."""
     basis = sheet.basis
     places = places_of(basis.scenario, basis.plan, basis.layout)
     show = bounds_of(basis.scenario.floor, places)
-    legend = wrapped(legend_words(sheet, bool(places)), page.width)
+    legend = wrapped(legend_words(sheet, bool(places), units), page.width)
     below = page.bottom - 13.0 * len(legend)
     room = (page.width - 2 * _ROUND, below - top - 2 * _ROUND)
     wide, deep = show.x1 - show.x0, show.y1 - show.y0
@@ -88,16 +89,22 @@ def _laid(page: Page, sheet: Sheet, top: float) -> tuple[_Map, list[str]]:
     return _Map(page, scale, left - show.x0 * scale, low + show.y0 * scale), legend
 
 
-def legend_words(sheet: Sheet, places: bool) -> str:
+def legend_words(sheet: Sheet, places: bool, units: Units) -> str:
     """What the marks of the plan mean."""
     words = ["numbers: order; arrow: way of the front, from the number on"]
     if sheet.letters:
-        words.append("broken line with letter: stop end, 0.60 m from a sheet joint")
+        words.append(units.said("broken line with letter: stop end, 0.60 m from a sheet joint"))
     words.append("triangle: sag gauge")
     words.append("crossed: opening" if sheet.basis.scenario.floor.openings else "")
     words.append("P: where the pump stands" if places else "")
-    words.append("x to the right, y up, metres")
+    words.append(f"x to the right, y up, in {units.length.word}")
     return "; ".join(word for word in words if word) + "."
+
+
+def wider_than_deep(sheet: Sheet) -> bool:
+    """Whether the floor is larger on paper that lies on its side."""
+    floor = sheet.basis.scenario.floor
+    return floor.supports[-1] - floor.supports[0] > floor.length_y
 
 
 def _lines_of_floor(floor_map: _Map, sheet: Sheet) -> None:

@@ -8,13 +8,14 @@ from itertools import pairwise
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, tables
 from pourday.report.sheet.words import ABOUT_BY
+from pourday.report.units import Units
 from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet, StripRow
 
 SUBJECT = "Strips, in order"
 _NOTE = (
     "Write down when a strip begins. Its open edge lasts, on 9 days in 10, the time in the last "
-    "columns: began + that = cover it by. Later it is cold: ring the engineer before placing."
+    "columns: began + cover = cover by. Later it is cold: ring the engineer before placing."
 )
 
 
@@ -24,21 +25,22 @@ def strips(book: Book, sheet: Sheet) -> None:
     y = page.paragraph(page.top + 2.0, f"{_NOTE} ({ABOUT_BY}.)") + 4.0
     several = len(sheet.fronts) > 1
     columns = [
-        Column("strip", 124.0),
-        *([Column("pump", 42.0)] if several else []),
-        Column("way", 32.0),
-        Column(amounts.VOLUME, 29.0, right=True),
-        Column("so far", 33.0, right=True),
-        Column("about", 72.0),
-        Column("by", 40.0),
-        Column("began", 43.0),
-        Column("full", 38.0),
-        Column("+ cover", 43.0),
-        Column("= cover by", 43.0),
+        Column("strip", 112.0 if several else 132.0),
+        *([Column("pump", 44.0)] if several else []),
+        Column("way", 34.0 if several else 28.0),
+        Column(book.units.volume.word, 33.0, right=True),
+        Column("so far", 42.0, right=True),
+        Column("about", 74.0),
+        Column("by", 38.0),
+        Column("began", 44.0),
+        Column("full", 36.0),
+        Column("+ cover", 42.0),
+        Column("cover by", 42.0),
     ]
     rules = [False, *(_ends(a, b) for a, b in pairwise(sheet.strips))]
     rows = [
-        _row(sheet, strip, rule, several) for strip, rule in zip(sheet.strips, rules, strict=True)
+        _row(strip, rule, several, book.units)
+        for strip, rule in zip(sheet.strips, rules, strict=True)
     ]
     tables(book, page, y, columns, rows, (SUBJECT, False))
 
@@ -48,14 +50,14 @@ def _ends(before: StripRow, after: StripRow) -> bool:
     return before.bay != after.bay and before.way == "y"
 
 
-def _row(sheet: Sheet, strip: StripRow, rule: bool, several: bool) -> Row:
+def _row(strip: StripRow, rule: bool, several: bool, units: Units) -> Row:
     way = f"{strip.way} {_ARROWS[strip.way, strip.rising]}"
     cells = (
         strip_words(strip.number, strip.name),
         *([str(strip.front + 1)] if several else []),
         way,
-        amounts.cubic(strip.volume),
-        amounts.cubic(strip.so_far),
+        amounts.cubic(strip.volume, units),
+        amounts.cubic(strip.so_far, units),
         amounts.from_to(strip.begins.about, strip.full.about),
         amounts.clock(strip.full.by),
         "",
@@ -63,7 +65,7 @@ def _row(sheet: Sheet, strip: StripRow, rule: bool, several: bool) -> Row:
         amounts.plus(strip.cover_within),
         "" if math.isfinite(strip.cover_within) else "-",
     )
-    return Row(cells, rule=rule, height=19.5)
+    return Row(cells, rule=rule)
 
 
 _ARROWS = {("y", True): "↑", ("y", False): "↓", ("x", True): "→", ("x", False): "←"}

@@ -5,8 +5,9 @@ from __future__ import annotations
 from pourday.report.figures.set_ups import places_of
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, table
-from pourday.report.sheet.strip_plan import draw_strip_plan, numbers_fit
+from pourday.report.sheet.strip_plan import draw_strip_plan, numbers_fit, wider_than_deep
 from pourday.report.sheet.words import ABOUT_BY
+from pourday.report.units import Units
 from pourday.report.words import CAUTION
 from pourday.scenario.model.site import AFTER_POUR, IN_TURN
 from pourday.study.sheet.says import FrontTimes, Sheet
@@ -20,51 +21,52 @@ def the_day(book: Book, sheet: Sheet) -> None:
     """The day on one page; the strip plan on its own where its numbers would not fit there."""
     page = book.page("The day on one page")
     y = page.boxed(page.top + 4.0, _STOP, [CAUTION])
-    for words in _facts(sheet):
+    for words in _facts(sheet, book.units):
         y = page.paragraph(y + 2.0, words)
     y += 8.0
     middle = page.left + _LEFT * page.width
     times, _ = table(page, y, _TIMES, _times(sheet), (page.left, middle - 6.0))
     people, _ = table(page, y, _PEOPLE, _ring(sheet), (middle + 6.0, page.right))
     y = page.paragraph(max(times, people) + 1.0, f"{ABOUT_BY}, {sheet.days} days played.")
-    if not numbers_fit(page, sheet, y):
-        page = book.page("The strip plan")
+    if not numbers_fit(page, sheet, y, book.units):
+        page = book.page("The strip plan", across=wider_than_deep(sheet))
         y = page.top
-    draw_strip_plan(page, sheet, y)
+    draw_strip_plan(page, sheet, y, book.units)
 
 
 _TIMES = (Column("when", 118.0), Column("about", 74.0), Column("by", 48.0), Column("real", 44.0))
 _PEOPLE = (Column("ring", 85.0), Column("name, telephone", 130.0))
 
 
-def _facts(sheet: Sheet) -> list[str]:
+def _facts(sheet: Sheet, units: Units) -> list[str]:
     scenario, plan = sheet.basis.scenario, sheet.basis.plan
     count = len(sheet.loads)
-    load = amounts.volume(plan.load or scenario.supply.load)
+    load = amounts.volume(plan.load or scenario.supply.load, units)
     last = "the last one the balance, measured on the floor"
     rain = f"; rain on {amounts.share(sheet.rain)} of days" if sheet.rain > 0 else "; no rain"
     weather = (
-        f"Weather assumed: air {amounts.temperatures(*sheet.air)}, humidity "
+        f"Weather assumed: air {amounts.temperatures(*sheet.air, units)}, humidity "
         f"{amounts.share(sheet.humidity[0])} to {amounts.share(sheet.humidity[1])}, wind "
-        f"{amounts.winds(*sheet.wind)}{rain}. Colder, hotter, windier: these times are wrong."
+        f"{amounts.winds(*sheet.wind, units)}{rain}. Colder, hotter, windier: these times are "
+        "wrong."
     )
     return [
-        f"Concrete: {amounts.volume(sheet.volume)} in the floor, {count} loads of {load}, {last}; "
-        f"9 days in 10 take {sheet.loads_by} at most.",
-        *(_who(sheet, n) for n in range(len(sheet.fronts))),
+        f"Concrete: {amounts.volume(sheet.volume, units)} in the floor, {count} loads of {load}, "
+        f"{last}; 9 days in 10 take {sheet.loads_by} at most.",
+        *(_who(sheet, n, units) for n in range(len(sheet.fronts))),
         weather,
     ]
 
 
-def _who(sheet: Sheet, number: int) -> str:
+def _who(sheet: Sheet, number: int, units: Units) -> str:
     """Pump and crew of a front, where the pump stands, and its breaks."""
     scenario, plan = sheet.basis.scenario, sheet.basis.plan
     front = plan.fronts[number]
     crew = scenario.crews[front.crew]
     head = f"Pump {number + 1}" if len(plan.fronts) > 1 else "Placed with"
     places = [
-        f"{place.tag.replace('S', 'P')} {place.name} at x {amounts.length(place.x)}, "
-        f"y {amounts.length(place.y)}"
+        f"{place.tag.replace('S', 'P')} {place.name} at x {amounts.length(place.x, units)}, "
+        f"y {amounts.length(place.y, units)}"
         for place in places_of(scenario, plan, sheet.basis.layout)
         if number in place.fronts
     ]

@@ -22,6 +22,8 @@ from pourday.report.words import (
     heat_caution,
     marked,
     span,
+    strip_words,
+    strips_of,
     table,
 )
 from pourday.scenario.model.scenario import Scenario
@@ -147,11 +149,12 @@ def _plan(console: Console, group: Sequence[Basis]) -> None:
     _joined(console, basis)
     if not layout.broken:
         console.print("no rule of placing is broken", highlight=False)
+    number = dict(zip((strip.name for strip in layout.strips), strips_of(layout), strict=True))
     for broken in layout.broken:
         console.print(
             marked(
                 ("rule broken:", "bold"),
-                f" {broken.later} comes before {broken.earlier} ({broken.rule}): "
+                f" {number[broken.later]} comes before {number[broken.earlier]} ({broken.rule}): "
                 f"{broken.consequence}",
             )
         )
@@ -170,11 +173,11 @@ def _in_turn(strips: Sequence[Strip], mine: Sequence[int]) -> Iterator[str]:
 
 def _joined(console: Console, basis: Basis) -> None:
     """Gaps too narrow to be strips, and what they are placed with."""
-    strips = [strip for strip in basis.layout.strips if strip.joined]
+    strips = [(n, strip) for n, strip in enumerate(basis.layout.strips, 1) if strip.joined]
     if not strips:
         return
     units = units_of(console)
-    width = [strip.joined[1] - strip.joined[0] for strip in strips if strip.joined]
+    width = [strip.joined[1] - strip.joined[0] for _, strip in strips if strip.joined]
     size = units.length.figure(min(width), 2)
     if max(width) - min(width) > 5e-3:
         size += f" to {units.length.figure(max(width), 2)}"
@@ -182,7 +185,7 @@ def _joined(console: Console, basis: Basis) -> None:
         f"least_strip_{units.length.word} = {units.length.short(basis.plan.least_strip)}: "
         f"{len(strips)} gap"
         f"{'s' if len(strips) > 1 else ''} of {size} {units.length.word} placed with a neighbour: "
-        f"{_names([strip.name for strip in strips])}",
+        f"{_names([strip_words(n, strip.name) for n, strip in strips])}",
         highlight=False,
     )
 

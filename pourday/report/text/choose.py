@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from rich.console import Console
 from rich.text import Text
 
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import (
     BAD_DAY,
     caution,
@@ -73,7 +75,7 @@ def choose_report(
     for text in warnings:
         console.print(marked(("warning:", "bold"), f" {text}"))
     _refused(console, search)
-    console.print(edge_rule_words(search.scenario.mix), highlight=False)
+    console.print(edge_rule_words(search.scenario.mix, units_of(console)), highlight=False)
     heading(console, "Which plan")
     _chosen(console, found, fresh)
     if found.chosen is not None:
@@ -102,11 +104,12 @@ def _refused(console: Console, search: Search) -> None:
 
 
 def _chosen(console: Console, found: Found, fresh: Fresh | None) -> None:
-    for sentence in (*chosen_sentences(found, fresh), *map(Text, _doubts(found, fresh))):
+    said = chosen_sentences(found, fresh, units_of(console))
+    for sentence in (*said, *map(Text, doubts(found, fresh))):
         console.print(sentence)
 
 
-def chosen_sentences(found: Found, fresh: Fresh | None) -> list[Text]:
+def chosen_sentences(found: Found, fresh: Fresh | None, units: Units = SI) -> list[Text]:
     """Which candidate to take, how it does, and what separates it from the next."""
     names = [each.name for each in found.search.candidates]
     currency = _currency(found)
@@ -143,13 +146,13 @@ def chosen_sentences(found: Found, fresh: Fresh | None) -> list[Text]:
             f"{clock(figures['end_h'].p90 * HOUR)} on 9 days in 10; finishers leave at "
             f"{clock(figures['finishing_end_h'].p50 * HOUR)}, by "
             f"{clock(figures['finishing_end_h'].p90 * HOUR)}. Stiff edges "
-            f"{figures['stiff_length_m'].mean:.1f} m and cold ones "
-            f"{figures['cold_length_m'].mean:.1f} m a day on average."
+            f"{units.length.text(figures['stiff_length_m'].mean, 1)} and cold ones "
+            f"{units.length.text(figures['cold_length_m'].mean, 1)} a day on average."
         ),
         Text(f"Days with {_shares(found.trial, number, shares)}."),
     ]
     if fresh and fresh.runner_up is not None and fresh.saving and fresh.earlier:
-        out.append(_next(found, fresh, fresh.saving, fresh.earlier))
+        out.append(_next(found, fresh, (fresh.saving, fresh.earlier), units))
     elif not fresh and found.runner_up is not None:
         out.append(Text(f"Next: {names[found.runner_up]!r}."))
     out.append(Text(_binding(found)))
@@ -179,8 +182,9 @@ def _broken(trial: Trial, number: int) -> str:
     return "; ".join(parts) or "by its deck, whatever the day: see `pourday deck`"
 
 
-def _next(found: Found, fresh: Fresh, saving: Interval, earlier: Interval) -> Text:
-    """The next candidate, and what separates it."""
+def _next(found: Found, fresh: Fresh, apart: tuple[Interval, Interval], units: Units) -> Text:
+    """The next candidate, and what separates it: money and hours."""
+    saving, earlier = apart
     assert fresh.runner_up is not None
     name = found.search.candidates[fresh.runner_up].name
     currency = _currency(found)
@@ -202,7 +206,8 @@ def _next(found: Found, fresh: Fresh, saving: Interval, earlier: Interval) -> Te
         text += ", and it needs more of what has no price"
     first, second = (each.figures["stiff_length_m"].mean for each in fresh.summaries)
     if abs(first - second) >= 1.0:
-        text += f"; stiff edges {second:.1f} m against {first:.1f} m"
+        length = units.length
+        text += f"; stiff edges {length.text(second, 1)} against {length.text(first, 1)}"
     return marked((f"Next {name!r}", "bold"), f"{text}.")
 
 
@@ -215,7 +220,7 @@ def _binding(found: Found) -> str:
     )
 
 
-def _doubts(found: Found, fresh: Fresh | None) -> list[str]:
+def doubts(found: Found, fresh: Fresh | None) -> list[str]:
     """Where the answer is good only within what was tried, or not sure."""
     search, out = found.search, []
     names = [each.name for each in search.candidates]
@@ -279,16 +284,16 @@ def _price(found: Found, price: LimitPrice) -> tuple[str, str]:
 
 def _front(console: Console, found: Found) -> None:
     heading(console, f"What else there is (means of the first {FIRST} days of all)")
-    rows = table(
-        "candidate that no other beats in all four", "cost>", "finished>", "stiff m>", "cold m>"
-    )
+    length = units_of(console).length
+    edges = (f"stiff {length.word}>", f"cold {length.word}>")
+    rows = table("candidate that no other beats in all four", "cost>", "finished>", *edges)
     for each in found.front[:_MOST_FRONT]:
         rows.add_row(
             found.search.candidates[each.number].name,
             money(each.cost),
             clock(each.finish_h * HOUR),
-            f"{each.stiff_m:.1f}",
-            f"{each.cold_m:.1f}",
+            length.figure(each.stiff_m, 1),
+            length.figure(each.cold_m, 1),
         )
     console.print(rows, highlight=False)
     if len(found.front) > _MOST_FRONT:

@@ -13,7 +13,7 @@ from pourday.outcome.concrete.cold import DAYS, Cold, ColdEffect, StripCold
 from pourday.outcome.measure import Outcome
 from pourday.report.screen import units_of
 from pourday.report.units import SI, Units
-from pourday.report.words import clock, cold_words, dim, heading, marked, table
+from pourday.report.words import clock, cold_words, dim, heading, marked, strips_of, table
 from pourday.scenario.model.scenario import Mix
 
 _WORST = 5
@@ -51,7 +51,7 @@ def cold_section(console: Console, outcome: Outcome, everything: bool = False) -
             highlight=False,
         )
         return
-    names = [strip.name for strip in outcome.basis.layout.strips]
+    names = strips_of(outcome.basis.layout)
     console.print(
         marked(
             (f"{day.level}:", "bold"),
@@ -91,7 +91,7 @@ def cold_section(console: Console, outcome: Outcome, everything: bool = False) -
 def cold_look_out(console: Console, outcome: Outcome) -> None:
     """What to look at because of cold: the deck before the pour, the first strips to freeze."""
     units = units_of(console)
-    day, names = outcome.cold, [strip.name for strip in outcome.basis.layout.strips]
+    day, names = outcome.cold, strips_of(outcome.basis.layout)
     if day.icy:
         console.print(
             marked(("ICE", "bold"), f" before {clock(outcome.log.start)}: {_deck(day, units)}")

@@ -50,7 +50,7 @@ _ROWS = (
     ("mean truck wait, min", "mean_wait_min", "{:.0f}"),
     ("longest truck wait, min", "longest_wait_min", "{:.0f}"),
     ("oldest concrete, min", "oldest_age_min", "{:.0f}"),
-    ("pump starved, h", "starved_h", "{:.1f}"),
+    ("pump without truck, h", "starved_h", "{:.1f}"),
     ("trucks changing, h", "changing_h", "{:.1f}"),
     ("pump changes its place, h", "setting_up_h", "{:.1f}"),
     ("waits for other crew, h", "held_h", "{:.1f}"),
@@ -65,7 +65,7 @@ _ROWS = (
     ("stiff length, m", "stiff_length_m", "{:.1f}"),
     ("cold length, m", "cold_length_m", "{:.1f}"),
     ("deck: sag moment, kNm/m", "sag_moment_kNm_per_m", "{:.2f}"),
-    ("deck: hog moment, kNm/m", "hog_moment_kNm_per_m", "{:.2f}"),
+    ("deck: over beams, kNm/m", "hog_moment_kNm_per_m", "{:.2f}"),
     ("deck: reaction, kN/m", "reaction_kN_per_m", "{:.1f}"),
     ("deck: uplift, kN/m", "uplift_kN_per_m", "{:.2f}"),
     ("deck: deflection, mm", "deflection_mm", "{:.0f}"),
@@ -87,6 +87,16 @@ _ROWS = (
     ("cost: late finish", "cost_late", "money"),
     ("COST IN ALL", "cost_total", "money"),
 )
+_QUESTIONS = {
+    "duration_h": "How long does it take?",
+    "mean_wait_min": "What do they wait for?",
+    "ordered_m3": "How much concrete?",
+    "longest_gap_min": "When is an edge lost?",
+    "sag_moment_kNm_per_m": "What does the deck feel?",
+    "evaporation_peak_kg_m2_h": "When is it finished?",
+    "cost_concrete": "What does it cost?",
+}
+"""Figures with which the answer to another question begins."""
 _CHANCES = (
     ("days with a cold joint", "cold"),
     ("days with a stiff edge", "stiff"),
@@ -100,7 +110,7 @@ _CHANCES = (
 _DIFFERENCES = (
     ("pour, h", "duration_h", "{:+.2f}"),
     ("mean truck wait, min", "mean_wait_min", "{:+.1f}"),
-    ("pump starved, h", "starved_h", "{:+.2f}"),
+    ("pump without truck, h", "starved_h", "{:+.2f}"),
     ("deck: use, % points", "use", "points"),
     ("stiff length, m", "stiff_length_m", "{:+.1f}"),
     ("cold length, m", "cold_length_m", "{:+.1f}"),
@@ -201,10 +211,15 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
     rows.add_row("days", *(f"{summary.days:,}" for summary in summaries))
     parts = [whole_parts(_means(summary)) for summary in summaries]
     units = units_of(console)
+    asked = ""
     for label, metric, form in _ROWS:
+        asked = _QUESTIONS.get(metric, asked)
         spreads = [summary.figures[metric] for summary in summaries]
         if all(s.p90 == 0.0 and s.mean == 0.0 for s in spreads):
             continue
+        if asked:
+            rows.add_row(Text(asked, style="bold"))
+            asked = ""
         if metric == "use":
             label = f"deck: share {share_head(scenario).rstrip('>')}, {scenario.loads.basis}"
         label, unit = labelled(label, units)
@@ -214,6 +229,7 @@ def _figures(console: Console, scenario: Scenario, summaries: Sequence[PlanSumma
             rows.add_row(label, *(rare_cell(summary.rare[metric], unit) for summary in summaries))
         else:
             rows.add_row(label, *(_spread_cell(spread, form, unit) for spread in spreads))
+    rows.add_row(Text("What goes wrong?", style="bold"))
     for label, chance in _CHANCES:
         chances = [summary.chances[chance] for summary in summaries]
         rows.add_row(units.said(label), *(percent(chance.value) for chance in chances))

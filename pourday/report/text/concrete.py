@@ -16,7 +16,7 @@ from pourday.report.screen import units_of
 from pourday.report.text.calendar import calendar_section
 from pourday.report.text.cold import cold_section
 from pourday.report.text.heat import heat_section
-from pourday.report.words import clock, dim, heading, hours, marked, percent, table
+from pourday.report.words import clock, dim, heading, hours, marked, percent, strips_of, table
 from pourday.study.heat import Heat
 
 _WIDE = 116  # columns that hold every window
@@ -32,7 +32,7 @@ def concrete_report(
     console: Console, outcome: Outcome, everything: bool = False, hot: Heat | None = None
 ) -> None:
     """All sections of this module and the calendar, one after the other."""
-    names = [strip.name for strip in outcome.basis.layout.strips]
+    names = strips_of(outcome.basis.layout)
     cold_section(console, outcome, everything)
     drying_section(console, outcome.drying, names, everything)
     for start, end in outcome.basis.rain:
@@ -143,7 +143,7 @@ def finishing_section(console: Console, outcome: Outcome, everything: bool = Fal
     """Windows of the strips and the passes in them; the late ones, or all of them if told."""
     units = units_of(console)
     work, scenario = outcome.finishing, outcome.basis.scenario
-    names = [strip.name for strip in outcome.basis.layout.strips]
+    names = strips_of(outcome.basis.layout)
     heading(console, "Finishing")
     if outcome.cold.area_frost > 0.0:
         console.print(

@@ -36,6 +36,9 @@ from pourday.report.words import (
     minutes,
     money,
     percent,
+    question,
+    strip_words,
+    strips_of,
     table,
 )
 from pourday.study.effects import Effect
@@ -61,17 +64,23 @@ def day_report(
     basis, log = outcome.basis, outcome.log
     head = f"   plan {log.plan!r}, day {log.seed}"
     console.print(marked((basis.scenario.title, "bold"), head))
+    question(console, "How long does it take?")
     _summary(console, outcome)
     _strips(console, outcome, everything or len(basis.layout.strips) <= _SHORT)
+    question(console, "What do trucks and pump wait for, what becomes of the concrete?")
     _trucks(console, outcome, everything or len(log.visits) <= _SHORT)
     samples_section(console, outcome)
     telephone_section(console, outcome)
     pump_report(console, outcome)
     upsets_report(console, outcome, effects, advice)
+    question(console, "When is an edge lost?")
     _edges(console, outcome)
+    question(console, "What does the deck feel?")
     _deck(console, outcome)
     _look_out(console, outcome, everything)
+    question(console, "When is it finished, and what may spoil it till then?")
     concrete_report(console, outcome, everything, hot)
+    question(console, "What does it cost?")
     _cost(console, outcome)
     caution(console)
 
@@ -122,7 +131,6 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
     heading(console, "Strips")
     if everything:
         rows = table(
-            "no.>",
             "strip",
             "from",
             "to",
@@ -132,8 +140,7 @@ def _strips(console: Console, outcome: Outcome, everything: bool) -> None:
         )
         for k, strip in enumerate(layout.strips):
             rows.add_row(
-                str(k + 1),
-                strip.name,
+                strip_words(k + 1, strip.name),
                 clock(outcome.strip_start[k]),
                 clock(outcome.strip_end[k]),
                 units.volume.figure(outcome.log.strip_volumes[k], 1),
@@ -247,6 +254,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
                 f"open is not judged; {int(np.sum(~bare & ~judged))} without concrete",
             )
         )
+    names = strips_of(layout)
     rows = table(
         "placed first",
         "then",
@@ -261,8 +269,8 @@ def _edges(console: Console, outcome: Outcome) -> None:
     for n in worst_first[(judged | bare)[worst_first]][:5]:
         pair = layout.pairs[n]
         rows.add_row(
-            layout.strips[pair.first].name,
-            layout.strips[pair.second].name,
+            names[pair.first],
+            names[pair.second],
             f"{pair.along} {units.length.figure(pair.low, 1)}-{units.length.figure(pair.high, 1)}",
             minutes(edges.gap[n]),
             clock(edges.time[n]),
@@ -271,7 +279,7 @@ def _edges(console: Console, outcome: Outcome) -> None:
         )
     for n in np.argsort(-edges.stop_ratio)[:2]:
         rows.add_row(
-            layout.strips[edges.stop_strip[n]].name,
+            names[edges.stop_strip[n]],
             "front stopped",
             f"{layout.along} {units.length.figure(edges.stop_at[n], 1)}",
             "-",
@@ -296,9 +304,9 @@ def _deck(console: Console, outcome: Outcome) -> None:
     for name, peak, cells in peak_rows(scenario, deck, units):
         if name == "uplift" and max(peak.value, peak.factored) <= 0:
             continue
-        strip = outcome.basis.layout.strips[peak.strip]
+        strip = strips_of(outcome.basis.layout)[peak.strip]
         bare = peak.stage == "bare"
-        strip_name, when = ("before the pour", "-") if bare else (strip.name, clock(peak.time))
+        strip_name, when = ("before the pour", "-") if bare else (strip, clock(peak.time))
         rows.add_row(name, *cells, units.length.figure(peak.x, 2), strip_name, when)
     console.print(rows)
     share_lines(console, scenario)
@@ -328,7 +336,7 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
         value = f"{units.depth.text(moment.value * 1e3, 0)}"
         if moment.kind == "use":
             value = share_cell(moment.value, outcome.basis.scenario)
-        strip = outcome.basis.layout.strips[moment.strip].name
+        strip = strips_of(outcome.basis.layout)[moment.strip]
         rows.add_row(
             clock(moment.time), strip, units.length.figure(moment.x, 2), value, moment.look_at
         )

@@ -32,7 +32,7 @@ from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
 from pourday.report.text.floor_orders import floor_orders_report
 from pourday.report.units import SI, Units
-from pourday.report.words import STRUCK, caution, heading, marked, money, percent, table
+from pourday.report.words import STRUCK, caution, heading, marked, money, percent, strips_of, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 from pourday.study.orders.floor_orders import FloorOrders
@@ -77,12 +77,11 @@ def peaks_table(console: Console, basis: Basis, deck: DeckOutcome) -> None:
     scenario = basis.scenario
     head = ("", "value>", "factored>", share_head(scenario))
     rows = table(*head, "bay", f"x {units.length.word}>", "step", "stage")
-    names = {strip.name: k + 1 for k, strip in enumerate(basis.layout.strips)}
+    names = strips_of(basis.layout)
 
     def _row(name: str, peak: DeckPeak, cells: Sequence[str]) -> None:
-        strip = basis.layout.strips[peak.strip]
-        step = f"{names[strip.name]} {strip.name}"
-        rows.add_row(name, *cells, peak.bay, units.length.figure(peak.x, 2), step, peak.stage)
+        where = peak.bay, units.length.figure(peak.x, 2), names[peak.strip]
+        rows.add_row(name, *cells, *where, peak.stage)
 
     for name, peak, cells in peak_rows(scenario, deck, units):
         _row(name, peak, cells)
@@ -116,7 +115,7 @@ def peak_rows(
     cause = deck.use.cause or "-"
     return [
         ("sag moment", sag, (*moments[0], cells[0])),
-        ("hog moment", hog, (*moments[1], cells[1])),
+        ("bending over the beam", hog, (*moments[1], cells[1])),
         (
             "reaction",
             reaction,
@@ -191,7 +190,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
         f"thinnest slab, {units.depth.text(basis.scenario.slab.depth * 1e3, 0)} in the file",
         f"{units.depth.text(checks.least_depth * 1e3, 0)}: {word}",
     )
-    strip = basis.layout.strips[checks.unbalance_strip].name
+    strip = strips_of(basis.layout)[checks.unbalance_strip]
     rows.add_row(
         "greatest difference of load beside a support",
         f"{units.line_load.text(checks.unbalance / 1e3, 1)} at x "

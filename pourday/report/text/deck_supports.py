@@ -14,7 +14,7 @@ from pourday.outcome.deck.supports import PROP, Felt, Force, LetGo, SupportCheck
 from pourday.report.basis import NOT_JUDGED, share_cell
 from pourday.report.screen import units_of
 from pourday.report.units import SI, Units
-from pourday.report.words import heading, marked, percent, table
+from pourday.report.words import heading, marked, percent, strips_of, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import PlanDeck
 
@@ -34,7 +34,7 @@ NOT_MADE = (
 def supports_report(console: Console, each: PlanDeck) -> None:
     """Forces at supports, what lets go, overhangs and EI at both ends of its range."""
     units = units_of(console)
-    checks, names = each.supports, [strip.name for strip in each.basis.layout.strips]
+    checks, names = each.supports, strips_of(each.basis.layout)
     scenario = each.basis.scenario
     rows = table("supports", "found")
     fixed = scenario.deck.fixed_supports
@@ -77,7 +77,7 @@ def released_lines(console: Console, checks: SupportChecks | None, basis: Basis)
     units = units_of(console)
     if checks is None:
         return
-    names = [strip.name for strip in basis.layout.strips]
+    names = strips_of(basis.layout)
     for place in checks.let_go:
         console.print(
             marked(
@@ -150,7 +150,7 @@ def released_words(held: Felt, free: Felt, scenario: Scenario, units: Units = SI
     return (
         f"sag moment {units.moment.figure(held.sag_moment / 1e3, 2)} -> "
         f"{units.moment.text(free.sag_moment / 1e3, 2)}, "
-        f"hog {units.moment.figure(held.hog_moment / 1e3, 2)} -> "
+        f"over the beam {units.moment.figure(held.hog_moment / 1e3, 2)} -> "
         f"{units.moment.text(free.hog_moment / 1e3, 2)}, "
         f"deflection {units.depth.figure(held.deflection * 1e3, 1)} -> "
         f"{units.depth.text(free.deflection * 1e3, 1)}, "
@@ -171,7 +171,7 @@ def overhang_words(hung: OverhangCheck, scenario: Scenario, units: Units = SI) -
         f", the next support lifts: {units.line_load.text(-hung.next_reaction / 1e3, 2)}, factored"
     )
     return (
-        f"hog moment {units.moment.text(hung.moment / 1e3, 2)}, reaction "
+        f"bending over the beam {units.moment.text(hung.moment / 1e3, 2)}, reaction "
         f"{units.per_width.text(hung.reaction / 1e3, 1)}, together "
         f"{share_cell(hung.use, scenario)}{much}; edge {units.depth.text(hung.tip * 1e3, 1)} "
         f"down; {units.volume.text(hung.volume, 1)} more than the day orders"

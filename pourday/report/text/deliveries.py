@@ -9,7 +9,7 @@ from rich.text import Text
 from pourday.outcome.measure import Outcome
 from pourday.report.screen import units_of
 from pourday.report.units import Units
-from pourday.report.words import clock, heading, minutes, table
+from pourday.report.words import clock, heading, minutes, strips_of, table
 
 _RULE = {
     "ACI 318": "ACI 318-19 26.12.2.1: one a day, each 150 yd³ (115 m³), each 5,000 ft² (465 m²), "
@@ -40,14 +40,14 @@ def samples_section(console: Console, outcome: Outcome) -> None:
     )
     low, high = (max(0.0, mix.slump + way * mix.slump_tolerance) * 1e3 for way in (-1, 1))
     rows = table("load>", "sampled", "age min>", f"{units.temperature.word}>", "into")
-    strips = outcome.basis.layout.strips
+    strips = strips_of(outcome.basis.layout)
     for each in found.samples:
         rows.add_row(
             str(each.load + 1),
             clock(each.at),
             minutes(each.age),
             units.temperature.figure(each.temperature),
-            strips[each.strip].name if each.strip >= 0 else "pump and line",
+            strips[each.strip] if each.strip >= 0 else "pump and line",
         )
     console.print(rows, highlight=False)
     console.print(

@@ -13,6 +13,9 @@ from rich.text import Text
 
 from pourday.day.log import IDLE
 from pourday.floor.layout import Layout
+from pourday.outcome.deck.look_out import LookOut
+from pourday.report.screen import units_of
+from pourday.report.units import SI, Units
 from pourday.report.words import caution, clock, heading, hours, marked, money, percent, span, table
 from pourday.study.forecast.factors import Factor
 from pourday.study.forecast.forecast import Band, EdgeAhead, Forecast, LoadAhead
@@ -26,6 +29,8 @@ _LEAST = ("TICKETS", "Look")
 # Edges with so long (s) left, or lost in so many rests, are worth a line before all others.
 _SOON, _LIKELY = 3600.0, 0.05
 _NEAR = 150.0
+# Narrower screens cannot hold it on one: there all of it is told, and scrolls.
+_LEAST_WIDTH = 60
 
 
 def forecast_report(console: Console, found: Forecast, everything: bool = False) -> None:
@@ -34,8 +39,10 @@ def forecast_report(console: Console, found: Forecast, everything: bool = False)
     grid = Table.grid(padding=(0, 1, 0, 0))
     grid.add_column(width=_LABEL - 1, no_wrap=True)
     grid.add_column()
-    rows = first_screen(found)
-    for row in rows if everything else _fitted(rows, console.width - _LABEL - 1):
+    rows = first_screen(found, units_of(console))
+    if not everything and console.width >= _LEAST_WIDTH:
+        rows = _fitted(rows, console.width - _LABEL - 1)
+    for row in rows:
         style = "bold" if row.loud else ""
         grid.add_row(Text(row.label, style="bold"), Text(row.text, style=style))
     console.print(grid)
@@ -73,7 +80,9 @@ def _height(rows: list[Row], width: int) -> int:
 
 
 def _clipped(text: str, width: int) -> str:
-    return text if len(text) <= width else f"{text[: width - 4].rstrip()} ..."
+    """The words that one line holds, and where the others are."""
+    more = " (more: --full)"
+    return text if len(text) <= width else f"{wrap(text, width - len(more))[0]}{more}"
 
 
 class Row(NamedTuple):
@@ -84,21 +93,21 @@ class Row(NamedTuple):
     loud: bool = False
 
 
-def first_screen(found: Forecast) -> list[Row]:
-    """What somebody in the hut wants to know first, most urgent first."""
+def first_screen(found: Forecast, units: Units = SI) -> list[Row]:
+    """What somebody in the hut wants to know first, most urgent first, in the reader's units."""
     lines: list[Row] = []
     if found.past.empty:
         lines.append(Row("NO TICKET", "nothing is told yet: this is the plan"))
     lines += [Row("STOPPED", _stop_words(stop, found.at), True) for stop in found.stop]
     lines.append(_finish(found))
-    lines.append(Row("In", _placed(found)))
-    lines += _edge_lines(found)
+    lines.append(Row("In", _placed(found, units)))
+    lines += _edge_lines(found, units)
     if not found.finished:
-        lines += _load_lines(found)
-        lines += _look_lines(found)
+        lines += _load_lines(found, units)
+        lines += _look_lines(found, units)
     lines.append(Row(found.basis.scenario.prices.currency, _money_words(found)))
     lines += _kind_of_day(found)
-    lines += _remarks(found)
+    lines += _remarks(found, units)
     return lines
 
 
@@ -136,10 +145,11 @@ def _finish(found: Forecast) -> Row:
     return Row(label, f"last concrete {_about(found.finish)}{against}")
 
 
-def _placed(found: Forecast) -> str:
-    text = f"{found.placed:.1f} of {found.total:.1f} m³"
+def _placed(found: Forecast, units: Units) -> str:
+    volume = units.volume
+    text = f"{volume.figure(found.placed, 1)} of {volume.text(found.total, 1)}"
     if not (found.past.empty or found.finished):
-        text += f", plan {found.plan_placed.about:.0f} by now"
+        text += f", plan {volume.figure(found.plan_placed.about)} by now"
     there = [load for load in found.past.loads if load.off is None and not load.away]
     at_pump = [load.ticket for load in there if load.on is not None]
     wait = [n.ticket for n in there if n.on is None and n.arrived is not None]
@@ -162,17 +172,17 @@ def _stop_words(stop: ToldStop, at: float) -> str:
     return f"{what} since {clock(stop.since)}, {hours(at - stop.since)}{guess}"
 
 
-def edge_words(layout: Layout, edge: EdgeAhead) -> str:
+def edge_words(layout: Layout, edge: EdgeAhead, units: Units = SI) -> str:
     """Where an open edge is: "strips 24 and 33, x 22.8 m"."""
     one = edge.edge
     across = "x" if one.along == "y" else "y"
-    where = f"{across} {one.at:.1f} m"
+    where = f"{across} {units.length.text(one.at, 1)}"
     if one.pair < 0:
         return f"the front in strip {one.older + 1}, {where}"
     return f"strips {one.older + 1} and {one.younger + 1}, {where}"
 
 
-def _edge_lines(found: Forecast) -> list[Row]:
+def _edge_lines(found: Forecast, units: Units) -> list[Row]:
     fresh = [edge for edge in found.edges if edge.left > 0.0]
     lost = f"{found.lost_now} LOST; " if found.lost_now else ""
     if not fresh:
@@ -180,13 +190,13 @@ def _edge_lines(found: Forecast) -> list[Row]:
     soon = [e for e in fresh if e.left < _SOON or e.lost_share >= _LIKELY]
     if not soon:
         first = fresh[0]
-        text = f"{len(fresh)} open, first lost {edge_words(found.basis.layout, first)}: "
+        text = f"{len(fresh)} open, first lost {edge_words(found.basis.layout, first, units)}: "
         text += f"{clock(first.edge.lost_at)}, {span(first.left)} left"
         return [Row("Edges", lost + text, bool(lost))]
     lines = [
         Row("EDGES", f"{lost}{len(soon)} of {len(fresh)} open may be lost: {_chance(found)}", True)
     ]
-    lines += [Row("", _edge(found, edge)) for edge in soon[:_EDGES]]
+    lines += [Row("", _edge(found, edge, units)) for edge in soon[:_EDGES]]
     if len(soon) > _EDGES:
         lines.append(Row("", f"and {len(soon) - _EDGES} more: --full"))
     return lines
@@ -196,14 +206,14 @@ def _chance(found: Forecast) -> str:
     return f"one more is in {percent(found.new_cold)} of rests"
 
 
-def _edge(found: Forecast, edge: EdgeAhead) -> str:
+def _edge(found: Forecast, edge: EdgeAhead, units: Units) -> str:
     share = "" if math.isnan(edge.lost_share) else f", in {percent(edge.lost_share)} of rests"
     left = hours(edge.left) if edge.left < 2 * 3600.0 else span(edge.left)
-    words = edge_words(found.basis.layout, edge)
+    words = edge_words(found.basis.layout, edge, units)
     return f"{words}: lost {clock(edge.edge.lost_at)}, {left} left{share}"
 
 
-def _load_lines(found: Forecast) -> list[Row]:
+def _load_lines(found: Forecast, units: Units) -> list[Row]:
     if not found.loads:
         return [Row("Call", "nothing more")]
     first = [load for load in found.loads if load.share >= 0.5][:_CALLS]
@@ -213,11 +223,14 @@ def _load_lines(found: Forecast) -> list[Row]:
     calls = ", ".join(_call(load, found.at) for load in first)
     count = f"{found.loads_to_call.about:.0f}"
     loads = "1 load" if count == "1" else f"{count} loads"
-    lines = [Row("Call", f"{loads}, {found.volume_to_call.about:.1f} m³ in all; next {calls}")]
+    volume = units.volume
+    in_all = volume.text(found.volume_to_call.about, 1)
+    lines = [Row("Call", f"{loads}, {in_all} in all; next {calls}")]
     balance = found.balance
     if math.isfinite(balance.about):
-        between = f" ({balance.low:.1f} to {balance.by:.1f})" if balance.by > balance.low else ""
-        lines.append(Row("Balance", f"last load {balance.about:.1f} m³{between}"))
+        low, by = volume.figure(balance.low, 1), volume.figure(balance.by, 1)
+        between = f" ({low} to {by})" if balance.by > balance.low else ""
+        lines.append(Row("Balance", f"last load {volume.text(balance.about, 1)}{between}"))
     if found.hold is not None:
         held = found.loads[found.hold]
         which = f"load {found.hold + 1} of those to call"
@@ -230,14 +243,19 @@ def _call(load: LoadAhead, at: float) -> str:
     return "now" if load.call.about - at < 60.0 else clock(load.call.about)
 
 
-def _look_lines(found: Forecast) -> list[Row]:
+def _look_lines(found: Forecast, units: Units) -> list[Row]:
     if not found.look_out:
         return []
     first = found.look_out[0]
-    value = f"{first.value * 1e3:.0f} mm" if first.kind == "sag" else percent(first.value)
+    value = _in_use(first, units)
     more = f"; {len(found.look_out) - 1} more" if len(found.look_out) > 1 else ""
-    where = f"strip {first.strip + 1} at x {first.x:.1f} m, about {clock(first.time)}"
-    return [Row("Look", f"{where}: {value} in use, {first.look_at}{more}")]
+    at = units.length.text(first.x, 1)
+    where = f"strip {first.strip + 1} at x {at}, about {clock(first.time)}"
+    return [Row("Look", f"{where}: {value} in use, {units.said(first.look_at)}{more}")]
+
+
+def _in_use(each: LookOut, units: Units) -> str:
+    return units.depth.text(each.value * 1e3) if each.kind == "sag" else percent(each.value)
 
 
 def _money_words(found: Forecast) -> str:
@@ -273,11 +291,11 @@ def _kind_of_day(found: Forecast) -> list[Row]:
     ]
 
 
-def _remarks(found: Forecast) -> list[Row]:
+def _remarks(found: Forecast, units: Units) -> list[Row]:
     remarks = found.past.remarks
     lines = []
     for remark in remarks[:_REMARKS]:
-        lines.append(Row("TICKETS", _remark(remark.row, remark.text)))
+        lines.append(Row("TICKETS", _remark(remark.row, units.said(remark.text))))
     if len(remarks) > _REMARKS:
         lines.append(Row("", f"and {len(remarks) - _REMARKS} more to look at: --full"))
     return lines
@@ -295,7 +313,7 @@ def _edges_table(console: Console, found: Forecast) -> None:
     for edge in found.edges:
         left = span(edge.left) if edge.left > 0.0 else "LOST"
         share = "-" if math.isnan(edge.lost_share) else percent(edge.lost_share)
-        words = edge_words(found.basis.layout, edge)
+        words = edge_words(found.basis.layout, edge, units_of(console))
         out.add_row(words, clock(edge.edge.stiff_at), clock(edge.edge.lost_at), left, share)
     console.print(out)
 
@@ -304,11 +322,14 @@ def _loads_table(console: Console, found: Forecast) -> None:
     if not found.loads:
         return
     heading(console, "Loads to call")
-    out = table("load>", "m³>", "call about>", "by>", "comes about>", "stands>", "wanted in>")
+    volume = units_of(console).volume
+    out = table(
+        "load>", f"{volume.word}>", "call about>", "by>", "comes about>", "stands>", "wanted in>"
+    )
     for number, load in enumerate(found.loads, start=1):
         out.add_row(
             str(number),
-            f"{load.volume:.1f}",
+            volume.figure(load.volume, 1),
             clock(load.call.about),
             clock(load.call.by),
             clock(load.due.about),
@@ -322,11 +343,12 @@ def _look_table(console: Console, found: Forecast) -> None:
     if not found.look_out:
         return
     heading(console, "Look out, strips ahead")
-    out = table("about>", "strip>", "x, m>", "in use>", "look at", "do")
+    units = units_of(console)
+    out = table("about>", "strip>", f"x, {units.length.word}>", "in use>", "look at", "do")
     for each in found.look_out:
-        value = f"{each.value * 1e3:.0f} mm" if each.kind == "sag" else percent(each.value)
-        row = (clock(each.time), str(each.strip + 1), f"{each.x:.1f}", value, each.look_at, each.do)
-        out.add_row(*row)
+        at = units.length.figure(each.x, 1)
+        words = (units.said(each.look_at), units.said(each.do))
+        out.add_row(clock(each.time), str(each.strip + 1), at, _in_use(each, units), *words)
     console.print(out)
 
 
@@ -348,4 +370,4 @@ def _remark_lines(console: Console, found: Forecast) -> None:
         return
     heading(console, "Lines of the tickets to look at")
     for remark in found.past.remarks:
-        console.print(_remark(remark.row, remark.text))
+        console.print(_remark(remark.row, units_of(console).said(remark.text)))

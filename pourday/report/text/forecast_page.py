@@ -8,6 +8,7 @@ from html import escape
 
 from pourday.report.screen import Screen
 from pourday.report.text.forecast import forecast_report
+from pourday.report.units import SI, Units
 from pourday.study.forecast.forecast import Forecast
 
 OLD_AFTER_MIN = 10
@@ -49,14 +50,14 @@ setTimeout(function () {{ location.reload(); }}, {reload}000);
 """
 
 
-def forecast_page(found: Forecast, made: datetime) -> str:
-    """The page as HTML, in one file, made at that moment.
+def forecast_page(found: Forecast, made: datetime, units: Units = SI) -> str:
+    """The page as HTML, in one file, made at that moment, in the reader's units.
 
     It asks for itself every 20 s, and turns OLD where it was made over ten minutes ago by the
     clock of whoever reads it.
     """
     text = io.StringIO()
-    forecast_report(Screen(text, _WIDTH, coloured=False), found)
+    forecast_report(Screen(text, _WIDTH, coloured=False, units=units), found)
     return _PAGE.format(
         title=escape(f"{found.basis.scenario.title}, forecast"),
         made=made.strftime("%H:%M"),

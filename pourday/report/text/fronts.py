@@ -14,7 +14,7 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome, pump_times
 from pourday.report.screen import units_of
 from pourday.report.units import Units
-from pourday.report.words import clock, heading, hours, percent, table
+from pourday.report.words import clock, heading, hours, percent, strip_words, table
 from pourday.scenario.model.site import IN_TURN
 
 _CHANGES_TOLD = 6
@@ -22,7 +22,7 @@ LONGEST_BOOM = 60
 """Reach (m) beyond which nobody looks for a longer boom; common practice, no source."""
 _ALWAYS = {
     "placing": "concrete flows",
-    "starved": "no truck on the site",
+    "starved": "there is none on the site",
     "changing": "truck at gate, positioning, test",
     "moving": "moves between strips",
 }
@@ -72,7 +72,7 @@ def plan_fronts(console: Console, basis: Basis) -> None:
                 highlight=False,
             )
         mine = [k for k, f in enumerate(layout.front_of) if f == number - 1]
-        for line in _changes(access, [layout.strips[k] for k in mine], units):
+        for line in _changes(access, [(layout.strips[k], k + 1) for k in mine], units):
             console.print(which + line, highlight=False)
         lifts = [lift for lift in access.lift if lift]
         if lifts:
@@ -91,13 +91,13 @@ def plan_fronts(console: Console, basis: Basis) -> None:
         )
 
 
-def _changes(access: FrontAccess, strips: Sequence[Strip], units: Units) -> list[str]:
+def _changes(access: FrontAccess, strips: Sequence[tuple[Strip, int]], units: Units) -> list[str]:
     """The changes of place, the strips that force them, and the boom that would need none."""
     changes, names = access.changes, [place.name for place in access.places]
     if not changes:
         return []
     told = [
-        _change(change, names, strips[change.strip], units) for change in changes[:_CHANGES_TOLD]
+        _change(change, names, *strips[change.strip], units) for change in changes[:_CHANGES_TOLD]
     ]
     more = len(changes) - len(told)
     out = [
@@ -118,12 +118,13 @@ def _changes(access: FrontAccess, strips: Sequence[Strip], units: Units) -> list
     return out
 
 
-def _change(change: Change, names: Sequence[str], strip: Strip, units: Units) -> str:
+def _change(change: Change, names: Sequence[str], strip: Strip, number: int, units: Units) -> str:
+    name = strip_words(number, strip.name)
     way = f"{names[change.before]} to {names[change.to]}"
     if change.at is not None:
-        return f"{way} inside {strip.name} at {strip.along} = {units.length.text(change.at, 1)}"
+        return f"{way} inside {name} at {strip.along} = {units.length.text(change.at, 1)}"
     why = f", out of reach of {names[change.before]}" if change.forced else ""
-    return f"{way} before {strip.name}{why}"
+    return f"{way} before {name}{why}"
 
 
 def _break_lines(outcome: Outcome) -> list[str]:
@@ -156,7 +157,7 @@ def pump_report(console: Console, outcome: Outcome) -> None:
         spent = [getattr(each, kind) for each in times]
         if any(spent) or kind not in _SELDOM:
             rows.add_row(
-                kind.replace("_", " "),
+                {"starved": "no truck"}.get(kind, kind.replace("_", " ")),
                 meaning,
                 *(f"{hours(s)}   {percent(s / w)}" for s, w in zip(spent, whole, strict=True)),
             )

@@ -142,7 +142,7 @@ def _allowance(console: Console, basis: Basis, found: PricedPlan) -> None:
         marked(
             (f"ALLOW {money(allow.value)} {currency}", "bold"),
             f" for risk beyond the mean ({share * 100:.1f} % of it; 95 % interval "
-            f"{_range(allow)}): what 8 days in 10 (P80) stay within.",
+            f"{_range(allow)}): what 8 days in 10 stay within.",
         ),
         highlight=False,
     )

@@ -227,7 +227,7 @@ def _deck(console: Console, found: SplitStudy, best: Split) -> None:
         for pour in (found.long, *best.pours)
     ]
     console.print(
-        f"Deck, use of resistance on 9 days in 10 and hogging moment in "
+        f"Deck, use of resistance on 9 days in 10 and bending over the beam in "
         f"{units_of(console).moment_per_width.word}: {'; '.join(said)}.",
         highlight=False,
     )
@@ -302,8 +302,8 @@ def _left_out(console: Console, scenario: Scenario, best: Split) -> None:
     heading(console, "What is in it, and what is not")
     own = any(pour.weather is not None for pour in scenario.pours)
     lines = [
-        "The part poured first loads a deck whose next span is empty: its sag and hogging are "
-        "worked out so, with the sheets running on under the stop end.",
+        "The part poured first loads a deck whose next span is empty: its sag and bending over the "
+        "beam are worked out so, with the sheets running on under the stop end.",
         "The later part lies beside hardened concrete: its weight on the sheet is counted (not on "
         "beams), its stiffness is not, nor cracks over the beam, shrinkage, and props that have to "
         "stay. What may be poured beside it, and when, is for the engineer.",

@@ -43,7 +43,7 @@ def labelled(label: str, units: Units) -> tuple[str, Unit]:
 
 
 def spread_cell(spread: Spread, form: str, unit: Unit = PLAIN) -> str:
-    """Median and the range from P10 to P90."""
+    """Median and the range from one day in 10 to 9 in 10."""
     middle, low, high = (number(v, form, unit) for v in (spread.p50, spread.p10, spread.p90))
     return middle if low == high == middle else f"{middle} ({low}-{high})"
 

@@ -27,7 +27,7 @@ from pourday.study.start_times import HOUR, Ranking, StartTime, StartTimes
 _WHOSE = {"all": "wash-out or finishing", "pump": "wash-out"}
 _WIDE = 100  # columns that hold hours on site and cost as well
 _EVENING = 18 * HOUR
-_OUT = {
+OUT = {
     "unfinished": "the floor is left unfinished on some days",
     "cold": "a cold joint on more days than limits.cold_joint_share",
     "stiff": "a stiff edge on more days than limits.stiff_edge_share",
@@ -45,7 +45,7 @@ _CHANGE = {
     "frost": "another day, heat below the deck, mats after the last pass, warmer concrete",
     "below 5": "another day, heat below the deck, mats after the last pass, warmer concrete",
 }
-_ASKED = {
+ASKED = {
     "drying": "least drying",
     "finish": "shortest from start to the finishers' leaving",
     "cost": "least cost",
@@ -111,7 +111,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         for breach in each.breaches:
             kinds.setdefault(breach.kind, []).append(each.start)
     for kind, starts in kinds.items():
-        console.print(f"out: {runs_of_hours(starts)}: {units.said(_OUT[kind])}", highlight=False)
+        console.print(f"out: {runs_of_hours(starts)}: {units.said(OUT[kind])}", highlight=False)
     _open(console, found)
     if not ranking.best:
         console.print(marked(("None of these starts.", "bold"), " What to change:"))
@@ -125,7 +125,7 @@ def _verdict(console: Console, scenario: Scenario, found: StartTimes, ranking: R
         return
     open_ = any(each.open for each in found.starts if each.start in ranking.behind)
     which = "are not out" if open_ else "keep the limits"
-    asked = f"{_ASKED[ranking.by]}, of the starts that {which}"
+    asked = f"{ASKED[ranking.by]}, of the starts that {which}"
     if len(ranking.best) == 1:
         console.print(marked((f"Best: {clock(ranking.best[0])}", "bold"), f" ({asked})."))
     else:
@@ -149,7 +149,7 @@ def _open(console: Console, found: StartTimes) -> None:
             kinds.setdefault(limit.kind, []).append(each.start)
     for kind, starts in kinds.items():
         console.print(
-            f"not decided by {found.days} days: {runs_of_hours(starts)}: whether {_OUT[kind]}",
+            f"not decided by {found.days} days: {runs_of_hours(starts)}: whether {OUT[kind]}",
             highlight=False,
         )
 

@@ -16,7 +16,17 @@ from pourday.outcome.edges.stop_end import UNFINISHED, StopAdvice
 from pourday.outcome.measure import Outcome
 from pourday.report.screen import units_of
 from pourday.report.units import SI, Units
-from pourday.report.words import ALL_UPSETS, clock, dim, heading, minutes, money, percent, table
+from pourday.report.words import (
+    ALL_UPSETS,
+    clock,
+    dim,
+    heading,
+    minutes,
+    money,
+    percent,
+    strips_of,
+    table,
+)
 from pourday.scenario.base.upsets import (
     PLANT_STOPPED,
     ROAD_CLOSED,
@@ -163,9 +173,12 @@ def _not_placed(effect: Effect, units: Units) -> str:
 
 def advice_lines(outcome: Outcome, advice: StopAdvice, units: Units = SI) -> list[str]:
     """A long stop in plain words: where, until when the edge lasts, where to end the pour."""
-    names = [strip.name for strip in outcome.basis.layout.strips]
+    names = strips_of(outcome.basis.layout)
     front = f"Front {advice.front + 1}" if len(outcome.log.fronts) > 1 else "The front"
-    kinds = ", ".join(kind.replace("_", " ") for kind in advice.kinds if kind != UNFINISHED)
+    said = {"starved": "no truck"}
+    kinds = ", ".join(
+        said.get(kind, kind.replace("_", " ")) for kind in advice.kinds if kind != UNFINISHED
+    )
     why = f" ({kinds})" if kinds else ""
     if math.isfinite(advice.until):
         stood = f"stood {clock(advice.begin)} to {clock(advice.until)}{why}"

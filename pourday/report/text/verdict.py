@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rich.console import Console
@@ -12,7 +12,7 @@ from pourday.concrete.evaporation import ACT
 from pourday.outcome.base.basis import Basis
 from pourday.report.basis import basis_of_shares
 from pourday.report.text.spreads import deck_breach, exact
-from pourday.report.words import money, percent, table
+from pourday.report.words import money, percent, strips_of, table
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import FARTHEST, Breach, Choice, NotDecided, Turn
 from pourday.study.compare import Comparison, PlanSummary
@@ -41,11 +41,14 @@ HAPPENS = {
 
 def beforehand(limits: Sequence[Undecidable], days: int) -> list[str]:
     """What so many days cannot decide, to be said before they are played."""
+    alike: dict[tuple[float, int], list[str]] = {}
+    for each in limits:
+        alike.setdefault((each.limit, each.needed), []).append(HAPPENS[each.kind])
+    played = f"{days:,} day{'' if days == 1 else 's'}"
     return [
-        f"{days:,} day{'' if days == 1 else 's'} cannot show that the limit on "
-        f"{HAPPENS[each.kind]} (at most {exact(each.limit)} of days) is kept: "
-        f"that takes {each.needed:,} days without one."
-        for each in limits
+        f"{played} cannot show that the limit on {' and that on '.join(kinds)} (at most "
+        f"{exact(limit)} of days) is kept: that takes {needed:,} days without one."
+        for (limit, needed), kinds in alike.items()
     ]
 
 
@@ -111,11 +114,13 @@ def choice_sentences(
     summaries = {summary.plan: summary for summary in comparison.summaries}
     out = [_first(choice, summaries, currency)]
     if choice.runner_up and choice.saving and choice.earlier:
-        out.append(_against(choice, choice.runner_up, choice.saving, choice.earlier, currency))
+        worth = worth_knowing(scenario, comparison.summaries)
+        pair = choice.saving, choice.earlier
+        out.append(against(choice, choice.runner_up, *pair, currency, worth))
         out += _tie(summaries, str(choice.plan), choice.runner_up)
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     if choice.not_decided:
-        out.append(_open(choice, choice.not_decided, currency))
+        out.append(still_open(choice, choice.not_decided, currency))
     out += _no_matter(choice)
     then = []
     if choice.turn:
@@ -126,7 +131,7 @@ def choice_sentences(
             "much or as little."
         )
     elif choice.plan or not choice.not_decided:
-        then.append(_way_back(choice, summaries, currency))
+        then.append(way_back(choice, summaries, currency))
     return Sentences(
         tuple(out),
         tuple(_ruled_out(scenario, summaries, choice, plans)),
@@ -143,7 +148,7 @@ def _ruled_out(
     """Which plans are out and why, and where their coldest edge is."""
     for plan, found in choice.breaches.items():
         if found:
-            yield f"Not {plan!r}: {'; '.join(_breach(breach, scenario) for breach in found)}."
+            yield f"Not {plan!r}: {'; '.join(breach_words(breach, scenario) for breach in found)}."
             yield from _coldest_edge(plan, found, summaries[plan], plans)
 
 
@@ -165,7 +170,7 @@ def _first(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> 
     )
 
 
-def _open(choice: Choice, found: NotDecided, currency: str) -> str:
+def still_open(choice: Choice, found: NotDecided, currency: str) -> str:
     """The cheapest plan that is not decided: what is open, what it would save, how many days."""
     standing = choice.verdict.of(found.plan)
     what = "; ".join(
@@ -213,7 +218,8 @@ def _coldest_edge(
         return []
     layout = next(b.layout for b in plans if b.plan.name == plan)
     sides = layout.pairs[pair[0]]
-    first, second = layout.strips[sides.first].name, layout.strips[sides.second].name
+    names = strips_of(layout)
+    first, second = names[sides.first], names[sides.second]
     share = percent(pair[1])
     return [f"   The edge that goes cold most often is {first} to {second} ({share} of days)."]
 
@@ -232,9 +238,19 @@ def _from_where(choice: Choice) -> list[str]:
     return []
 
 
-def _against(
-    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str
+def worth_knowing(scenario: Scenario, summaries: Iterable[PlanSummary]) -> float:
+    """A difference in cost that nobody would act on, in the money of the file."""
+    least = min(abs(each.figures["cost_total"].mean) for each in summaries)
+    return scenario.limits.worth_knowing * least
+
+
+def against(
+    choice: Choice, second: str, saving: Interval, earlier: Interval, currency: str, worth: float
 ) -> str:
+    """What the preferred plan saves against the next, with its interval, and how it ends.
+
+    ``worth`` is what is worth knowing: less than that is called too little to act on.
+    """
     text = (
         f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
         f"(95 % interval {money(saving.low)} to {money(saving.high)})"
@@ -243,6 +259,8 @@ def _against(
         text += ", which these days do not tell from nothing"
     elif choice.verdict.of(second).given_up_for is None and choice.verdict.days >= FIRST_LOOK:
         text += ", not yet told apart as surely as asked"
+    if abs(saving.value) < worth:
+        text += f"; under {money(worth)} nobody would change a plan (worth_knowing)"
     ends = "earlier" if earlier.value > 0 else "later"
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
 
@@ -256,7 +274,7 @@ def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]
     return [f"They cost the same; it has less stiff edge, {mine:.1f} m against {other:.1f} m."]
 
 
-def _way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
+def way_back(choice: Choice, summaries: dict[str, PlanSummary], currency: str) -> str:
     """What the plans that are ruled out would have to mend, the cheapest first."""
     ruled_out = [plan for plan, found in choice.breaches.items() if found]
     if not ruled_out:
@@ -312,7 +330,8 @@ def _but(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]
     return [f"But against {second!r} {' and '.join(out)}: no limit looks at that."] if out else []
 
 
-def _breach(breach: Breach, scenario: Scenario) -> str:
+def breach_words(breach: Breach, scenario: Scenario) -> str:
+    """A limit that a plan does not keep, with the interval that decides."""
     match breach.kind:
         case "deck":
             most = exact(scenario.limits.deck_use)

@@ -140,7 +140,13 @@ def forecast(
         workers: processes; all cores unless told.
     """
     known = known_of(basis, tickets, at)
-    mine, plan = play_rests(known, rests, min(rests, PLAN_DAYS), first_seed, workers)
+    played = play_rests(known, rests, min(rests, PLAN_DAYS), first_seed, workers)
+    return gathered(known, at, first_seed, played)
+
+
+def gathered(known: Known, at: float, first_seed: int, played: tuple[Rest, Rest]) -> Forecast:
+    """The forecast for ``at`` (s) of rests and days of the plan that :func:`play_rests` played."""
+    mine, plan = played
     one, called = rest(known, first_seed)
     now = scene(one, at)
     loads = _loads(mine)
@@ -176,7 +182,7 @@ def forecast(
         guessed=tuple(
             (load.ticket, tuple(sorted(load.guessed))) for load in past.loads if load.guessed
         ),
-        rests=rests,
+        rests=len(mine.values),
     )
 
 

@@ -23,6 +23,7 @@ from pourday.study.engine.jobs import Engine, Numbers, Rows, Work
 from pourday.study.engine.run import engine_for
 from pourday.study.forecast.begin import draw_of, state_of
 from pourday.study.forecast.known import Known
+from pourday.study.told import Told, counted, nobody
 
 Floats = NDArray[np.float64]
 LOADS = 12
@@ -144,11 +145,16 @@ def _row(outcome: Outcome, called: int, at: float) -> tuple[float, ...]:
 
 
 def play_rests(
-    known: Known, rests: int, plan_days: int, first_seed: int = 0, workers: int | None = None
+    known: Known,
+    rests: int,
+    plan_days: int,
+    first_seed: int = 0,
+    workers: int | None = None,
+    told: Told = nobody,
 ) -> tuple[Rest, Rest]:
     """Play so many rests, and so many whole days of the plan with the same seeds.
 
-    Where nothing is told yet, the rests are such days.
+    Where nothing is told yet, the rests are such days. ``told`` hears how far it is.
     """
     peaks = group_peaks(known.basis, first_seed)
     under_way = _work(known, peaks)
@@ -158,9 +164,9 @@ def play_rests(
         jobs += [(morning, each) for each in _cut(first_seed, plan_days)]
     try:
         with engine_for(workers, len(jobs)) as engine:
-            found = _all(engine, jobs)
+            found = _all(engine, jobs, told)
     except BrokenExecutor:
-        found = _all(Here(), jobs)  # somebody ended a worker: here nobody can
+        found = _all(Here(), jobs, told)  # somebody ended a worker: here nobody can
     pairs = len(known.basis.pair_first)
     count = len(_cut(first_seed, rests))
     mine = Rest(np.concatenate(found[:count]), pairs)
@@ -184,8 +190,8 @@ def _cut(first: int, days: int) -> list[range]:
     return [range(k, min(k + _JOB, first + days)) for k in range(first, first + days, _JOB)]
 
 
-def _all(engine: Engine, jobs: Sequence[tuple[Rests, range]]) -> list[Floats]:
+def _all(engine: Engine, jobs: Sequence[tuple[Rests, range]], told: Told) -> list[Floats]:
     """The rows of all jobs, in order."""
     handles = {id(work): engine.share(work) for work, _ in jobs}
     asked: list[Future[Rows]] = [engine.rows(handles[id(work)], days) for work, days in jobs]
-    return [each.result().values[0] for each in asked]
+    return [each.result().values[0] for each in counted(asked, told)]

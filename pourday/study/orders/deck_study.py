@@ -21,6 +21,7 @@ from pourday.scenario.model.scenario import Props, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge, judge_case, planned_order
 from pourday.study.orders.search import best_and_worst
 from pourday.study.orders.turns import Turning, turning_points
+from pourday.study.told import Told, counted, nobody, within
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +65,7 @@ class BayOrders:
     turnings: tuple[Turning, ...]
 
 
-def plan_decks(plans: Sequence[Basis]) -> tuple[PlanDeck, ...]:
+def plan_decks(plans: Sequence[Basis], told: Told = nobody) -> tuple[PlanDeck, ...]:
     """One entry for each different order, or way of striking it, among the plans."""
     alike: dict[tuple[object, ...], list[Basis]] = {}
     for basis in plans:
@@ -76,7 +77,8 @@ def plan_decks(plans: Sequence[Basis]) -> tuple[PlanDeck, ...]:
         key = (basis.layout.strips, basis.layout.upward, basis.layout.front_of, gear, how)
         alike.setdefault(key, []).append(basis)
     return tuple(
-        _plan_deck(group[0], tuple(b.plan.name for b in group)) for group in alike.values()
+        _plan_deck(group[0], tuple(b.plan.name for b in group))
+        for group in counted(list(alike.values()), told)
     )
 
 
@@ -97,8 +99,10 @@ def _plan_deck(basis: Basis, names: tuple[str, ...]) -> PlanDeck:
     )
 
 
-def bay_orders(basis: Basis, bay: str) -> BayOrders:
+def bay_orders(basis: Basis, bay: str, told: Told = nobody) -> BayOrders:
     """Judge and search the orders of a bay as this plan cuts and crews it.
+
+    ``told`` hears how far it is; most of it is the turning points.
 
     Raises:
         KeyError: naming the bays there are.
@@ -110,6 +114,7 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
         names = planned_order(scenario, cut, other, bay)
         results[order] = judge(scenario, cut, other, bay, names)
     found = best_and_worst(scenario, cut, replace(plan, order="thirds", sequence=None), bay)
+    told(0.1)
     return BayOrders(
         bay=bay,
         thirds=results["thirds"],
@@ -120,7 +125,7 @@ def bay_orders(basis: Basis, bay: str) -> BayOrders:
         best_how=found.best_how,
         worst_how=found.worst_how,
         tried=found.tried,
-        turnings=turning_points(scenario, cut, plan, bay),
+        turnings=turning_points(scenario, cut, plan, bay, within(told, 0.1, 1.0)),
     )
 
 

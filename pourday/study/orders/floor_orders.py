@@ -28,6 +28,7 @@ from pourday.scenario.base.distribution import Distribution, fixed
 from pourday.scenario.base.faults import Fault, ScenarioError
 from pourday.scenario.model.call_off import DayToDay
 from pourday.scenario.model.scenario import Plan, Scenario
+from pourday.study.told import Told, counted, nobody, within
 
 ORDERS = ("thirds", "across", "spread")
 T = TypeVar("T")
@@ -97,7 +98,7 @@ class FloorOrders:
         return None
 
 
-def floor_orders(plans: Sequence[Basis]) -> FloorOrders:
+def floor_orders(plans: Sequence[Basis], told: Told = nobody) -> FloorOrders:
     """Every order of :data:`ORDERS` (and a listed one) by every way of striking.
 
     Raises:
@@ -108,10 +109,12 @@ def floor_orders(plans: Sequence[Basis]) -> FloorOrders:
     known = {(b.plan.name, b.plan.strike): b for b in plans}
     orders, rows = [], []
     listed = [b.plan.order for b in plans if b.plan.order not in ORDERS]
-    for order in dict.fromkeys([*ORDERS, *listed]):
+    every = list(dict.fromkeys([*ORDERS, *listed]))
+    for number, order in enumerate(counted(every, told)):
         plan, own = _plan_of(plans, order)
+        part = within(told, number / len(every), (number + 1) / len(every))
         try:
-            mine = _rows(scenario, plan, known if own else {})
+            mine = _rows(scenario, plan, known if own else {}, part)
         except (ReachError, OrderError):
             continue  # no plan of the file places so, and the first one's pump cannot
         found = [each for each, _ in mine]
@@ -150,12 +153,12 @@ def _plan_of(plans: Sequence[Basis], order: str) -> tuple[Plan, bool]:
 
 
 def _rows(
-    scenario: Scenario, plan: Plan, known: Mapping[tuple[str, str], Basis]
+    scenario: Scenario, plan: Plan, known: Mapping[tuple[str, str], Basis], told: Told
 ) -> list[tuple[FloorRow, Basis | None]]:
     """An order struck in every way; what does not depend on that is laid out once."""
     like = known.get((plan.name, plan.strike))
     out = []
-    for how in HOWS:
+    for how in counted(HOWS, told):
         row, here = _row(scenario, replace(plan, strike=how), known, like)
         like = like or here
         out.append((row, here))

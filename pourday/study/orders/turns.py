@@ -15,6 +15,7 @@ from pourday.floor.lines.judging import resistance_of
 from pourday.scenario.base.distribution import fixed
 from pourday.scenario.model.scenario import FloorPlan, Plan, Scenario
 from pourday.study.orders.bay import OrderResult, bay_case, judge_case, planned_order
+from pourday.study.told import Told, counted, nobody, within
 
 THIRDS, SPREAD, EVEN = "thirds", "spread", "even"
 STEPS = 15
@@ -64,7 +65,9 @@ class Turning:
     jump: bool = False
 
 
-def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> tuple[Turning, ...]:
+def turning_points(
+    scenario: Scenario, cut: FloorCut, plan: Plan, bay: str, told: Told = nobody
+) -> tuple[Turning, ...]:
     """Vary span, EI and load one at a time and find where the better order changes.
 
     Both orders are cut and sequenced as ``floor.strips`` and ``floor.order`` do it for the plan's
@@ -80,7 +83,8 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
     """
     out: list[Turning] = []
     orders: dict[_Strips, Names] = {}  # the same strips, farther apart or not, have the same order
-    for what, unit, now, values, changed in _knobs(scenario, cut, plan, bay):
+    knobs = _knobs(scenario, cut, plan, bay)
+    for number, (what, unit, now, values, changed) in enumerate(knobs):
 
         def _pair(value: float, changed: _Change = changed) -> Pair | None:
             try:
@@ -88,7 +92,9 @@ def turning_points(scenario: Scenario, cut: FloorCut, plan: Plan, bay: str) -> t
             except DeckTooSoftError:
                 return None
 
-        grid = [(value, found) for value in values if (found := _pair(value)) is not None]
+        mine = within(told, number / len(knobs), (number + 1) / len(knobs))
+        tried = [(value, _pair(value)) for value in counted(values, mine)]
+        grid = [(value, found) for value, found in tried if found is not None]
         for quantity in QUANTITIES if resistance_of(scenario) is not None else ("concrete",):
             out += _turns((what, quantity, unit, now), grid, _pair)
     return tuple(out)

@@ -20,6 +20,8 @@ from pourday.study.search.found import Found
 from pourday.study.search.rounds import Play
 from pourday.study.search.trial import Trial
 from pourday.study.statistics import Interval, paired_difference
+from pourday.study.told import Told as Reached
+from pourday.study.told import counted, nobody
 from pourday.study.verdict.final import FRESH_AFTER, FRESH_DAYS
 from pourday.study.verdict.limits import bad_days
 
@@ -29,7 +31,9 @@ MOST_DAYS = 500
 _TRIES = 3
 
 
-def laid_out(search: Search, upsets: Sequence[str] = ()) -> tuple[Search, tuple[Basis, ...]]:
+def laid_out(
+    search: Search, upsets: Sequence[str] = (), told: Reached = nobody
+) -> tuple[Search, tuple[Basis, ...]]:
     """The candidates that can be laid out, with these upsets too, and their bases.
 
     Those that cannot go to the refused ones.
@@ -39,7 +43,7 @@ def laid_out(search: Search, upsets: Sequence[str] = ()) -> tuple[Search, tuple[
     """
     layouts, kept, bases = Layouts(), list[Candidate](), list[Basis]()
     refused = list(search.refused)
-    for each in search.candidates:
+    for each in counted(search.candidates, told):
         try:
             scenario = with_upsets(each.scenario, upsets)
             bases.append(layouts.basis_of(scenario, scenario.plans[0]))

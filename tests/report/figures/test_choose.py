@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from builders.trials import Made, search_over, trial_of
 
-from pourday.report.figures.choose import save_choose_figures, spacing_figure
+from pourday.report.figures.many.choose import save_choose_figures, spacing_figure
 from pourday.study.search.found import found_so_far
 from pourday.study.search.rounds import Budget, run_search
 

@@ -295,8 +295,8 @@ def test_resistances_are_written_at_their_lines(deck: Deck):
     limit = deck.basis.layout.lines[0].resistance
     written = [t.get_text() for t in texts(deck.figure("moments"), "resistance")]
     rows = min(3, len(deck.basis.groups))
-    assert written.count(f"sag resistance {limit.sag_moment / 1e3:.2f} kNm/m") == rows
-    assert written.count(f"hog resistance {limit.hog_moment / 1e3:.2f} kNm/m") == rows
+    assert written.count(f"resistance in sag {limit.sag_moment / 1e3:.2f} kNm/m") == rows
+    assert written.count(f"resistance over the beam {limit.hog_moment / 1e3:.2f} kNm/m") == rows
     assert written.count(f"reaction resistance {limit.reaction / 1e3:.1f} kN/m") == rows
 
 
@@ -316,7 +316,9 @@ def test_moments_name_the_greatest_sag_and_hog_and_their_strips():
     beside = "\n".join(t.get_text() for t in texts(deck.figure("moments"), "beside"))
     for group, peaks in zip(deck.basis.groups, deck.by_group, strict=True):
         assert f"A  sag moment {peaks.factored.sag_moment.value / 1e3:.2f} kNm/m" in beside
-        assert f"B  hog moment {-peaks.factored.hog_moment.value / 1e3:.2f} kNm/m" in beside
+        assert (
+            f"B  bending over the beam {-peaks.factored.hog_moment.value / 1e3:.2f} kNm/m" in beside
+        )
         strip = group.strips.ravel()[peaks.factored.sag_moment.state] + 1
         assert f"strip {strip} being placed" in beside
 

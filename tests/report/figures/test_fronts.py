@@ -28,7 +28,7 @@ from pourday.scenario.base.upsets import Upset, parse_upset, upset_text
 from pourday.scenario.model.scenario import Scenario, SetUp, Stage
 
 KINDS = [field.name for field in dataclasses.fields(PumpTimes)]
-ALWAYS = ["placing", "starved", "changing", "moving", "down", "break", "rain"]
+ALWAYS = ["placing", "no truck", "changing", "moving", "down", "break", "rain"]
 UPSETS = (
     "05:00 crew short 1",
     "08:00 pump 2 down 45 min",

@@ -25,6 +25,7 @@ from pourday.report.figures.save import (
     time_line,
     volume,
 )
+from pourday.report.words import strip_words
 from pourday.scenario.model.scenario import Opening, Scenario
 
 NAMES = ["strip_plan.png", "time_line.png", "volume.png", "deck_use.png"]
@@ -188,7 +189,7 @@ def test_time_line_has_a_row_for_every_truck_and_state(outcome: Outcome):
     figure = time_line(outcome)
     pump, strips, trucks = figure.axes
     states = [label.get_text() for label in pump.get_yticklabels()]
-    assert states == ["placing", "starved", "changing", "moving", "down", "break", "rain"]
+    assert states == ["placing", "no truck", "changing", "moving", "down", "break", "rain"]
     assert len(trucks.patches) >= 4 * len(outcome.log.visits)
     numbers = [t.get_text() for t in strips.texts if (t.get_gid() or "").startswith("strip ")]
     assert len(numbers) >= 0.9 * len(outcome.strip_start)
@@ -226,7 +227,8 @@ def test_deck_use_names_the_strip_of_the_highest_step(outcome: Outcome):
     figure = deck_use(outcome)
     peak = outcome.deck.use
     said = [t.get_text() for t in figure.axes[0].texts]
-    assert any(f"strip {peak.strip + 1}, bay {peak.bay}" in text for text in said)
+    name = strip_words(peak.strip + 1, outcome.basis.layout.strips[peak.strip].name)
+    assert any(f"strip {name}\n" in text for text in said)
     assert any("resistance" in text for text in said)
     assert any(f"{outcome.basis.scenario.loads.look_share:.2f}" in text for text in said)
 

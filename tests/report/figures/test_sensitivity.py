@@ -7,7 +7,7 @@ from itertools import combinations
 
 from builders.drawn import overlap, stays_on_the_sheet, words
 
-from pourday.report.figures.sensitivity import sensitivity_figure
+from pourday.report.figures.many.sensitivity import sensitivity_figure
 from pourday.study.sensitivity import DAY_WIDE, FIGURES, Sensitivity, Source, Swing
 from pourday.study.statistics import Interval
 

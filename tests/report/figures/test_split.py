@@ -8,7 +8,7 @@ import pytest
 from builders.pours import pour
 from matplotlib.text import Text
 
-from pourday.report.figures.split import save_split_figure, split_figure
+from pourday.report.figures.many.split import save_split_figure, split_figure
 from pourday.study.days import study_plans
 from pourday.study.pours.split import find_split
 

@@ -8,12 +8,14 @@ import signal
 import subprocess
 import sys
 from dataclasses import replace
+from io import StringIO
 
 import pytest
 from builders.pours import basis_of, measured, pour, text
 from builders.rehearsing import PLAN, TWO, after, lines_of, row, shown, typed
 from builders.shipped import first_basis, shipped
 from builders.terminal import COLOUR, Terminal, termios
+from builders.units import differing, left_over
 from typer.testing import CliRunner
 
 from pourday.cli import app
@@ -30,10 +32,13 @@ from pourday.report.rehearsal.rehearse import (
     opening,
     page_of,
     press,
+    print_events,
     upset_reader,
 )
-from pourday.report.rehearsal.view import KEYS, Page
+from pourday.report.rehearsal.view import KEYS, Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines
+from pourday.report.screen import Screen
+from pourday.report.units import SI, US
 from pourday.report.words import strip_words
 from pourday.scenario.base.upsets import parse_upset
 from pourday.study.days import blind_day, one_day
@@ -78,6 +83,58 @@ def test_every_page_of_a_day_fits_its_terminal(day, replay, width, height):
             assert len(lines) <= height
             assert max(map(len, lines)) <= width
         stand = press(stand, " ", replay)
+
+
+def words_of(lines):
+    return " ".join(" ".join(lines).split())
+
+
+def test_forty_columns_wrap_what_a_wide_terminal_says_in_a_line(basis, replay):
+    stand = opening(with_upsets(basis, "07:24 pump down 45 min", "07:25 rain 20 min at 5 mm/h"))
+    for _ in stand.told:
+        page = page_of(stand)
+        said = []
+        for width in (40, 80):
+            lines = lines_of(page, width, 300)
+            assert max(map(len, lines)) <= width
+            told = words_of(lines)
+            said.append(told[told.index("Pump 1") :].partition(" Before ")[0])
+            assert "..." not in said[-1]
+        assert said[0] == said[1]
+        low = lines_of(page, 40, 24)
+        assert len(low) <= 24
+        assert any(line.startswith("Pump 1") for line in low)
+        assert any(line.startswith("Edges ") for line in low)
+        stand = press(stand, " ", replay)
+    typing = words_of(lines_of(page_of(replace(stand, typing="pump down " * 9)), 40, 24))
+    assert typing.replace(" ", "").count("pumpdown") >= 9
+
+
+def test_us_units_say_the_same_on_every_page_and_line(basis, replay):
+    outcome = with_upsets(basis, "07:24 pump down 45 min", "07:25 rain 20 min at 5 mm/h")
+    said = []
+    for units in (SI, US):
+        stand, out = opening(outcome), Screen(StringIO(), 400, coloured=False, units=units)
+        for _ in stand.told:
+            page = page_of(replace(stand, change="rain at 5 mm/h"), units)
+            out.print(page_view(page, 400, 60))
+            stand = press(stand, " ", replay)
+        print_events(out, outcome)
+        said.append(out.file.getvalue())
+    assert differing(*said) == []
+    assert left_over(said[1]) == []
+    assert "rain at 0.20 in/h" in said[1]
+    assert len(left_over(said[0])) > 50
+
+
+def test_lines_for_a_pipe_are_broken_only_where_there_are_few_columns(day):
+    for width, most in ((40, 40), (80, None)):
+        out = Screen(StringIO(), width, coloured=False)
+        print_events(out, day)
+        lines = out.file.getvalue().splitlines()
+        assert most is None or max(map(len, lines)) <= most
+        told = [line for line in lines if re.match(r"\d\d:\d\d  ", line)]
+        assert len(told) == len(events(day))
 
 
 def test_a_frosty_night_has_a_line_on_the_page_and_in_the_summary(day):

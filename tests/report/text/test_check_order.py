@@ -27,7 +27,9 @@ def test_bands_are_listed_as_one_entry_each_with_their_spans_in_turn():
 def test_joined_gaps_are_named_with_their_width():
     floor = {"spans_m": [3.0] * 3, "sheet_runs": [3], "length_y_m": 6.0}
     words = said(pour(floor=floor))
-    expected = "least_strip_m = 1.2: 1 gap of 1.00 m placed with a neighbour: 1/beam 2 with gap 2"
+    expected = (
+        "least_strip_m = 1.2: 1 gap of 1.00 m placed with a neighbour: 2 (1 beam 2 with gap 2)"
+    )
     assert expected in words
     assert "least_strip_m" not in said(pour(floor=floor, plan={"least_strip_m": 0}))
 
@@ -45,7 +47,7 @@ def booms(reach, **plan):
 def test_changes_of_place_name_the_strips_that_force_them_and_the_boom_that_needs_none():
     words = said(booms(11.0))
     # Beam 3 reaches to x = 13.33, 11.33 m along x and 8 along y from the road: 13.9 m.
-    assert "1 change of place: road to yard before 1/beam 3, out of reach of road" in words
+    assert "1 change of place: road to yard before 5 (1 beam 3), out of reach of road" in words
     # The farthest corner is 14 m along x and 8 m along y away: 16.1 m.
     assert "a boom of 17 m reach at road would need no move" in words
     assert "need no move" not in said(booms(17.0))
@@ -59,7 +61,7 @@ def test_a_change_inside_a_strip_says_where():
         floor=floor, pumps={"pump": {"reach_m": 20.0}}, site={"set_ups": places}, plan=plan
     )
     # sqrt(20² - 2²) = 19.9 m from the south.
-    assert "south to north inside 1/strip 1 at y = 19.9 m" in said(scenario)
+    assert "south to north inside 1 (1 strip 1) at y = 19.9 m" in said(scenario)
 
 
 def test_beyond_the_longest_boom_none_is_named():

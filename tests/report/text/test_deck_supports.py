@@ -44,7 +44,7 @@ def test_the_command_prints_supports_that_let_go_and_what_is_not_checked(tmp_pat
             props={"lines_x_m": [4.5]},
         )
     )
-    done = called("deck", path)
+    done = called("deck", path, "--full")
     assert done.exit_code == 0, done.stderr
     said = " ".join(done.output.split())
     assert "lets go: prop line at x 4.50 m" in said
@@ -68,7 +68,7 @@ def test_a_day_says_what_lets_go_under_its_own_heaps_and_nothing_where_all_hold(
     for props in ({"lines_x_m": [4.5]}, {}):
         path.write_text(text(floor=spans, plan=plan, props=props, loads=heaps))
         for seed in (1, 2):
-            done = called("day", path, "--seed", seed)
+            done = called("day", "--full", path, "--seed", seed)
             assert done.exit_code == 0, done.stderr
             said.append(done.output)
     line = "lets go: prop line at x 4.50 m"

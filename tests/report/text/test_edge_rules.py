@@ -76,7 +76,7 @@ def test_a_stiff_pair_is_called_so_in_the_day():
     out = io.StringIO()
     day_report(Console(file=out, width=80), day)
     rows = [line.split() for line in out.getvalue().splitlines()]
-    (row,) = [row for row in rows if row[:3] == ["1/strip", "1", "1/strip"]]
+    (row,) = [row for row in rows if row[:5] == ["1", "(1", "strip", "1)", "2"]]
     assert row[-3:] == ["83", "%", "stiff"]
 
 
@@ -110,7 +110,8 @@ def file(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "command", [("compare", "--days", "2", "--workers", "1"), ("starts", "--days", "1")]
+    "command",
+    [("compare", "--full", "--days", "2", "--workers", "1"), ("starts", "--full", "--days", "1")],
 )
 def test_studies_name_it_in_print_and_json(command, file, tmp_path):
     out = tmp_path / "out.json"

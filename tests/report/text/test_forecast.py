@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import json
+from datetime import UTC, datetime
 from functools import cache
 
 import pytest
 from builders.places import SCENARIOS
 from builders.told import Slips, ticket_text
 from builders.under_way import moment_of, small_pour, true_day
+from builders.units import differing, left_over
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,15 +22,17 @@ from pourday.outcome.base.basis import Basis
 from pourday.report.records.forecast import forecast_record
 from pourday.report.screen import Screen
 from pourday.report.text.forecast import forecast_report
+from pourday.report.text.forecast_page import forecast_page
+from pourday.report.units import SI, US, Units
 from pourday.scenario.read import read_scenario
 from pourday.study.forecast.forecast import Forecast, forecast
 from pourday.study.prepare import prepare
 from pourday.tickets.read import parse_tickets
 
 
-def shown(found: Forecast, width: int = 80, everything: bool = False) -> str:
+def shown(found: Forecast, width: int = 80, everything: bool = False, units: Units = SI) -> str:
     out = io.StringIO()
-    forecast_report(Screen(out, width, coloured=False), found, everything)
+    forecast_report(Screen(out, width, coloured=False, units=units), found, everything)
     return out.getvalue()
 
 
@@ -84,6 +88,36 @@ def test_what_is_urgent_stands_first():
     assert "guessed till" in lines[1]
 
 
+def test_us_units_say_the_same_on_screen_and_page():
+    for found in (found_after("strip 2 at 99m {now}\n"), shipped_forecast()):
+        for everything in (False, True):
+            ours, theirs = (shown(found, 400, everything, units) for units in (SI, US))
+            assert differing(ours, theirs) == []
+            assert left_over(theirs) == []
+            assert len(left_over(ours)) > 3
+        assert len(shown(found, units=US).splitlines()) <= 24
+        page = forecast_page(found, datetime(2027, 4, 20, 10, 0, tzinfo=UTC), US)
+        assert left_over(page.partition("<pre>")[2].partition("</pre>")[0]) == []
+
+
+@pytest.mark.parametrize("everything", [False, True])
+def test_forty_columns_cut_nothing(everything):
+    found = shipped_forecast()
+    text = shown(found, 40, everything)
+    assert max(map(len, text.splitlines())) <= 40
+    assert "..." not in text
+    assert "…" not in text
+    for word in ("last concrete about", "Call", "Look", "EUR", "trips take", "crew pace"):
+        assert word in text
+
+
+def test_a_line_that_is_shortened_says_where_the_rest_is():
+    many = "".join(f"{99 - k} in {{now}} and many more words of somebody\n" for k in range(9))
+    lines = shown(found_after(many), 62).splitlines()
+    short = [line.rstrip() for line in lines if line.startswith("TICKETS")]
+    assert any(line.endswith("(more: --full)") for line in short), short
+
+
 def test_names_are_text_whatever_is_in_them():
     text = shown(found_after("stop {now} [bold]<b>blocked</b>\n"))
     assert "[bold]<b>blocked</b>" in text
@@ -93,6 +127,13 @@ def test_lines_to_look_at_are_named_with_their_number():
     text = shown(found_after("7 off 7.5\n"), everything=True)
     assert "7:05 or 7:50" in text
     assert "TICKETS" in text
+
+
+@cache
+def shipped_forecast() -> Forecast:
+    basis, log = depot()
+    at = moment_of(log, 0.5)
+    return forecast(basis, parse_tickets(ticket_text(log, basis, at)), at, 3, workers=1)
 
 
 @cache

@@ -112,7 +112,7 @@ def test_a_study_of_prices_is_taken_up_again_and_one_of_plans_is_not(file, tmp_p
     again = called(*ask, "--resume", kept)
     assert "3 of 3 days were played before" in again.stderr
     assert again.stdout == called(*ask).stdout
-    refused = called("compare", file, "--days", 3, "--workers", 1, "--resume", kept)
+    refused = called("compare", "--full", file, "--days", 3, "--workers", 1, "--resume", kept)
     assert refused.exit_code == 2
     assert price_rows.__qualname__ == "price_rows"  # by which the file knows whose rows they are
 

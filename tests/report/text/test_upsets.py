@@ -91,7 +91,7 @@ def test_a_long_stop_is_told_with_its_edge_and_its_stop_end(stopped):
     # Before x = 6.6 go 9.9 m³; 8.4 are missing, 11 min at that pace: 08:53.
     assert day.log.stretches[0].batched == 6 * 3600 + 34 * MINUTE
     assert day.log.stretches[0].start == 7 * 3600 + 6 * MINUTE
-    assert "The front stood 07:08 to 11:08 (down) in strip 1/strip 1 at y = 3.3 m." in text
+    assert "The front stood 07:08 to 11:08 (down) in strip 1 (1 strip 1) at y = 3.3 m." in text
     assert (
         "The stopped front itself is stiff from 08:08 and lost at 09:04, 116 min after the stop "
         "began" in text
@@ -204,7 +204,7 @@ def test_an_unfinished_day_says_what_was_left_open(given_up):
     assert "LEFT OPEN: 1 edge pair never covered; what is open is not judged; 2 without" in text
     assert "16.5 m³: no more loads could come, or nobody was left to place" in text
     row = next(line for line in out.getvalue().splitlines() if line.endswith("left open"))
-    assert row.startswith("1/strip 1")
+    assert row.startswith("1 (1 strip 1)  2 (1 strip")
     assert max(map(len, out.getvalue().splitlines())) <= 80
 
 
@@ -231,7 +231,7 @@ def test_of_two_upsets_that_are_alike_it_says_that_one_hides_the_other(stopped):
 
 def compared(*arguments: object) -> list[str]:
     done = CliRunner().invoke(
-        app, ["compare", *map(str, arguments), "--days", "1", "--workers", "1"]
+        app, ["compare", "--full", *map(str, arguments), "--days", "1", "--workers", "1"]
     )
     assert done.exit_code == 0, done.output
     return done.output.splitlines()

@@ -101,7 +101,7 @@ def test_all_workers_killed_are_waited_for_until_others_come(plans, alone, two_w
 
 def test_the_command_plays_on_a_cluster(two_workers, tmp_path):
     file, out = SCENARIOS / "clinic_level_1.toml", [tmp_path / "a.json", tmp_path / "b.json"]
-    asked = ("compare", file, "--days", 30)
+    asked = ("compare", "--full", file, "--days", 30)
     assert called(*asked, "--workers", 1, "--json", out[0]).exit_code == 0
     done = called(*asked, "--cluster", two_workers.scheduler_address, "--json", out[1])
     assert done.exit_code == 0, done.stderr

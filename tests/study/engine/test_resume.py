@@ -234,7 +234,7 @@ def test_a_keeper_writes_every_ten_seconds_and_never_most_of_the_time(tmp_path, 
 
 def test_a_stopped_command_goes_on_from_its_file(tmp_path):
     kept, out = tmp_path / "kept.npz", [tmp_path / "a.json", tmp_path / "b.json"]
-    asked = ("compare", CLINIC, "--days", 120, "--fresh", 0)
+    asked = ("compare", "--full", CLINIC, "--days", 120, "--fresh", 0)
     process = program(tmp_path, *asked, "--workers", 2, "--resume", kept)
     days_came(process)
     process.terminate()
@@ -255,7 +255,7 @@ def test_a_stopped_command_goes_on_from_its_file(tmp_path):
 
 def test_a_killed_command_leaves_a_whole_file(tmp_path):
     kept = tmp_path / "kept.npz"
-    asked = ("compare", CLINIC, "--days", 60, "--fresh", 0)
+    asked = ("compare", "--full", CLINIC, "--days", 60, "--fresh", 0)
     assert called(*asked, "--workers", 1, "--resume", kept).exit_code == 0
     process = program(tmp_path, *asked[:3], 50000, "--workers", 2, "--resume", kept)
     days_came(process)
@@ -269,8 +269,13 @@ def test_a_killed_command_leaves_a_whole_file(tmp_path):
 def test_what_cannot_be_gone_on_from_leaves_with_two(tmp_path):
     kept = tmp_path / "kept.npz"
     kept.write_bytes(b"old shopping list")
-    done = called("compare", CLINIC, "--days", 2, "--resume", kept)
+    done = called("compare", "--full", CLINIC, "--days", 2, "--resume", kept)
     assert done.exit_code == 2
     assert "no study can be read from it" in done.stderr
     assert kept.read_bytes() == b"old shopping list"
-    assert called("compare", CLINIC, "--days", 2, "--resume", tmp_path / "kept.txt").exit_code == 2
+    assert (
+        called(
+            "compare", "--full", CLINIC, "--days", 2, "--resume", tmp_path / "kept.txt"
+        ).exit_code
+        == 2
+    )

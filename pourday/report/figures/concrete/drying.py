@@ -25,18 +25,13 @@ from pourday.outcome.concrete.drying import (
     surface_rate,
 )
 from pourday.outcome.measure import Outcome
+from pourday.report.figures.axis import round_axis
 from pourday.report.figures.concrete.clock_axis import long_clock_axis
-from pourday.report.figures.page import (
-    DARK,
-    GREY,
-    INK,
-    PALE,
-    WARM,
-    mark_breaks,
-    page,
-)
+from pourday.report.figures.page import mark_breaks, page
 from pourday.report.figures.strip_lane import strip_lane
-from pourday.report.words import clock, cold_words
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, LIGHT, PALE
+from pourday.report.units import SI, Unit, Units
+from pourday.report.words import clock, cold_words, strip_words
 
 _LEFT, _WIDE = 0.085, 0.825
 _STEP = 300.0  # between two looks at all strips (s)
@@ -50,8 +45,8 @@ _RAIN: dict[str, Any] = {
     "linewidth": 0.6,
     "zorder": 1.5,
 }
-_ACT_FILL: dict[str, Any] = {"facecolor": "#c9b28a", "edgecolor": INK, "hatch": "xxxx"}
-_WATCH_FILL: dict[str, Any] = {"facecolor": WARM, "edgecolor": INK, "hatch": "///"}
+_ACT_FILL: dict[str, Any] = {"facecolor": LIGHT, "edgecolor": INK, "hatch": "xxxx"}
+_WATCH_FILL: dict[str, Any] = {"facecolor": FAINT, "edgecolor": INK, "hatch": "///"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,7 +121,7 @@ def periods(strips: Sequence[StripDrying], kind: str) -> list[tuple[float, float
     return out
 
 
-def weather_and_drying(outcome: Outcome) -> Figure:
+def weather_and_drying(outcome: Outcome, units: Units = SI) -> Figure:
     """Weather lanes, strips as they were placed, and evaporation from screed to cover."""
     basis, log, air = outcome.basis, outcome.log, outcome.basis.air
     wet, day = surface(outcome), outcome.drying
@@ -135,7 +130,7 @@ def weather_and_drying(outcome: Outcome) -> Figure:
     end = max([end, start + 3600.0, *wet.times[-1:].tolist()])
     figure = page(
         "Weather and drying", basis.scenario.title, basis.plan.name, log.seed,
-        _facts(outcome, air, day, end),
+        _facts(outcome, day, end, units),
     )  # fmt: skip
     lanes = [
         figure.add_axes((_LEFT, bottom, _WIDE, height))
@@ -147,31 +142,31 @@ def weather_and_drying(outcome: Outcome) -> Figure:
     for ax in lanes:
         long_clock_axis(ax, start, end, labels=ax is panel)
     mark_breaks((strips, panel), log, label=lanes[0])
-    _weather(weather, air)
+    _weather(weather, air, units)
     _rain(lanes, outcome)
     _strips(strips, outcome)
-    _evaporation(panel, wet, day, outcome)
+    _evaporation(panel, wet, outcome, units)
     return figure
 
 
-def _facts(outcome: Outcome, air: Air, day: Drying, end: float) -> list[str]:
-    log, used = outcome.log, outcome.basis.scenario.measures
+def _facts(outcome: Outcome, day: Drying, end: float, units: Units) -> list[str]:
+    log, used, air = outcome.log, outcome.basis.scenario.measures, outcome.basis.air
     if not day.strips:
         return ["Nothing was placed: nothing dries."]
-    number = day.peak_strip
+    where = _peak_strip(day, outcome)
     facts = [
-        f"Highest evaporation: {day.peak:.2f} kg/m²/h at {clock(day.peak_time)}, strip "
-        f"{number + 1}, bay {outcome.basis.layout.strips[number].bay}. Concrete placed "
+        f"Highest evaporation: {units.evaporation.text(day.peak, 2)} at {clock(day.peak_time)}, "
+        f"strip {where}. Concrete placed "
         f"{clock(log.start)} to {clock(log.end)}, last strip covered "
-        f"{clock(max(strip.covered for strip in day.strips))}; {day.area:.0f} m² in all.",
+        f"{clock(max(strip.covered for strip in day.strips))}; {units.area.text(day.area)} in all.",
         " ".join(
             (
-                _named(day, "watch", WATCH),
-                _named(day, "act", ACT),
+                _named(day, "watch", WATCH, units),
+                _named(day, "act", ACT, units),
             )
         ),
     ]
-    note = list(filter(None, [cold_words(outcome.cold)]))
+    note = list(filter(None, [cold_words(outcome.cold, units)]))
     if used != NO_MEASURES:
         note.append("With the measures of the scenario, as modelled.")
     if _begin(air) > log.start or air.times[-1] < end:
@@ -180,7 +175,9 @@ def _facts(outcome: Outcome, air: Air, day: Drying, end: float) -> list[str]:
             "dashed: taken as unchanged."
         )
     if log.unfinished > 0:
-        note.append(f"NOT FINISHED: {log.unfinished:.1f} m³ could not be placed on this day.")
+        note.append(
+            f"NOT FINISHED: {units.volume.text(log.unfinished, 1)} could not be placed on this day."
+        )
     return [*facts, *([" ".join(note)] if note else [])]
 
 
@@ -189,26 +186,27 @@ def _begin(air: Air) -> float:
     return float(air.times[0])
 
 
-def _named(day: Drying, kind: str, limit: float) -> str:
+def _named(day: Drying, kind: str, limit: float, units: Units) -> str:
     """The periods over a line in words."""
-    found = periods(day.strips, kind)
+    found, over = periods(day.strips, kind), units.evaporation.figure(limit, 1)
     if not found:
-        return f"Over {limit:.1f} ({kind}): never."
-    named = [f"{clock(a)} to {clock(b)}, {area:.0f} m²" for a, b, area in found[:_PERIODS]]
+        return f"Over {over} ({kind}): never."
+    size = units.area
+    named = [f"{clock(a)} to {clock(b)}, {size.text(area)}" for a, b, area in found[:_PERIODS]]
     rest = found[_PERIODS:]
     if rest:
-        named.append(f"{len(rest)} more times, {sum(area for _, _, area in rest):.0f} m²")
-    return f"Over {limit:.1f} ({kind}): {'; '.join(named)}."
+        named.append(f"{len(rest)} more times, {size.text(sum(area for _, _, area in rest))}")
+    return f"Over {over} ({kind}): {'; '.join(named)}."
 
 
-def _weather(lanes: Sequence[Axes], air: Air) -> None:
+def _weather(lanes: Sequence[Axes], air: Air, units: Units) -> None:
     """Three lanes, each a line above its numbers at the hours of the grid."""
     rows = (
-        ("air °C", air.temperature, 1.0, "{:.0f}", 4.0),
-        ("humidity %", air.humidity, 100.0, "{:.0f}", 20.0),
-        ("wind km/h", air.wind, 3.6, "{:.0f}", 7.0),
+        ("air", air.temperature, 1.0, units.temperature, 4.0),
+        ("humidity", air.humidity, 100.0, Unit("%"), 20.0),
+        ("wind", air.wind, 3.6, units.speed, 7.0),
     )
-    for ax, (name, values, unit, style, least) in zip(lanes, rows, strict=True):
+    for ax, (name, values, unit, said, least) in zip(lanes, rows, strict=True):
         low, high = ax.get_xlim()
         inner = air.times[(air.times > low) & (air.times < high)]
         times = np.concatenate([[low], inner, [high]])
@@ -233,12 +231,12 @@ def _weather(lanes: Sequence[Axes], air: Air) -> None:
             side = "left" if t == low else "right" if t == high else "center"
             pad = {"left": 2, "right": -2, "center": 0}[side]
             ax.annotate(
-                style.format(value), (t, bottom - 0.56 * deep), (pad, 0), size=8, color=INK,
+                said.figure(value), (t, bottom - 0.56 * deep), (pad, 0), size=8, color=INK,
                 textcoords="offset points", ha=side, va="center", gid=f"number {name}", zorder=4,
                 bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none"},
             )  # fmt: skip
         ax.set_yticks([])
-        _name(ax, name)
+        _name(ax, f"{name} {said.word}")
 
 
 def _name(ax: Axes, words: str, away: float = 0.008) -> None:
@@ -275,7 +273,8 @@ def _strips(ax: Axes, outcome: Outcome) -> None:
     _name(ax, "strips placed", 0.008 if len(outcome.basis.plan.fronts) == 1 else 0.022)
 
 
-def _evaporation(ax: Axes, wet: Surface, day: Drying, outcome: Outcome) -> None:
+def _evaporation(ax: Axes, wet: Surface, outcome: Outcome, units: Units) -> None:
+    day, rate = outcome.drying, units.evaporation
     highest = max(day.peak, float(np.nanmax(wet.most, initial=0.0)) if len(wet.times) else 0.0)
     top = max(1.18 * ACT, 1.3 * highest)
     ax.set_ylim(0.0, top)
@@ -299,26 +298,31 @@ def _evaporation(ax: Axes, wet: Surface, day: Drying, outcome: Outcome) -> None:
         handles.append(
             Patch(facecolor=PALE, edgecolor=GREY, label="least to most over all strips not covered")
         )
-        _peak(ax, day, outcome, top)
+        _peak(ax, outcome, top, units)
     small: dict[str, Any] = {"linewidth": 0.6}
     handles += [
-        Patch(**small, **_WATCH_FILL, label=f"over {WATCH:.1f}: watch"),
-        Patch(**small, **_ACT_FILL, label=f"over {ACT:.1f}: act"),
+        Patch(**small, **_WATCH_FILL, label=f"over {rate.figure(WATCH, 1)}: watch"),
+        Patch(**small, **_ACT_FILL, label=f"over {rate.figure(ACT, 1)}: act"),
     ]
     if _under_cover(outcome):
         handles.append(Patch(**_RAIN, label="rain, under cover"))
     for limit, words, dash in ((WATCH, "watch", "--"), (ACT, "act", "-")):
         ax.axhline(limit, color=INK, linewidth=1.6, linestyle=dash, zorder=2.6)
         place: dict[str, Any] = {"transform": ax.get_yaxis_transform(), "va": "center"}
-        text = f"{words}\n{limit:.1f}"
+        text = f"{words}\n{rate.figure(limit, 1)}"
         ax.text(1.008, limit, text, size=9, weight="bold", color=INK, gid="limit", **place)
-    ax.grid(axis="y", color="#dddddd", linewidth=0.6)
+    ax.grid(axis="y", color=LIGHT, linewidth=0.6)
     ax.tick_params(axis="y", labelsize=8.5)
-    ax.set_ylabel("evaporation, kg/m²/h", size=9.5)
+    ax.set_ylabel(f"evaporation, {rate.word}", size=9.5)
+    round_axis(ax, "y", rate, 8)
     legend: dict[str, Any] = {"ncols": len(handles), "frameon": False, "fontsize": 8}
     ax.figure.legend(
         handles=handles, loc="lower left", bbox_to_anchor=(_LEFT - 0.008, 0.035), **legend
     )
+
+
+def _peak_strip(day: Drying, outcome: Outcome) -> str:
+    return strip_words(day.peak_strip + 1, outcome.basis.layout.strips[day.peak_strip].name)
 
 
 def _broken(times: Floats, values: Floats) -> tuple[Floats, Floats]:
@@ -327,10 +331,11 @@ def _broken(times: Floats, values: Floats) -> tuple[Floats, Floats]:
     return np.insert(times, after, np.nan), np.insert(values, after, np.nan)
 
 
-def _peak(ax: Axes, day: Drying, outcome: Outcome, top: float) -> None:
+def _peak(ax: Axes, outcome: Outcome, top: float, units: Units) -> None:
+    day = outcome.drying
     low, high = ax.get_xlim()
-    bay = outcome.basis.layout.strips[day.peak_strip].bay
-    words = f"{day.peak:.2f} at {clock(day.peak_time)}, strip {day.peak_strip + 1}, bay {bay}"
+    most = units.evaporation.figure(day.peak, 2)
+    words = f"{most} at {clock(day.peak_time)}, strip {_peak_strip(day, outcome)}"
     reach = 0.14 * (high - low)
     where = min(max(day.peak_time, low + reach), high - reach)
     box = {"boxstyle": "square,pad=0.3", "facecolor": "white", "edgecolor": INK}

@@ -15,21 +15,16 @@ from pourday.outcome.concrete.finishing import Finishing
 from pourday.outcome.concrete.floating import floating_from
 from pourday.outcome.measure import Outcome
 from pourday.report.figures.concrete.clock_axis import long_clock_axis
-from pourday.report.figures.page import (
-    DARK,
-    GREY,
-    INK,
-    PALE,
-    POINTS,
-    page,
-    type_size,
-)
-from pourday.report.words import clock, cold_words, hours
+from pourday.report.figures.half import width_of
+from pourday.report.figures.page import POINTS, page
+from pourday.report.figures.style import DARK, GREY, INK, LIGHT, PALE
+from pourday.report.units import SI, Units
+from pourday.report.words import clock, cold_words, hours, strip_words
 
 MOST_ROWS = 45
 """Rows a sheet has room for; where there are more strips, the bays have the rows."""
 
-_LEFT, _WIDE, _LOW, _HIGH = 0.105, 0.775, 0.125, 0.70
+_LEFT, _WIDE, _LOW, _HIGH = 0.135, 0.745, 0.125, 0.70
 _WINDOW: dict[str, Any] = {"facecolor": PALE, "edgecolor": GREY}
 _WORK: dict[str, Any] = {"facecolor": DARK, "edgecolor": DARK}
 _LATE: dict[str, Any] = {"facecolor": "white", "edgecolor": INK, "hatch": "xxxx"}
@@ -67,7 +62,7 @@ class _Row:
         return sum(lane.late for lane in self.lanes)
 
 
-def finishing_bars(outcome: Outcome) -> Figure:
+def finishing_bars(outcome: Outcome, units: Units = SI) -> Figure:
     """Windows from floating to final set, one row a strip or a bay, and the passes in them.
 
     Bays have the rows where there are more than 45 strips and the bays are fewer; each of their
@@ -78,7 +73,7 @@ def finishing_bars(outcome: Outcome) -> Figure:
     rows = _rows(outcome, by_bay)
     lanes = [lane for row in rows for lane in row.lanes]
     figure = page(
-        "Finishing", basis.scenario.title, basis.plan.name, outcome.log.seed, _facts(outcome)
+        "Finishing", basis.scenario.title, basis.plan.name, outcome.log.seed, _facts(outcome, units)
     )
     ax = figure.add_axes((_LEFT, _LOW, _WIDE, _HIGH))
     first = min((lane.opens for lane in lanes), default=outcome.log.start)
@@ -88,14 +83,14 @@ def finishing_bars(outcome: Outcome) -> Figure:
     long_clock_axis(ax, min([first, *lines.values()]), max([last, *lines.values()]) + 60.0)
     pitch = _HIGH * figure.bbox.height / figure.dpi * POINTS / max(len(rows), 8)
     _bars(ax, rows)
-    _names(ax, rows, pitch)
+    _names(ax, rows, pitch, units)
     _vertical(ax, lines)
     ax.set_ylabel("")
     order = f"{'bays' if by_bay else 'strips'}, in order\nof placing"
     place: dict[str, Any] = {"transform": ax.transAxes, "ha": "right", "va": "bottom"}
     ax.text(-0.008, 1.006, order, size=8, color=INK, **place)
     place["ha"] = "left"
-    ax.text(1.008, 1.006, "m² floated", size=8, color=INK, **place)
+    ax.text(1.008, 1.006, f"{units.area.word} floated", size=8, color=INK, **place)
     _legend(figure, by_bay, work)
     return figure
 
@@ -113,7 +108,7 @@ def _rows(outcome: Outcome, by_bay: bool) -> list[_Row]:
     members: dict[str, list[int]] = {}
     by_band = len(strips) > MOST_ROWS and strips[0].along == "x"
     for number, strip in enumerate(strips):
-        name = f"bay {strip.bay}" if by_bay else f"{number + 1}  {short_name(strip.name)}"
+        name = f"bay {strip.bay}" if by_bay else strip_words(number + 1, strip.name)
         if by_band and not by_bay:
             name = strip.name.rsplit(" span ", 1)[0]
         members.setdefault(name, []).append(number)
@@ -162,7 +157,7 @@ def _open(outcome: Outcome) -> dict[int, list[_Lane]]:
     return out
 
 
-def _facts(outcome: Outcome) -> list[str]:
+def _facts(outcome: Outcome, units: Units) -> list[str]:
     basis, work = outcome.basis, outcome.finishing
     finishers, rules = basis.scenario.finishers(basis.plan), basis.scenario.finishing
     curfew = basis.scenario.site.curfew
@@ -173,12 +168,12 @@ def _facts(outcome: Outcome) -> list[str]:
             else "No pass of the power float is asked for"
         )  # fmt: skip
         return [f"{why}: no finishing to plan."]
-    area = float(work.area[work.pass_no == 1].sum())
+    area, size = float(work.area[work.pass_no == 1].sum()), units.area
     missed = (
-        f"MISSED AREA, floated after final set: {work.missed_area:.0f} of {area:.0f} m²; what to "
-        "do with it the engineer decides."
+        f"MISSED AREA, floated after final set: {size.figure(work.missed_area)} of "
+        f"{size.text(area)}; what to do with it the engineer decides."
         if work.missed_area > 0
-        else f"Missed area: none of {area:.0f} m²."
+        else f"Missed area: none of {size.text(area)}."
     )
     over = (
         "No end of the shift is given." if rules.shift_end is None
@@ -195,7 +190,7 @@ def _facts(outcome: Outcome) -> list[str]:
         f"{missed} Last concrete {clock(outcome.log.end)}.",
         f"Power float {clock(float(work.start.min()))} to {clock(work.end)}, {rules.passes} "
         f"passes by {finishers} finishers. {over}{late}",
-        *filter(None, [cold_words(outcome.cold)]),
+        *filter(None, [cold_words(outcome.cold, units)]),
     ]
 
 
@@ -250,32 +245,30 @@ def _heights(row: _Row) -> list[float]:
     return list(0.86 * weights / weights.sum())
 
 
-def short_name(name: str) -> str:
-    """A strip's name for a narrow margin: "joint with gap 2" as "joint+gap 2"."""
-    return name.replace(" with ", "+")
-
-
-def _names(ax: Axes, rows: list[_Row], pitch: float) -> None:
+def _names(ax: Axes, rows: list[_Row], pitch: float, units: Units) -> None:
     """Names at the left, area and what of it is late at the right."""
     step = next(s for s in (1, 2, 5, 10, 20, 50, 10**9) if pitch * s >= 6.5 or s > 20)
     marks = range(0, len(rows), step)
-    widest = max((row.name for row in rows), key=len, default="")
-    size = type_size(
-        widest, (_LEFT - 0.012) * ax.figure.bbox.width / ax.figure.dpi * POINTS, 8.5, 5
-    )
-    size = min(size, max(6.5, 0.85 * pitch * step))
-    ax.set_yticks(list(marks), [rows[n].name for n in marks], size=size)
+    names = [row.name for row in rows]
+    room = (_LEFT - 0.020) * ax.figure.bbox.width / ax.figure.dpi * POINTS
+    size = min(8.5, max(6.5, 0.85 * pitch * step))
+    widest = max((width_of(name, size) for name in names), default=0.0)
+    if widest > room and widest * 7.0 / size <= room:
+        size = size * room / widest
+    elif widest > room:  # no space for names: strips by their numbers alone
+        names = [name.partition(" (")[0] for name in names]
+    ax.set_yticks(list(marks), [names[n] for n in marks], size=size)
     ax.tick_params(axis="y", length=0)
     for y in range(1, len(rows)):
-        ax.axhline(y - 0.5, color="#dddddd", linewidth=0.5, zorder=0.5)
+        ax.axhline(y - 0.5, color=LIGHT, linewidth=0.5, zorder=0.5)
     place: dict[str, Any] = {"transform": ax.get_yaxis_transform(), "va": "center", "color": INK}
-    free = -1.0
+    free, size_of = -1.0, units.area.figure
     for y, row in enumerate(rows):
         missing = row.strips - row.placed
         if row.late >= 0.5:
-            words, weight = f"{row.area:.0f}, late {row.late:.0f}", "bold"
+            words, weight = f"{size_of(row.area)}, late {size_of(row.late)}", "bold"
         else:
-            words, weight = f"{row.area:.0f}" if row.area else "", "normal"
+            words, weight = size_of(row.area) if row.area else "", "normal"
         if missing:
             gone = "not placed" if row.strips == 1 else f"{missing} of {row.strips} not placed"
             words = f"{words}; {gone}" if words else gone

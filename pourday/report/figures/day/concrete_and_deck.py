@@ -17,55 +17,64 @@ from pourday.outcome.base.basis import Floats
 from pourday.outcome.deck.peaks import UseOverTime
 from pourday.outcome.measure import Outcome
 from pourday.report.basis import basis_of_shares, why_not_judged
+from pourday.report.figures.axis import round_axis
+from pourday.report.figures.half import width_of
 from pourday.report.figures.page import (
-    DARK,
-    GREY,
-    INK,
-    PALE,
-    WARM,
+    A4,
+    POINTS,
     clock_axis,
+    clock_words,
     last_moment,
     mark_breaks,
+    mark_curfew,
     page,
 )
-from pourday.report.words import clock
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, LIGHT, PALE
+from pourday.report.units import SI, Units
+from pourday.report.words import clock, strip_words
 from pourday.scenario.base.trade import SKIP
 from pourday.scenario.model.scenario import FrontPlan, Plan, Scenario
 
 
-def volume(outcome: Outcome, *, planned: bool = True) -> Figure:
+def volume(outcome: Outcome, *, planned: bool = True, units: Units = SI) -> Figure:
     """Concrete delivered and placed against the clock, and what stands on trucks between.
 
     Args:
         outcome: the day.
         planned: draw the arrivals as the plan's mean spacing wants them, too.
+        units: of the reader.
     """
     log = outcome.log
     start, end = first_moment(log), last_moment(log)
     counts = _counts(log)
-    figure = of_day(outcome, "Concrete over the day", (_in_all(log, counts), *unfinished(log)))
+    figure = of_day(
+        outcome, "Concrete over the day", (_in_all(log, counts, units), *unfinished(log, units))
+    )
     ax = figure.add_axes((0.075, 0.325, 0.89, 0.555))
     low = figure.add_axes((0.075, 0.125, 0.89, 0.165))
     for each in (ax, low):
         clock_axis(each, start, end, labels=each is low)
-        each.grid(axis="y", color="#dddddd", linewidth=0.6)
+        each.grid(axis="y", color=LIGHT, linewidth=0.6)
         each.tick_params(axis="y", labelsize=8)
     mark_breaks((ax, low), log, label=ax)
+    mark_curfew((ax, low), outcome.basis.scenario.site.curfew)
     _so_far(ax, counts)
     if planned:
         at, total = _planned(outcome)
         style: dict[str, Any] = {"color": GREY, "linewidth": 1.4, "linestyle": ":"}
         ax.plot(at, total, drawstyle="steps-post", label="arrivals as planned", **style)
     ax.set_ylim(0, None)
-    ax.set_ylabel("m³ in all so far", size=9)
+    ax.set_ylabel(f"{units.volume.word} in all so far", size=9)
+    round_axis(ax, "y", units.volume, 10)
     handles, words = ax.get_legend_handles_labels()
     legend: dict[str, Any] = {"loc": "upper left", "fontsize": 8.5, "framealpha": 1.0}
     ax.legend(handles, words, handlelength=3.5, **legend)
-    low.fill_between(counts.times, 0, counts.waiting, **_SHADE, facecolor=WARM, hatch="////")
+    low.fill_between(counts.times, 0, counts.waiting, **_SHADE, facecolor=FAINT, hatch="////")
     low.plot(counts.times, counts.waiting, **(_LINE | {"linewidth": 0.9}))
     low.set_ylim(0, max(1.0, 1.15 * float(counts.waiting.max(initial=0.0))))
-    low.set_ylabel("m³ on trucks\nat the site", size=9)
-    low.set_xlabel("clock", size=8)
+    low.set_ylabel(f"{units.volume.word} on trucks\nat the site", size=9)
+    round_axis(low, "y", units.volume, 4)
+    low.set_xlabel(clock_words(low, outcome.basis.scenario.site.curfew), size=8)
     return figure
 
 
@@ -88,31 +97,32 @@ class _Counts:
         return self.delivered - self.placed - self.away
 
 
-def _in_all(log: DayLog, counts: _Counts) -> str:
+def _in_all(log: DayLog, counts: _Counts, units: Units) -> str:
     """The day's concrete in words."""
-    waiting = counts.waiting
+    waiting, cubic = counts.waiting, units.volume
     worst = int(np.argmax(waiting)) if len(waiting) else 0
     most = (
-        f" Most on trucks at the site at one time: {waiting[worst]:.1f} m³ "
+        f" Most on trucks at the site at one time: {cubic.text(waiting[worst], 1)} "
         f"at {clock(counts.times[worst])}."
         if len(waiting)
         else ""
     )
     lines = "pumps and lines" if len(log.fronts) > 1 else "pump and line"
     return (
-        f"Delivered {counts.delivered[-1]:.1f} m³, discharged {counts.placed[-1]:.1f} m³ (of it "
-        f"{log.held:.1f} m³ left in {lines}), rejected or returned {counts.away[-1]:.1f} m³.{most}"
+        f"Delivered {cubic.text(counts.delivered[-1], 1)}, discharged "
+        f"{cubic.text(counts.placed[-1], 1)} (of it {cubic.text(log.held, 1)} left in {lines}), "
+        f"rejected or returned {cubic.text(counts.away[-1], 1)}.{most}"
     )
 
 
 def _so_far(ax: Axes, counts: _Counts) -> None:
     """Lines of what was delivered and discharged, and shades for what lies between them."""
     times, placed, away = counts.times, counts.placed, counts.away
-    on_trucks: dict[str, Any] = {"facecolor": WARM, "hatch": "////"}
+    on_trucks: dict[str, Any] = {"facecolor": FAINT, "hatch": "////"}
     on_trucks["label"] = "on trucks at the site"
     ax.fill_between(times, placed + away, counts.delivered, **_SHADE, **on_trucks)
     if away[-1] > 0:
-        gone: dict[str, Any] = {"facecolor": "#e4e4e4", "hatch": "..."}
+        gone: dict[str, Any] = {"facecolor": FAINT, "hatch": "..."}
         gone["label"] = "rejected or returned"
         ax.fill_between(times, placed, placed + away, **_SHADE, **gone)
     ax.plot(times, counts.delivered, label="delivered (arrived at the site)", **_LINE)
@@ -186,7 +196,7 @@ def _spacing(plan: Plan, front: FrontPlan, share_called: float) -> float:
     return float(stages[stage_at(share_called, stages)][1].spacing.mean)
 
 
-def deck_use(outcome: Outcome) -> Figure:
+def deck_use(outcome: Outcome, units: Units = SI) -> Figure:
     """Share of the deck's resistance in use over the day, worst place of the floor at a time."""
     log, basis = outcome.log, outcome.basis
     use = outcome.use_over_time
@@ -198,7 +208,7 @@ def deck_use(outcome: Outcome) -> Figure:
     facts = [
         missing
         or f"Highest: {peak.value:.2f} of {basis_of_shares(basis.scenario)}{when}, strip "
-        f"{peak.strip + 1}, bay {peak.bay}, x = {peak.x:.1f} m."
+        f"{_named(outcome, peak.strip)}, x = {units.length.text(peak.x, 1)}."
     ]
     if over:
         facts.append(
@@ -208,12 +218,13 @@ def deck_use(outcome: Outcome) -> Figure:
     elif seen:
         numbers = ", ".join(str(s + 1) for s in seen[:30]) + (", ..." if len(seen) > 30 else "")
         facts.append(f"Stop and look (use above {look:.2f}) at strips {numbers}.")
-    figure = of_day(outcome, "Use of the deck", (*facts, *unfinished(log)))
+    figure = of_day(outcome, "Use of the deck", (*facts, *unfinished(log, units)))
     ax = figure.add_axes((0.065, 0.125, 0.825, 0.745))
     start, end = log.ready, last_moment(log)
     clock_axis(ax, start, end)
-    ax.grid(axis="y", color="#dddddd", linewidth=0.6)
+    ax.grid(axis="y", color=LIGHT, linewidth=0.6)
     mark_breaks((ax,), log, label=ax)
+    mark_curfew((ax,), outcome.basis.scenario.site.curfew)
     if missing:
         use = replace(use, times=np.zeros(0), steps=np.zeros(0), strips=())
     top = max(1.0, look, float(use.steps.max(initial=0.0)))
@@ -224,7 +235,7 @@ def deck_use(outcome: Outcome) -> Figure:
         style: dict[str, Any] = {"step": "post", "linewidth": 0}
         ax.fill_between(times, 0, steps, facecolor=PALE, edgecolor="none", **style)
         high = np.maximum(steps, 1.0)
-        hatched: dict[str, Any] = {"facecolor": WARM, "edgecolor": INK, "hatch": "xxx"}
+        hatched: dict[str, Any] = {"facecolor": FAINT, "edgecolor": INK, "hatch": "xxx"}
         ax.fill_between(times, 1.0, high, **style, **hatched)
         ax.plot(times, steps, drawstyle="steps-post", color=DARK, linewidth=1.3)
     _level(ax, 1.0, "resistance\n1.00", "bottom", linewidth=2.2, linestyle="-")
@@ -232,7 +243,7 @@ def deck_use(outcome: Outcome) -> Figure:
         _level(ax, look, f"look at\n{look:.2f}", "top", linewidth=1.3, linestyle="--")
     _name_peaks(ax, outcome, use, times, 1.32 * top)
     ax.set_ylabel("share of resistance", size=10)
-    ax.set_xlabel("clock", size=8)
+    ax.set_xlabel(clock_words(ax, outcome.basis.scenario.site.curfew), size=8)
     ax.tick_params(axis="y", labelsize=8.5)
     return figure
 
@@ -262,18 +273,22 @@ def _name_peaks(
         if len(chosen) < most and not near and not named:
             chosen.append(int(k))
     low, high = ax.get_xlim()
+    room = ax.get_position().width * A4[0] * POINTS / max(len(chosen), 1) - 12
+    in_full = all(width_of(f"strip {_named(outcome, use.strips[k])}", 8.5) < room for k in chosen)
     for slot, k in enumerate(sorted(chosen)):
         strip = use.strips[k]
-        words = (
-            f"strip {strip + 1}, bay {outcome.basis.layout.strips[strip].bay}\n"
-            f"{use.steps[k]:.2f} at {clock(times[k])}"
-        )
+        name = _named(outcome, strip) if in_full else f"{strip + 1}"
+        words = f"strip {name}\n{use.steps[k]:.2f} at {clock(times[k])}"
         at = low + (high - low) * (slot + 0.5) / len(chosen)
         peak = ((times[k] + times[k + 1]) / 2, use.steps[k])
         box = {"boxstyle": "square,pad=0.3", "facecolor": "white", "edgecolor": INK}
         style: dict[str, Any] = {"ha": "center", "va": "center", "size": 8.5, "bbox": box}
         line = {"arrowstyle": "-|>", "color": INK, "linewidth": 0.8}
         ax.annotate(words, peak, (at, 0.93 * top), arrowprops=line, color=INK, **style)
+
+
+def _named(outcome: Outcome, strip: int) -> str:
+    return strip_words(strip + 1, outcome.basis.layout.strips[strip].name)
 
 
 def of_day(outcome: Outcome, what: str, facts: Sequence[str], scale: float = 1.0) -> Figure:
@@ -292,11 +307,13 @@ def pumps_word(outcome: Outcome) -> str:
     return " and ".join(word if count == 1 else f"{word}s" for word, count in found)
 
 
-def unfinished(log: DayLog) -> tuple[str, ...]:
+def unfinished(log: DayLog, units: Units = SI) -> tuple[str, ...]:
     """A line that says so where the day's work was not done."""
     if math.isfinite(log.end) and log.unfinished <= 0:
         return ()
-    return (f"NOT FINISHED: {log.unfinished:.1f} m³ could not be placed on this day.",)
+    return (
+        f"NOT FINISHED: {units.volume.text(log.unfinished, 1)} could not be placed on this day.",
+    )
 
 
 def first_moment(log: DayLog) -> float:

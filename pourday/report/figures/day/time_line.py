@@ -42,32 +42,31 @@ from pourday.report.figures.day.upsets import (
 )
 from pourday.report.figures.page import (
     A4,
-    DARK,
-    INK,
-    MIDDLE,
-    PALE,
     POINTS,
-    WARM,
     clock_axis,
+    clock_words,
     full_axis,
     last_moment,
     mark_breaks,
+    mark_curfew,
 )
 from pourday.report.figures.strip_lane import strip_lane, strip_levels
+from pourday.report.figures.style import DARK, FAINT, INK, LIGHT, MIDDLE, PALE
+from pourday.report.units import SI, Units
 from pourday.report.words import clock, hours
 
 PLACING = "placing"
 _STATES = (
     (PLACING, PLACING, DARK, ""),
-    (STARVED, "starved", WARM, "////"),
+    (STARVED, "no truck", FAINT, "////"),
     (CHANGING, "changing", PALE, "...."),
     (MOVING, "moving", MIDDLE, ""),
     (SETTING_UP, "setting up", "white", "----"),
     (HELD, "held", "white", "||||"),
     (DOWN, "down", "white", "xxxx"),
-    (SHORT, "short", WARM, "...."),
+    (SHORT, "short", FAINT, "...."),
     (LENT, "lent", PALE, "////"),
-    (IDLE, "break", "#cfcfcf", ""),
+    (IDLE, "break", LIGHT, ""),
     (RAIN, "rain", MIDDLE, "\\\\"),
 )
 _RARE = {
@@ -79,9 +78,9 @@ _RARE = {
 """States with a row only on days that know them, and their words."""
 _PARTS = (
     ("drive", "white", ""),
-    ("at the site before discharge", WARM, "////"),
+    ("at the site before discharge", FAINT, "////"),
     ("discharge", DARK, ""),
-    ("wash, leave", "#cfcfcf", ""),
+    ("wash, leave", LIGHT, ""),
 )
 _BY_FRONT = ((DARK, ""), (PALE, "xxxx"), ("white", "...."), (MIDDLE, "\\\\\\\\"))
 """Discharge into the first pump, the second, and so on."""
@@ -101,10 +100,10 @@ _LEAST_TRUCKS = 200.0  # height of the trucks (pt) below which a larger sheet is
 _LEGEND: dict[str, Any] = {"frameon": False, "fontsize": 8, "handlelength": 3}
 
 
-def time_line(outcome: Outcome) -> Figure:
+def time_line(outcome: Outcome, units: Units = SI) -> Figure:
     """Pumps, strips, upsets and every truck against the clock."""
     log = outcome.log
-    facts, room = _facts(outcome), _rooms(outcome)[-1]
+    facts, room = _facts(outcome, units), _rooms(outcome)[-1]
     for each in reversed(_rooms(outcome)):
         room = each if each.trucks >= _LEAST_TRUCKS else room
     figure = of_day(outcome, "Time line", facts, room.scale)
@@ -127,12 +126,15 @@ def time_line(outcome: Outcome) -> Figure:
     pump.tick_params(axis="x", labeltop=True, labelsize=8)
     mark_breaks(lanes, log)
     _pump_lane(pump, outcome)
-    strip_lane(strips, outcome, (PALE, "#f4f4f4"))
+    strip_lane(strips, outcome, (PALE, "white"))
     fronts = len(log.fronts)
     strips.set_ylabel("strip", size=9, weight="bold", labelpad=4 if fronts == 1 else 14)
     if wrong is not None:
         upset_lane(wrong, (pump, strips, trucks), room.marks)
-    _truck_rows(trucks, log.visits)
+    mark_curfew((*lanes[:2], *lanes[3:], trucks), outcome.basis.scenario.site.curfew, trucks)
+    _truck_rows(trucks, log.visits, units)
+    curfew = outcome.basis.scenario.site.curfew
+    trucks.set_xlabel(clock_words(trucks, curfew), size=8, labelpad=1)
     lines = upset_words(room.marks, log.upsets)
     write_upsets(figure, lines, _LEFT * wide, top - 29.0, _WIDE * wide)
     figure.legend(
@@ -156,7 +158,7 @@ class _Room:
 
 def _rooms(outcome: Outcome) -> list[_Room]:
     """How the lanes fit on A4, and on larger sheets."""
-    log, facts = outcome.log, len(_facts(outcome))
+    log, facts = outcome.log, len(_facts(outcome, SI))
     fronts, states = len(log.fronts), len(_states(outcome))
     low, high = full_axis(first_moment(log), last_moment(log))
     out = []
@@ -174,7 +176,7 @@ def _rooms(outcome: Outcome) -> list[_Room]:
     return out
 
 
-def _facts(outcome: Outcome) -> list[str]:
+def _facts(outcome: Outcome, units: Units) -> list[str]:
     log, spent = outcome.log, outcome.pump
     several = len(log.fronts) > 1
     sent_away = sum(visit.outcome != "placed" for visit in log.visits)
@@ -191,13 +193,13 @@ def _facts(outcome: Outcome) -> list[str]:
     were = "were" if several else "was"
     pumps = (
         f"The {pumps_word(outcome)}{', added up,' if several else ''} stood with no truck on the "
-        f"site (starved) {hours(spent.starved)}, while trucks changed {hours(spent.changing)}, "
+        f"site {hours(spent.starved)}, while trucks changed {hours(spent.changing)}, "
         f"{were} moved {hours(spent.moving)}, {''.join(f'{each}, ' for each in rare)}"
         f"{were} down {hours(spent.down)}."
     )
     if not several and not rare:
-        return [f"{trucks} {pumps}", *unfinished(log)]
-    return [trucks, *_in_lines(pumps, 140), *unfinished(log)]
+        return [f"{trucks} {pumps}", *unfinished(log, units)]
+    return [trucks, *_in_lines(pumps, 140), *unfinished(log, units)]
 
 
 def _in_lines(text: str, most: int) -> list[str]:
@@ -259,7 +261,7 @@ def _parts(fronts: int) -> list[Patch]:
     return out
 
 
-def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
+def _truck_rows(ax: Axes, visits: Sequence[Visit], units: Units) -> None:
     """One row a truck; what was not placed is marked at its end."""
     spans: list[list[tuple[float, float]]] = [[], [], [], []]
     for v in visits:
@@ -283,34 +285,55 @@ def _truck_rows(ax: Axes, visits: Sequence[Visit]) -> None:
     tall = ax.get_position().height * ax.figure.bbox.height / ax.figure.dpi * POINTS
     pitch = tall / (max(count, 12) + 1)
     in_words = pitch >= 6.0
-    low, high = ax.get_xlim()
-    seen = set()
-    for v in visits:
-        if v.outcome in _MARKS:
-            letter, words = _MARKS[v.outcome]
-            gone = v.rejected + v.returned
-            lost = f"{words}, {f'{gone:.1f}' if gone >= 0.05 else 'under 0.1'} m³"
-            size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
-            style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
-            style |= {"size": size, "weight": "normal" if in_words else "bold"}
-            late = in_words and v.left_site > low + 0.86 * (high - low)
-            at, out = (v.batched if late else v.left_site, v.number + 1), (-3 if late else 3, 0)
-            style["ha"] = "right" if late else "left"
-            ax.annotate(lost if in_words else letter, at, out, **style)
-            seen.add(f"{letter} = {words}")
+    seen = _mark_lost(ax, visits, pitch, units)
     step = next(s for s in (1, 2, 5, 10, 20, 50, 10**9) if pitch * s >= 6.5 or s > 20)
     marks = [n for n in range(1, count + 1) if n % step == 0 or (n == 1 and step != 2)]
     ax.set_yticks(marks, [str(n) for n in marks], size=min(8.0, max(6.0, 0.9 * pitch * step)))
     ax.tick_params(axis="y", length=0)
     if step > 1:
-        ax.grid(axis="y", color="#dddddd", linewidth=0.5)
+        ax.grid(axis="y", color=LIGHT, linewidth=0.5)
     ax.set_ylim(max(count, 12) + 1.0, 0.0)
     ax.set_ylabel("truck, in order of batching", size=9, weight="bold")
-    ax.set_xlabel("clock", size=8, labelpad=1)
     if seen and not in_words:
         place: dict[str, Any] = {"ha": "right", "va": "top", "size": 8, "color": INK}
         place |= {"xycoords": "axes fraction", "textcoords": "offset points"}
         ax.annotate("; ".join(sorted(seen)), (1.0, 0.0), (0, -17), **place)
+
+
+def _mark_lost(ax: Axes, visits: Sequence[Visit], pitch: float, units: Units) -> set[str]:
+    """What was not placed, in words or as a letter behind its truck; what the letters mean.
+
+    ``pitch`` is from row to row (pt). A letter that would lie on that of a truck above moves on.
+    """
+    seen, cubic, in_words = set(), units.volume.word, pitch >= 6.0
+    low, high = ax.get_xlim()
+    per_point = (
+        (high - low) / (ax.get_position().width * ax.figure.bbox.width) * (ax.figure.dpi / POINTS)
+    )
+    taken: list[tuple[int, float]] = []  # row and left end (pt) of letters
+    for v in visits:
+        if v.outcome not in _MARKS:
+            continue
+        letter, words = _MARKS[v.outcome]
+        gone = v.rejected + v.returned
+        amount = units.volume.text(gone, 1) if gone >= 0.05 else f"under 0.1 {cubic}"
+        size = min(7.0, 0.95 * pitch) if in_words else (6.5 if pitch >= 3.5 else 5.0)
+        style: dict[str, Any] = {"textcoords": "offset points", "va": "center", "color": INK}
+        style |= {"size": size, "weight": "normal" if in_words else "bold"}
+        late = in_words and v.left_site > low + 0.86 * (high - low)
+        left = v.left_site / per_point + 3.0
+        while not in_words and any(
+            (v.number - row) * pitch < 1.3 * size and abs(left - other) < size + 1
+            for row, other in taken
+        ):
+            left += size + 1
+        taken.append((v.number, left))
+        off = -3.0 if late else left - v.left_site / per_point
+        style["ha"] = "right" if late else "left"
+        at = (v.batched if late else v.left_site, v.number + 1)
+        ax.annotate(f"{words}, {amount}" if in_words else letter, at, (off, 0), **style)
+        seen.add(f"{letter} = {words}")
+    return seen
 
 
 def _bars(

@@ -10,7 +10,8 @@ from typing import Any
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from pourday.report.figures.page import INK, POINTS, type_size
+from pourday.report.figures.page import POINTS, type_size
+from pourday.report.figures.style import INK
 from pourday.scenario.base.upsets import Upset, upset_text
 
 LINE = 9.5

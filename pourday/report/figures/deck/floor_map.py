@@ -17,7 +17,9 @@ from pourday.outcome.base.basis import Basis
 from pourday.outcome.deck.values import Box
 from pourday.report.figures.deck.shades import ink_on
 from pourday.report.figures.floor import ROUND, Pen, Sheet, axes_of, lay_on_sheet
-from pourday.report.figures.page import GREY, INK, POINTS, page
+from pourday.report.figures.page import POINTS, page
+from pourday.report.figures.style import GREY, INK
+from pourday.report.units import SI, Units
 from pourday.scenario.model.scenario import Opening, Scenario
 
 _LETTER = {False: 0.72, True: 0.71}  # width of a digit or sign, of the type size, by bold
@@ -56,7 +58,7 @@ class Label:
 
 
 def floor_map(
-    basis: Basis, what: str, facts: Sequence[str], seed: int | None
+    basis: Basis, what: str, facts: Sequence[str], seed: int | None, units: Units = SI
 ) -> tuple[Figure, Pen, Sheet]:
     """A sheet with heading and facts, and a pen on the floor that leaves room for both."""
     floor = basis.scenario.floor
@@ -66,7 +68,7 @@ def floor_map(
     up = floor.supports[-1] - floor.supports[0] if sheet.turned else floor.length_y
     # The sheet has room for one line of facts; each line more takes its height off the floor.
     sheet = replace(sheet, points=sheet.points - more / up)
-    pen = axes_of(figure, sheet)
+    pen = axes_of(figure, sheet, units)
     place = pen.ax.get_position()
     down = (more if sheet.beside else more / 2) / (figure.get_size_inches()[1] * POINTS)
     pen.ax.set_position((place.x0, place.y0 - down, place.width, place.height))
@@ -81,7 +83,7 @@ def grounds(pen: Pen, cells: Sequence[tuple[Box, str, str, float]]) -> None:
     for (colour, hatch, edge), paths in alike.items():
         # One patch for all cells that look alike: a hatch takes long to draw.
         path = Path.make_compound_path(*paths)
-        style: dict[str, Any] = {"edgecolor": ink_on(colour, "#5a5a5a"), "hatch": hatch}
+        style: dict[str, Any] = {"edgecolor": ink_on(colour, GREY), "hatch": hatch}
         pen.ax.add_patch(PathPatch(path, facecolor=colour, linewidth=0, zorder=1, **style))
         style = {"facecolor": "none", "edgecolor": INK, "linewidth": edge}
         pen.ax.add_patch(PathPatch(path, zorder=2, **style))
@@ -256,14 +258,17 @@ def _higher(place: Writing, up: float, pen: Pen) -> Writing:
 
 def _scale_bar(pen: Pen, x0: float, x1: float) -> None:
     k = pen.points
-    length = next((s for s in (1, 2, 5, 10, 20, 50) if s * k >= 50), 100)
+    unit = pen.units.length
+    factor = unit.factor
+    number = next((s for s in (1, 2, 5, 10, 20, 50, 100) if s / factor * k >= 50), 200)
+    length, said = number / factor, f"{number} {unit.word}"
     style: dict[str, Any] = {"color": INK, "linewidth": 2.2, "zorder": 5, "solid_capstyle": "butt"}
     words: dict[str, Any] = {"size": 7.5, "bbox": None, "ha": "left", "gid": "scale"}
     if pen.turned:
         at = x1 + min(20.0, 0.5 * ROUND[True]) / k
         pen.line(at, 0.0, at, length, **style)
-        pen.text(at, length + 4 / k, f"{length} m", **words)
+        pen.text(at, length + 4 / k, said, **words)
     else:
         at = -17 / k
         pen.line(x0, at, x0 + length, at, **style)
-        pen.text(x0 + length + 4 / k, at, f"{length} m", **words)
+        pen.text(x0 + length + 4 / k, at, said, **words)

@@ -25,7 +25,8 @@ from pourday.report.figures.deck.floor_map import (
 )
 from pourday.report.figures.deck.shades import DOWN, LEVEL, UP, shades
 from pourday.report.figures.floor import Pen
-from pourday.report.figures.page import INK
+from pourday.report.figures.style import INK
+from pourday.report.units import SI, Unit, Units
 from pourday.scenario.model.scenario import Opening
 
 LEAST_TYPE = 5.5
@@ -34,25 +35,27 @@ DOWN_HATCH = "...."
 _MINUS = "\u2212"
 
 
-def level_survey(basis: Basis) -> Figure:
+def level_survey(basis: Basis, units: Units = SI) -> Figure:
     """Map of the finished top against its datum, each cell where it is farthest off; + is high.
 
     Args:
         basis: the plan.
+        units: of the reader.
     """
     cells = cell_levels(basis)
     survey = found.level_survey(basis)
     figure, pen, sheet = floor_map(
-        basis, "Level survey of the finished floor", _facts(survey), None
+        basis, "Level survey of the finished floor", _facts(survey, units), None, units
     )
-    most = 1e3 * max(abs(cell.movement) for cell in cells)
-    step = _step(most)
-    count = 1 + max(_shade(cell.movement, step)[1] for cell in cells)
+    unit = units.depth
+    most = unit.value(1e3 * max(abs(cell.movement) for cell in cells))
+    step = _step(most, unit)
+    shade = [_shade(cell.movement, step, unit) for cell in cells]
+    count = 1 + max(band for _, band in shade)
     ways = {
         False: shades(LEVEL, UP, count + 2)[1:-1],
         True: shades(LEVEL, DOWN, count + 2)[1:-1],
     }
-    shade = [_shade(cell.movement, step) for cell in cells]
     hatch = {False: "", True: DOWN_HATCH}
     grounds(
         pen,
@@ -65,7 +68,12 @@ def level_survey(basis: Basis) -> Figure:
     write(
         pen,
         [
-            Label(place, _signed(cells[n].movement), ways[shade[n][0]][shade[n][1]], f"level {n}")
+            Label(
+                place,
+                _signed(cells[n].movement, unit),
+                ways[shade[n][0]][shade[n][1]],
+                f"level {n}",
+            )
             for n, place in places.items()
         ],
     )
@@ -76,35 +84,38 @@ def level_survey(basis: Basis) -> Figure:
         style: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.6, "hatch": hatch[down]}
         handles.append(Patch(facecolor=ways[down][band], **style))
         way = "low" if down else "high"
-        words.append(f"{band * step:g} to {(band + 1) * step:g} mm {way}")
+        words.append(f"{band * step:g} to {(band + 1) * step:g} {unit.word} {way}")
     note = "numbers where there is room" if len(places) < len(cells) else ""
     legend(figure, basis.scenario, sheet, handles, words, note)
     return figure
 
 
-def _shade(move: float, step: float) -> tuple[bool, int]:
+def _shade(move: float, step: float, unit: Unit) -> tuple[bool, int]:
     """Whether a cell went down, and the number of its shade; both by the number printed."""
-    printed = round(1e3 * move)
-    return printed > 0, max(0, math.ceil(abs(printed) / step) - 1)
+    printed = float(unit.figure(1e3 * move))
+    return printed > 0, max(0, math.ceil(abs(printed) / step - 1e-9) - 1)
 
 
-def _facts(survey: LevelSurvey) -> list[str]:
+def _facts(survey: LevelSurvey, units: Units) -> list[str]:
     within = ", ".join(
-        f"±{band * 1e3:.0f} mm: {_share(share)}"
+        f"±{units.said(f'{band * 1e3:.0f} mm')}: {_share(share)}"
         for band, share in zip(BANDS, survey.within, strict=True)
     )
+    unit, word = units.depth, units.depth.word
     return [
-        "Where the top of the finished floor lies against its datum, in mm, at the place of each "
-        f"cell that is farthest off: + is high, {_MINUS} is low (dotted).",
-        f"From {_signed(survey.high, 1)} to {_signed(survey.low, 1)} mm, 24 points a span. "
+        f"Where the top of the finished floor lies against its datum, in {word}, at the place of "
+        f"each cell that is farthest off: + is high, {_MINUS} is low (dotted).",
+        f"From {_signed(survey.high, unit, 1)} to {_signed(survey.low, unit, 1)} {word}, "
+        "24 points a span. "
         f"Share of the floor within {within}. "
-        f"Under a 2 m straightedge along the sheets {1e3 * survey.straightedge:.0f} mm.",
+        f"Under a {units.said('2 m')} straightedge along the sheets "
+        f"{unit.text(1e3 * survey.straightedge)}.",
     ]
 
 
 def _numbers(cells: list[CellLevel], pen: Pen, openings: tuple[Opening, ...]) -> dict[int, Writing]:
     """Where each cell's number goes, the largest movement first; no two on top of each other."""
-    longest = max(len(_signed(cell.movement)) for cell in cells)
+    longest = max(len(_signed(cell.movement, pen.units.depth)) for cell in cells)
     places: dict[int, Writing] = {}
     for n, cell in enumerate(cells):
         room = free_part(cell.box, openings)
@@ -119,7 +130,7 @@ def _numbers(cells: list[CellLevel], pen: Pen, openings: tuple[Opening, ...]) ->
     for n in sorted(places, key=lambda n: -abs(cells[n].movement)):
         fits, place = places[n].size >= LEAST_TYPE, places[n]
         place = Writing(max(LEAST_TYPE, min(cap, place.size)), place.on_end, place.x, place.y)
-        extent = place.extent(_signed(cells[n].movement), pen)
+        extent = place.extent(_signed(cells[n].movement, pen.units.depth), pen)
         if not fits and any(_meet(extent, other) for other in taken):
             continue
         taken.append(extent)
@@ -136,15 +147,16 @@ def _share(share: float) -> str:
     return f"{math.floor(100 * share + 1e-9)} %"
 
 
-def _signed(move: float, digits: int = 0) -> str:
-    """Way below the datum (m) as mm with the sign of a level; none where it rounds to nothing."""
-    text = f"{1e3 * abs(move):.{digits}f}"
+def _signed(move: float, unit: Unit, digits: int = 0) -> str:
+    """Way below the datum (m) with the sign of a level, ``digits`` of mm; none if it is nothing."""
+    text = unit.figure(1e3 * abs(move), digits)
     if not float(text):
         return text
     return ("+" if move < 0 else _MINUS) + text
 
 
-def _step(most: float) -> float:
-    """A round step (mm) that makes about four shades to the worse side."""
-    steps = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+def _step(most: float, unit: Unit) -> float:
+    """A round step that makes about four shades to the worse side; from what is printed up."""
+    least = 10.0 ** -max(0, unit.more)
+    steps = [least * times for times in (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)]
     return next((s for s in steps if 4.2 * s >= most), most / 4)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -11,7 +12,6 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
-from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourday.deck.effects import Resistance
 from pourday.deck.history import Peak, Peaks, UseCause
@@ -19,8 +19,11 @@ from pourday.outcome.base.basis import Basis, LineGroup
 from pourday.outcome.deck.peaks import CAUSES
 from pourday.outcome.deck.values import Envelope, Found, envelope, found
 from pourday.report.basis import basis_of_shares, why_not_judged
+from pourday.report.figures.axis import plain, round_axis
 from pourday.report.figures.deck.rows import STAGES, Area, legend_below, row_of
-from pourday.report.figures.page import DARK, GREY, INK, PALE, WARM, page, type_size
+from pourday.report.figures.page import page, type_size
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, MIDDLE, PALE
+from pourday.report.units import SI, Units
 from pourday.report.words import percent
 
 MOST_ROWS = 3
@@ -28,27 +31,31 @@ MOST_ROWS = 3
 _NOTHING = 0.5  # N/m or N m/m; less is rounding
 
 
-def moment_envelope(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Figure:
+def moment_envelope(
+    basis: Basis, by_group: tuple[Peaks, ...], seed: int | None, units: Units = SI
+) -> Figure:
     """Bounds of the moments along each different sheet run, with the reactions at its supports.
 
     Args:
         basis: the plan.
         by_group: ``outcome.deck.group_peaks`` of it in the day with this seed.
         seed: of the day; it draws the heaps.
+        units: of the reader.
     """
     use = [float(np.nan_to_num(peak.use).max()) for peak in by_group]
     order = sorted(range(len(use)), key=lambda i: -use[i])
     shown = sorted(order[:MOST_ROWS])
     facts = [
         "Whatever the deck feels on this day lies in the shaded part, all lines of the sheet run "
-        "together, factored; " + _basis(basis) + ". Sag moments are drawn below the line, hog "
-        "moments above it.",
+        "together, factored.",
+        _basis(basis)[0].upper() + _basis(basis)[1:] + ". Sag moments are drawn below the line, "
+        "bending over the beam above it.",
         *_which(basis, shown),
     ]
     figure = page("Moments in the deck", basis.scenario.title, basis.plan.name, seed, facts)
     for row, i in enumerate(shown):
         area = row_of(row, len(shown), len(facts), gap=40.0)
-        _envelope_row(figure, area, basis, basis.groups[i], by_group[i], seed)
+        _envelope_row(area, basis, basis.groups[i], by_group[i], _Row(figure, seed, units))
     _envelope_legend(figure)
     return figure
 
@@ -77,20 +84,28 @@ def _bays(basis: Basis, group: LineGroup, most: int = 6) -> str:
     return ("bay " if len(names) == 1 else "bays ") + ", ".join(names[:most]) + rest
 
 
-def _spans(supports: Sequence[float]) -> str:
-    lengths = [f"{b - a:.2f}" for a, b in pairwise(supports)]
+def _spans(supports: Sequence[float], units: Units) -> str:
+    lengths = [units.length.figure(b - a, 2) for a, b in pairwise(supports)]
     if len(set(lengths)) == 1:
-        return f"{len(lengths)} span{'s' * (len(lengths) > 1)} of {lengths[0]} m"
-    return "spans " + " + ".join(lengths) + " m"
+        return f"{len(lengths)} span{'s' * (len(lengths) > 1)} of {lengths[0]} {units.length.word}"
+    return "spans " + " + ".join(lengths) + f" {units.length.word}"
 
 
-def _envelope_row(
-    figure: Figure, area: Area, basis: Basis, group: LineGroup, peaks: Peaks, seed: int | None
-) -> None:
-    bounds, limit = envelope(basis, group, seed), group.model.resistance
+@dataclass(frozen=True)
+class _Row:
+    """The sheet that a row stands on, the day that draws its heaps, and the reader's units."""
+
+    figure: Figure
+    seed: int | None
+    units: Units
+
+
+def _envelope_row(area: Area, basis: Basis, group: LineGroup, peaks: Peaks, row: _Row) -> None:
+    figure, units = row.figure, row.units
+    bounds, limit = envelope(basis, group, row.seed), group.model.resistance
     moments, reactions = area.axes(figure, 0.36, 1.0), area.axes(figure, 0.0, 0.32)
     lines = f"{len(group.lines)} line{'s' * (len(group.lines) > 1)}"
-    heading = f"{_bays(basis, group)} · {_spans(group.model.supports)} · {lines}"
+    heading = f"{_bays(basis, group)} · {_spans(group.model.supports, units)} · {lines}"
     size = type_size(heading, area.width, 9, least=6.5)
     head: dict[str, Any] = {"size": size, "weight": "bold", "color": INK, "va": "bottom"}
     moments.text(0.0, 1.03, heading, transform=moments.transAxes, **head)
@@ -103,14 +118,21 @@ def _envelope_row(
     sag, hog = (
         found(basis, group, p) for p in (peaks.factored.sag_moment, peaks.factored.hog_moment)
     )
-    _moments(moments, bounds, limit, sag, hog)
-    _reactions(reactions, bounds, limit)
-    reactions.set_xticks(bounds.supports, [f"{x:.2f}" for x in bounds.supports])
-    reactions.set_xlabel("m from the low-x end of the sheet", size=7, labelpad=1)
-    area.beside(figure, _peak_words(basis, group, peaks, sag, hog))
+    _moments(moments, bounds, limit, (sag, hog), units)
+    _reactions(reactions, bounds, limit, units)
+    reactions.set_xticks(bounds.supports, [units.length.figure(x, 2) for x in bounds.supports])
+    reactions.set_xlabel(f"{units.length.word} from the low-x end of the sheet", size=7, labelpad=1)
+    area.beside(figure, _peak_words(basis, group, peaks, (sag, hog), units))
 
 
-def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, hog: Found) -> None:
+def _moments(
+    ax: Axes,
+    bounds: Envelope,
+    limit: Resistance | None,
+    peaks: tuple[Found, Found],
+    units: Units,
+) -> None:
+    sag, hog = peaks
     most, least = bounds.most / 1e3, bounds.least / 1e3
     ax.fill_between(bounds.x, least, most, facecolor=PALE, edgecolor="none", zorder=1)
     ax.plot(bounds.x, most, color=DARK, linewidth=1.3, zorder=3)
@@ -128,13 +150,13 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, h
     if limit is not None:
         lower, upper = limit.sag_moment / 1e3, -limit.hog_moment / 1e3
         levels = [
-            (lower, "sag resistance", quiet, "top" if alone else "bottom"),
-            (upper, "hog resistance", span, "top"),
+            (lower, "resistance in sag", quiet, "top" if alone else "bottom"),
+            (upper, "resistance over the beam", span, "top"),
         ]
     for level, name, x, va in levels:
         ax.axhline(level, color=INK, linewidth=2.0, zorder=4)
         place: dict[str, Any] = {"textcoords": "offset points", "va": va, "gid": "resistance"}
-        words = f"{name} {abs(level):.2f} kNm/m"
+        words = f"{name} {units.moment_per_width.text(abs(level), 2)}"
         off = (0, 3 if va == "bottom" else -3)
         ax.annotate(words, (x, level), off, zorder=4, bbox=box, **place, **style)
     zero = np.zeros_like(bounds.supports)
@@ -151,28 +173,27 @@ def _moments(ax: Axes, bounds: Envelope, limit: Resistance | None, sag: Found, h
         ax.annotate(letter, at, (side, 6 * way), bbox=box, **(place | style | {"size": 8.5}))
     low = (1.45 if alone else 1.15) * max(lower, float(most.max()))
     ax.set_ylim(low, min(1.15 * min(upper, float(least.min())), -0.05 * low))
-    ax.yaxis.set_major_locator(MaxNLocator(6, integer=True))
-    ax.yaxis.set_major_formatter(FuncFormatter(lambda v, _: f"{abs(v):g}"))
-    ax.set_ylabel("moment, kNm/m\nsag  |  hog", size=7.5)
+    round_axis(ax, "y", units.moment_per_width, 6, lambda v: plain(abs(v)))
+    ax.set_ylabel(f"moment, {units.moment_per_width.word}\nsag | over beam", size=7.5)
 
 
-def _reactions(ax: Axes, bounds: Envelope, limit: Resistance | None) -> None:
+def _reactions(ax: Axes, bounds: Envelope, limit: Resistance | None, units: Units) -> None:
     most, least = bounds.reaction_most / 1e3, bounds.reaction_least / 1e3
-    width = 0.022 * bounds.x[-1]
+    width, force = 0.022 * bounds.x[-1], units.line_load
     bars: dict[str, Any] = {"edgecolor": INK, "linewidth": 0.6, "zorder": 2}
-    ax.bar(bounds.supports, most, width, facecolor="#b9c8d8", **bars)
+    ax.bar(bounds.supports, most, width, facecolor=MIDDLE, **bars)
     down = np.minimum(least, 0.0)
-    ax.bar(bounds.supports, down, width, facecolor=WARM, hatch="xxxx", **bars)
+    ax.bar(bounds.supports, down, width, facecolor=FAINT, hatch="xxxx", **bars)
     ax.axhline(0.0, color=INK, linewidth=0.9, zorder=3)
     top = float(most.max())
     above: dict[str, Any] = {"textcoords": "offset points", "color": INK}
     if limit is not None:
         top = max(top, limit.reaction / 1e3)
         ax.axhline(limit.reaction / 1e3, color=INK, linewidth=2.0, zorder=1)
-        words = f"reaction resistance {limit.reaction / 1e3:.1f} kN/m"
+        words = f"reaction resistance {force.text(limit.reaction / 1e3, 1)}"
         end = limit.end_reaction
         if end is not None and abs(end - limit.reaction) > 1e-6:
-            words += f", at the ends {end / 1e3:.1f}"
+            words += f", at the ends {force.figure(end / 1e3, 1)}"
         at = (float(np.mean(bounds.supports[:2])), limit.reaction / 1e3)
         bold: dict[str, Any] = {"weight": "bold", "size": 7, "ha": "center", "gid": "resistance"}
         ax.annotate(words, at, (0, -2), va="top", **above, **bold)
@@ -180,17 +201,23 @@ def _reactions(ax: Axes, bounds: Envelope, limit: Resistance | None) -> None:
         side = -1 if i == len(most) - 1 else 1
         small: dict[str, Any] = {"size": 7, "ha": "left" if side > 0 else "right"}
         near: dict[str, Any] = {"gid": "reaction", **above, **small}
-        ax.annotate(f"{high:.1f}", (x, 0.0), (8 * side, 2), va="bottom", **(near | {"size": 8}))
+        ax.annotate(
+            force.figure(high, 1), (x, 0.0), (8 * side, 2), va="bottom", **(near | {"size": 8})
+        )
         lifts = low < -_NOTHING / 1e3
-        words = f"UPLIFT {-low:.2f}" if lifts else f"least {max(low, 0.0):.1f}"
+        words = f"least {force.figure(max(low, 0.0), 1)}"
+        words = f"UPLIFT {force.figure(-low, 2)}" if lifts else words
         near["weight"] = "bold" if lifts else "normal"
         ax.annotate(words, (x, 0.0), (8 * side, -2), va="top", **near)
     ax.set_ylim(min(-0.36 * top, 1.1 * float(down.min())), 1.12 * top)
-    ax.yaxis.set_major_locator(MaxNLocator(3, integer=True))
-    ax.set_ylabel("reaction\nkN/m", size=7.5)
+    round_axis(ax, "y", force, 3)
+    ax.set_ylabel(f"reaction\n{force.word}", size=7.5)
 
 
-def _peak_words(basis: Basis, group: LineGroup, peaks: Peaks, sag: Found, hog: Found) -> list[str]:
+def _peak_words(
+    basis: Basis, group: LineGroup, peaks: Peaks, ends: tuple[Found, Found], units: Units
+) -> list[str]:
+    (sag, hog), moment = ends, units.moment_per_width
     limit = group.model.resistance
     lift = found(basis, group, peaks.factored.uplift)
 
@@ -200,31 +227,35 @@ def _peak_words(basis: Basis, group: LineGroup, peaks: Peaks, sag: Found, hog: F
         return f"{percent(value / getattr(limit, of))} of resistance, "
 
     parts = [
-        f"A  sag moment {sag.value / 1e3:.2f} kNm/m\n"
+        f"A  sag moment {moment.text(sag.value / 1e3, 2)}\n"
         + _share(sag.value, "sag_moment")
-        + _where(sag),
-        "No hog moment."
+        + _where(sag, units),
+        "No bending over the beam."
         if hog.value > -_NOTHING
-        else f"B  hog moment {-hog.value / 1e3:.2f} kNm/m\n"
+        else f"B  bending over the beam {moment.text(-hog.value / 1e3, 2)}\n"
         + _share(-hog.value, "hog_moment")
-        + _where(hog),
+        + _where(hog, units),
     ]
     if limit is not None:
         k = int(np.argmax(peaks.use))
         use = found(basis, group, Peak(float(peaks.use[k]), k, float(peaks.use_x[k])))
         parts.append(
             f"HIGHEST USE {percent(use.value)}{' !' if use.value > 1 else ''}\n"
-            f"{CAUSES[UseCause(int(peaks.use_cause[k]))]}\n" + _where(use)
+            f"{CAUSES[UseCause(int(peaks.use_cause[k]))]}\n" + _where(use, units)
         )
     if lift.value < -_NOTHING:
-        parts.append(f"UPLIFT {-lift.value / 1e3:.2f} kN/m to be held down\n" + _where(lift))
+        parts.append(
+            f"UPLIFT {units.line_load.text(-lift.value / 1e3, 2)} to be held down\n"
+            + _where(lift, units)
+        )
     else:
         parts.append("No support lifts.")
     return parts
 
 
-def _where(peak: Found) -> str:
-    return f"at {peak.x:.2f} m, bay {peak.bay}\n{STAGES[peak.stage].format(peak.strip + 1)}"
+def _where(peak: Found, units: Units) -> str:
+    stage = STAGES[peak.stage].format(peak.strip + 1)
+    return f"at {units.length.text(peak.x, 2)}, bay {peak.bay}\n{stage}"
 
 
 def _envelope_legend(figure: Figure) -> None:
@@ -234,13 +265,13 @@ def _envelope_legend(figure: Figure) -> None:
         Line2D([], [], color=DARK, linewidth=1.3, linestyle=(0, (5, 1.5))),
         Line2D([], [], color=INK, linewidth=2.0),
         Line2D([], [], color=INK, marker=6, linestyle="none"),
-        Patch(facecolor="#b9c8d8", edgecolor=INK, linewidth=0.6),
-        Patch(facecolor=WARM, edgecolor=INK, hatch="xxxx", linewidth=0.6),
+        Patch(facecolor=MIDDLE, edgecolor=INK, linewidth=0.6),
+        Patch(facecolor=FAINT, edgecolor=INK, hatch="xxxx", linewidth=0.6),
     ]
     words = [
         "moments of the day",
         "most sag",
-        "most hog",
+        "most over the beam",
         "resistance",
         "support",
         "greatest reaction",

@@ -10,7 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from pourday.floor.lines.states import ARRIVE, BARE, FRONT, FULL, LEFT
-from pourday.report.figures.page import A4, INK, POINTS, type_size
+from pourday.report.figures.page import A4, POINTS, type_size
+from pourday.report.figures.style import INK
 
 STAGES = {
     BARE: "deck alone",

@@ -1,8 +1,8 @@
 """Shades for maps: even steps of lightness, so that order survives a black and white print.
 
 Steps are even in Oklab (B. Ottosson, "A perceptual color space for image processing", 2020), a
-space made so that equal distances look equal. One hue, or two that differ for every common kind
-of colour blindness, and always a number or a sign beside them.
+space made so that equal distances look equal. One hue, or that hue and grey, which no colour
+blindness takes for one another, and always a hatch, a number or a sign beside them.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 LIGHT, DEEP = "#f7f7f5", "#16294a"
 """Least and most of a one-way map."""
-DOWN, LEVEL, UP = "#8a4300", "#f7f7f5", "#285899"
+DOWN, LEVEL, UP = "#595959", "#f7f7f5", "#285899"
 """Ends and middle of a two-way map; both ends are about as dark."""
 _TO_CONE = np.array(
     [

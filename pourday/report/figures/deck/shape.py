@@ -9,22 +9,25 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
-from matplotlib.ticker import MaxNLocator
 
 from pourday.floor.lines.states import ARRIVE, FRONT, DeckLine, State
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.deck.peaks import heap_factors
 from pourday.outcome.deck.values import Shape, chosen_shapes, placed_strips, worst_sag
+from pourday.report.figures.axis import round_axis
 from pourday.report.figures.deck.rows import STAGES, legend_below, row_of
-from pourday.report.figures.page import DARK, GREY, INK, WARM, page
+from pourday.report.figures.page import page
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, PALE
+from pourday.report.units import SI, Units
 
 
-def deflected_shape(basis: Basis, seed: int | None) -> Figure:
+def deflected_shape(basis: Basis, seed: int | None, units: Units = SI) -> Figure:
     """The line that sags most: bare, after each third of its strips, at its worst, and full.
 
     Args:
         basis: the plan.
         seed: of the day; it draws the heaps.
+        units: of the reader.
     """
     n, worst = worst_sag(basis, seed)
     line = basis.layout.lines[n]
@@ -35,8 +38,9 @@ def deflected_shape(basis: Basis, seed: int | None) -> Figure:
     low = 1e3 * max(float(w.max()) for w in whole)
     high = -1e3 * min(0.0, *(float(w.min()) for w in whole))
     facts = [
-        f"Bay {line.bay.name}, line at y = {line.station.y:.1f} m: here the deck sags most between "
-        "its supports. Boxes on top are the strips, with their numbers on the strip plan."
+        f"Bay {line.bay.name}, line at y = {units.length.text(line.station.y, 1)}: here the deck "
+        "sags most between its supports. Boxes on top are the strips, with their numbers on the "
+        "strip plan."
     ]
     rows = len(shapes)
     first = row_of(0, rows, 2, gap=12.0)
@@ -57,11 +61,12 @@ def deflected_shape(basis: Basis, seed: int | None) -> Figure:
         _strips_on_top(ax, basis, line, shape.state)
         _shape(ax, line, shape, all_down, on_beams)
         ax.tick_params(labelsize=7, labelbottom=row == rows - 1)
-        ax.set_yticks([t for t in MaxNLocator(4).tick_values(0.0, low) if t <= low * 1.3])
-        ax.set_ylabel("down, mm", size=7.5)
-        words = _shape_words(line, kind, shape, all_down, on_beams)
+        round_axis(ax, "x", units.length, 12)
+        round_axis(ax, "y", units.depth, 4, within=(0.0, 1.15 * low))
+        ax.set_ylabel(f"down, {units.depth.word}", size=7.5)
+        words = _shape_words(line, kind, shape, all_down, on_beams, units)
         area.beside(figure, [words])
-    ax.set_xlabel("m from the low-x end of the sheet", size=7.5, labelpad=1)
+    ax.set_xlabel(f"{units.length.word} from the low-x end of the sheet", size=7.5, labelpad=1)
     _shape_legend(figure, on_beams)
     return figure
 
@@ -80,9 +85,9 @@ def _strips_on_top(ax: Axes, basis: Basis, line: DeckLine, state: State) -> None
         here = i == state.strip and state.stage in (ARRIVE, FRONT)
         style: dict[str, Any] = {"facecolor": "white", "linestyle": (0, (2, 2)), "edgecolor": GREY}
         if i in placed:
-            style = {"facecolor": "#c4d3e2", "edgecolor": INK, "hatch": "////"}
+            style = {"facecolor": PALE, "edgecolor": INK, "hatch": "////"}
         if here:
-            style = {"facecolor": WARM, "edgecolor": INK, "hatch": "xxxx"}
+            style = {"facecolor": FAINT, "edgecolor": INK, "hatch": "xxxx"}
             style |= {} if state.stage == FRONT else {"hatch": ""}
         at: dict[str, Any] = {"transform": ax.get_xaxis_transform(), "zorder": 2}
         ax.add_patch(Rectangle((x0, 0.74), x1 - x0, 0.22, linewidth=0.7, **at, **style))
@@ -108,7 +113,9 @@ def _shape(ax: Axes, line: DeckLine, shape: Shape, whole: Floats, on_beams: bool
     ax.plot(x[k], 1e3 * whole[k], marker="o", markersize=5, color=INK, zorder=5)
 
 
-def _shape_words(line: DeckLine, kind: str, shape: Shape, whole: Floats, on_beams: bool) -> str:
+def _shape_words(
+    line: DeckLine, kind: str, shape: Shape, whole: Floats, on_beams: bool, units: Units
+) -> str:
     state, start = shape.state, line.supports[0]
     count = len(placed_strips(line, state))
     k, up = int(np.argmax(shape.deck)), int(np.argmin(shape.deck))
@@ -124,12 +131,13 @@ def _shape_words(line: DeckLine, kind: str, shape: Shape, whole: Floats, on_beam
         heads[kind],
         *stage,
         f"{count} of {len(line.strips)} strips on this line placed",
-        f"deck sags {1e3 * shape.deck[k]:.1f} mm at {x[k]:.2f} m",
+        f"deck sags {units.depth.text(1e3 * shape.deck[k], 1)} at {units.length.text(x[k], 2)}",
     ]
     if shape.deck[up] < -0.05e-3:
-        parts.append(f"deck rises {-1e3 * shape.deck[up]:.1f} mm at {x[up]:.2f} m")
+        rise = units.depth.text(-1e3 * shape.deck[up], 1)
+        parts.append(f"deck rises {rise} at {units.length.text(x[up], 2)}")
     if on_beams:
-        parts.append(f"in all {1e3 * whole.max():.1f} mm down, beams included")
+        parts.append(f"in all {units.depth.text(1e3 * whole.max(), 1)} down, beams included")
     return "\n".join(parts)
 
 
@@ -139,8 +147,8 @@ def _shape_legend(figure: Figure, on_beams: bool) -> None:
         Line2D([], [], color=GREY, linewidth=0.8, linestyle=(0, (1.5, 2))),
         Line2D([], [], color=INK, marker=6, linestyle="none"),
         Line2D([], [], color=INK, marker="o", markersize=5, linestyle="none"),
-        Patch(facecolor="#c4d3e2", edgecolor=INK, hatch="////", linewidth=0.7),
-        Patch(facecolor=WARM, edgecolor=INK, hatch="xxxx", linewidth=0.7),
+        Patch(facecolor=PALE, edgecolor=INK, hatch="////", linewidth=0.7),
+        Patch(facecolor=FAINT, edgecolor=INK, hatch="xxxx", linewidth=0.7),
         Patch(facecolor="white", edgecolor=GREY, linestyle=(0, (2, 2)), linewidth=0.7),
     ]
     words = [

@@ -26,7 +26,8 @@ from pourday.report.figures.deck.floor_map import (
     write,
 )
 from pourday.report.figures.deck.shades import DEEP, LIGHT, shades
-from pourday.report.figures.page import INK
+from pourday.report.figures.style import INK
+from pourday.report.units import SI, Units
 
 STEPS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 """Lower bounds of the shades; the same on every plan, so that two plans can be laid together."""
@@ -34,18 +35,21 @@ OVER_HATCH, LOOK_HATCH = "xxxx", "///"
 _LEAST = 4.5  # type size (pt) below which a number beside an opening is left out
 
 
-def use_plan(basis: Basis, by_group: tuple[Peaks, ...], seed: int | None) -> Figure:
+def use_plan(
+    basis: Basis, by_group: tuple[Peaks, ...], seed: int | None, units: Units = SI
+) -> Figure:
     """Plan of the floor with the highest use of every span of every line in a day.
 
     Args:
         basis: the plan.
         by_group: ``outcome.deck.group_peaks`` of it in the day with this seed.
         seed: of the day; it draws the heaps.
+        units: of the reader.
     """
     cells = cell_uses(basis, seed)
     look = basis.scenario.loads.look_share
     facts = _facts(basis, by_group, look)
-    figure, pen, sheet = floor_map(basis, "Use of the deck by place", facts, seed)
+    figure, pen, sheet = floor_map(basis, "Use of the deck by place", facts, seed, units)
     colours = shades(LIGHT, DEEP, len(STEPS) + 1)[: len(STEPS)]
     openings = basis.scenario.floor.openings
     longest = max(len(_number(cell.use)) for cell in cells)

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Patch
-from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.price.items import GROUPS
-from pourday.report.figures.page import INK, MIDDLE, PALE, WARM, page
+from pourday.report.figures.axis import round_axis
+from pourday.report.figures.half import WIDE, grid_of, half_page, in_lines, width_of
 from pourday.report.figures.png import save_png
+from pourday.report.figures.style import EDGE, FAINT, INK, MIDDLE, NAME, PALE, PAPER, TYPE
+from pourday.report.units import PLAIN
 from pourday.report.words import money
-from pourday.study.price import PricedPlan
+from pourday.study.price import PricedPlan, PriceLine
 
-_LOOKS = dict(zip(GROUPS, ((MIDDLE, ""), (PALE, "//"), ("white", ".."), (WARM, "xx")), strict=True))
+_NAMES = 92.0  # room for the names of lines (pt)
+_ROW, _BELOW = 9.4, 26.0
+_FILLS = ((MIDDLE, ""), (PALE, "///"), ("white", "..."), (FAINT, "xxx"))
+_LOOKS = dict(zip(GROUPS, _FILLS, strict=True))
 
 
 def price_figure(basis: Basis, found: PricedPlan) -> Figure:
@@ -27,32 +32,51 @@ def price_figure(basis: Basis, found: PricedPlan) -> Figure:
         f"Mean of {found.days} days, {money(found.mean.value)} {currency} in all; 8 days in 10 "
         f"cost {money(found.eight.value)} {currency} at most.",
     )
-    figure = page("Price by line", basis.scenario.title, basis.plan.name, None, facts)
-    axes = figure.add_axes((0.25, 0.09, 0.70, 0.77))
-    rows = range(len(lines))
-    for row, line in enumerate(lines):
-        fill, hatch = _LOOKS[line.item.group]
-        axes.barh(row, line.amount, 0.72, facecolor=fill, hatch=hatch, edgecolor=INK, lw=0.8)
-        axes.annotate(
-            money(line.amount), (line.amount, row), xytext=(5, 0), textcoords="offset points",
-            va="center", size=9, color=INK, gid=f"amount {line.key}",
-        )  # fmt: skip
-    size = 9 if len(lines) <= 26 else 7
-    axes.set_yticks(list(rows), [line.item.label for line in lines], size=size)
-    axes.set_ylim(max(len(lines), 1) - 0.4, -0.6)
-    axes.set_xlim(0.0, 1.14 * max((line.amount for line in lines), default=1.0))
-    axes.xaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda amount, _: money(amount)))
-    axes.tick_params(axis="x", labelsize=9)
-    axes.set_xlabel(f"{currency}, mean of the days", size=9)
+    names = max((width_of(line.item.label, TYPE) for line in lines), default=0.0)
+    left = 5 + min(names, _NAMES) + 6
+    said = [in_lines(line.item.label, _NAMES, TYPE) for line in lines]
     used = [group for group in GROUPS if any(line.item.group == group for line in lines)]
-    handles = [
-        Patch(facecolor=_LOOKS[group][0], hatch=_LOOKS[group][1], edgecolor=INK) for group in used
-    ]
-    axes.legend(handles, used, loc="lower right", frameon=False, fontsize=9, handlelength=3)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
-    return figure
+    tall = _ROW * (sum(map(len, said)) + 1.2 * len(used) + 0.4)
+    half = half_page("Price by line", basis.scenario.title, basis.plan.name, facts, tall + _BELOW)
+    axes = half.axes(left, WIDE - 8, 2.0, tall)
+    top = max((line.amount for line in lines), default=1.0)
+    longest = max((width_of(money(line.amount), TYPE) for line in lines), default=0.0)
+    axes.set_xlim(0.0, top / (1.0 - min((longest + 5) / (WIDE - 8 - left), 0.5)))
+    places: dict[float, str] = {}
+    y = 0.2
+    for group in used:
+        _group(axes, group, y + 0.6)
+        y += 1.2
+        for line, label in zip(lines, said, strict=True):
+            if line.item.group == group:
+                middle = y + len(label) / 2
+                places[middle] = "\n".join(label)
+                _bar(axes, line, middle)
+                y += len(label)
+    axes.set_yticks(list(places), list(places.values()), size=TYPE)
+    axes.tick_params(axis="y", length=0)
+    axes.set_ylim(y + 0.2, 0.0)
+    round_axis(axes, "x", PLAIN, 3, money)
+    grid_of(axes, "x")
+    axes.set_xlabel(f"{currency}, mean of the days", size=TYPE, labelpad=1)
+    return half.figure
+
+
+def _group(axes: Axes, group: str, y: float) -> None:
+    """The name of a group above its bars."""
+    axes.annotate(
+        group, (0.0, y), xycoords=axes.get_yaxis_transform(), xytext=(3, 0), va="center",
+        textcoords="offset points", size=NAME, weight="bold", color=INK, gid="group", bbox=PAPER,
+    )  # fmt: skip
+
+
+def _bar(axes: Axes, line: PriceLine, y: float) -> None:
+    fill, hatch = _LOOKS[line.item.group]
+    axes.barh(y, line.amount, 0.7, facecolor=fill, hatch=hatch, edgecolor=INK, lw=EDGE)
+    axes.annotate(
+        money(line.amount), (line.amount, y), xytext=(3, 0), textcoords="offset points",
+        va="center", size=TYPE, color=INK, gid=f"amount {line.key}", bbox=PAPER, zorder=3,
+    )  # fmt: skip
 
 
 def save_price_figure(basis: Basis, found: PricedPlan, folder: Path) -> list[Path]:

@@ -14,7 +14,7 @@ from pourday.report.page.drawn.ground import MARGIN, WIDTH, Ground
 from pourday.report.page.html import Html, joined, tag
 from pourday.report.page.numbers import HOUR, clock, percent, strip_label
 
-_CHART_HEIGHT, _CHART_LEFT, _CHART_TOP, _CHART_BOTTOM = 130.0, 34.0, 18.0, 18.0
+_CHART_HEIGHT, _CHART_LEFT, _CHART_TOP, _CHART_BOTTOM = 130.0, 44.0, 18.0, 18.0
 _TRUCK_WIDE, _TRUCK_HIGH, _TRUCKS_A_ROW = 29.0, 15.0, 3
 _LANE_WIDE = WIDTH / len(LANES)
 

@@ -26,9 +26,17 @@ from pourday.outcome.scene import (
 )
 from pourday.report.basis import share_words
 from pourday.report.page.drawn.ground import Ground
-from pourday.report.page.numbers import clock, hours, minutes, rate, strip_label, volume_of
+from pourday.report.page.numbers import (
+    clock,
+    hours,
+    minutes,
+    rate,
+    strip_label,
+    upset_words,
+    volume_of,
+)
 from pourday.report.rehearsal.words import DOING
-from pourday.scenario.base.upsets import upset_text
+from pourday.report.units import SI, Units
 
 LANES = (ON_ROAD, WAITING, AT_PUMP, LEAVING)
 """Where a truck may be, from left to right on the drawing."""
@@ -63,7 +71,7 @@ class Frame:
     wrong: str
 
 
-def frames_of(outcome: Outcome, ground: Ground) -> tuple[Frame, ...]:
+def frames_of(outcome: Outcome, ground: Ground, units: Units = SI) -> tuple[Frame, ...]:
     """Frames of a day at even steps, from before the first concrete to the last pump washed out."""
     times = _times(outcome)
     loads = {visit.number: visit.volume for visit in outcome.log.visits}
@@ -74,7 +82,7 @@ def frames_of(outcome: Outcome, ground: Ground) -> tuple[Frame, ...]:
         boxes = _boxes(ground, outcome, now)
         grown = tuple((k, *box) for k, box in boxes.items() if before.get(k) != box)
         before = boxes
-        out.append(_frame(outcome, ground, now, grown, loads))
+        out.append(_frame(outcome, ground, now, grown, loads, units))
     return tuple(out)
 
 
@@ -118,6 +126,7 @@ def _frame(
     now: Scene,
     grown: tuple[tuple[int, float, float, float, float], ...],
     loads: dict[int, float],
+    units: Units,
 ) -> Frame:
     lanes = {state: n for n, state in enumerate(LANES)}
     return Frame(
@@ -134,16 +143,16 @@ def _frame(
             if t.state != GONE
         ),
         share=now.deck.use,
-        doing=tuple(_doing(outcome, f) for f in now.fronts),
-        placed=volume_of(now.placed, now.total),
+        doing=tuple(_doing(outcome, f, units) for f in now.fronts),
+        placed=volume_of(now.placed, now.total, units),
         supply=_supply(now),
         open=_open(outcome, now),
         deck=_deck(outcome, now),
-        wrong=_wrong(now),
+        wrong=_wrong(now, units),
     )
 
 
-def _doing(outcome: Outcome, front: FrontScene) -> str:
+def _doing(outcome: Outcome, front: FrontScene, units: Units) -> str:
     """What a front is at, at which strip, how fast."""
     layout = outcome.basis.layout
     head = f"pump {front.number + 1}: " if len(outcome.basis.plan.fronts) > 1 else ""
@@ -151,7 +160,7 @@ def _doing(outcome: Outcome, front: FrontScene) -> str:
     if front.strip >= 0 and front.doing in ("placing", "moving"):
         text += f" {strip_label(layout, front.strip)}"
     if front.doing == "placing":
-        text += f", {rate(front.rate)}"
+        text += f", {rate(front.rate, units)}"
     if front.truck >= 0:
         text += f", load {front.truck + 1}"
     return text
@@ -208,9 +217,9 @@ def _behind(layout: Layout, strip: int) -> str:
     return "bare deck" if strip < 0 else f"at {strip_label(layout, strip)}"
 
 
-def _wrong(now: Scene) -> str:
+def _wrong(now: Scene, units: Units) -> str:
     """What goes wrong at this moment, empty where nothing does."""
-    return "; ".join(upset_text(each) for each in now.upsets)
+    return "; ".join(upset_words(each, units) for each in now.upsets)
 
 
 def as_values(frames: Sequence[Frame], across: Sequence[float]) -> list[dict[str, Any]]:

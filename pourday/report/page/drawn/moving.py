@@ -17,6 +17,7 @@ from pourday.report.page.drawn.frames import Frame, as_values, frames_of, step_o
 from pourday.report.page.drawn.ground import ground_of
 from pourday.report.page.html import Cell, Html, embedded, table, tag
 from pourday.report.page.numbers import HOUR, clock, minutes, percent
+from pourday.report.units import SI, Units
 
 ONE_DAY = "ONE day of many, not a forecast"
 _KEY = (
@@ -28,10 +29,10 @@ _KEY = (
 )
 
 
-def moving_day(block: str, outcome: Outcome) -> Html:
+def moving_day(block: str, outcome: Outcome, units: Units = SI) -> Html:
     """One day of one plan with its slider; ``block`` begins every id in it."""
     ground = ground_of(outcome.basis.scenario.floor)
-    frames = frames_of(outcome, ground)
+    frames = frames_of(outcome, ground, units)
     log = outcome.log
     judged = not why_not_judged(outcome.basis.scenario) and not any(
         math.isnan(frame.share) for frame in frames

@@ -1,17 +1,13 @@
-"""docs/sheet.md: its command runs, and prints what the page says; what the command refuses."""
+"""`pourday sheet`: the same file from the same call, its date, and what the command refuses."""
 
 from __future__ import annotations
 
-import shlex
 import shutil
 
 import pytest
 from builders.commands import called
-from builders.pages import blocks, page
 from builders.places import SCENARIOS
 from pypdf import PdfReader
-
-BLOCKS = blocks(page("sheet.md"))
 
 
 @pytest.fixture
@@ -20,21 +16,6 @@ def folder(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("COLUMNS", "80")
     return tmp_path
-
-
-@pytest.mark.parametrize(("command", "printed"), BLOCKS)
-def test_the_command_of_the_page_prints_what_stands_below_it(folder, command, printed):
-    done = called(*shlex.split(command), "--workers", 1)
-    assert done.exit_code == 0, done.stderr
-    found = done.output.splitlines()
-    for line in printed.splitlines():
-        assert line == "..." or line in found
-    assert len(PdfReader(folder / "clinic.pdf").pages) == 7
-    assert "licensed engineer" in " ".join(done.output.split())
-
-
-def test_the_page_has_a_command():
-    assert len(BLOCKS) == 1
 
 
 def test_a_page_is_made_on_the_day_that_is_told(folder):

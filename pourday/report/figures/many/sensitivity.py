@@ -13,8 +13,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from pourday.report.figures.page import INK, MIDDLE, PALE, page
+from pourday.report.figures.page import page
 from pourday.report.figures.png import save_png
+from pourday.report.figures.style import INK, MIDDLE, PALE
 from pourday.report.moves import LABELS, listed, swing_label
 from pourday.study.sensitivity import FIGURES, Sensitivity
 from pourday.study.statistics import Interval

@@ -12,8 +12,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from pourday.report.figures.page import DARK, INK, MIDDLE, WARM, page
+from pourday.report.figures.half import WIDE, grid_of, half_page, in_lines
+from pourday.report.figures.page import POINTS
 from pourday.report.figures.png import save_png
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, MIDDLE, TYPE
 from pourday.report.words import BAD_DAY, money
 from pourday.scenario.candidates import candidate_name
 from pourday.study.search.found import Found, keeps
@@ -22,6 +24,8 @@ from pourday.study.search.trial import FIRST
 from pourday.study.statistics import mean_interval
 
 _MOST_LINES = 6
+_LEFT, _TALL, _BELOW = 44.0, 160.0, 24.0
+_WORDS = 195.0  # room for a name of a line (pt)
 _LINES = ("-", "--", "-.", ":", (0, (5, 1)), (0, (1, 2)))
 _MARKS = ("o", "s", "^", "D", "v", "P")
 
@@ -42,28 +46,34 @@ def spacing_figure(found: Found, fresh: Fresh | None) -> Figure:
         "Filled marks keep all limits as found. Crossed ones break one: "
         f"{_limits_in_words(found)}.",
     ]
-    figure = page("Cost of the candidates", search.scenario.title, "", None, facts)
-    axes = figure.add_subplot(
-        figure.add_gridspec(1, 1, left=0.09, right=0.97, top=0.84, bottom=0.13)[0]
+    lines = _lines(found, at)
+    named = [in_lines(label, _WORDS, TYPE) for label, _ in lines]
+    below = (sum(map(len, named)) + 2.0) * 1.5 * TYPE
+    half = half_page(
+        "Cost of the candidates", search.scenario.title, "", facts, _TALL + _BELOW + below
     )
-    for k, (label, numbers) in enumerate(_lines(found, at)):
-        _draw(axes, found, at, (label, numbers), k)
+    axes = half.axes(_LEFT, WIDE - 8, 4.0, _TALL)
+    for k, (_, numbers) in enumerate(lines):
+        _draw(axes, found, at, ("\n".join(named[k]), numbers), k)
     if number is not None:
         x = float(search.candidates[number].values[at]) if at is not None else 0.0
         y = _mean(found, number)
-        ring = axes.plot([x], [y], "o", markersize=20, linestyle="none", label="taken")[0]
-        ring.set(markerfacecolor="none", markeredgecolor=INK, markeredgewidth=2)
-    axes.set_xlabel(search.keys[at] if at is not None else "candidates", size=10, color=INK)
-    axes.set_ylabel(f"cost of a day, {search.scenario.prices.currency}", size=10, color=INK)
+        ring = axes.plot([x], [y], "o", markersize=11, linestyle="none", label="taken")[0]
+        ring.set(markerfacecolor="none", markeredgecolor=INK, markeredgewidth=1.4)
+    axes.set_xlabel(search.keys[at] if at is not None else "candidates", size=TYPE, labelpad=1)
+    axes.set_ylabel(f"cost of a day, {search.scenario.prices.currency}", size=TYPE, labelpad=2)
+    axes.yaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
     axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: money(value)))
-    axes.xaxis.set_major_locator(MaxNLocator(12, integer=True))
-    axes.tick_params(labelsize=9)
-    axes.grid(linewidth=0.4, alpha=0.6)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
+    axes.xaxis.set_major_locator(MaxNLocator(8, integer=True))
+    grid_of(axes, "both")
     if axes.lines:
-        axes.legend(loc="best", fontsize=8.5, framealpha=0.9, markerscale=0.6)
-    return figure
+        high = half.figure.get_size_inches()[1] * POINTS
+        half.figure.legend(
+            *axes.get_legend_handles_labels(), loc="lower left", fontsize=TYPE, frameon=False,
+            bbox_to_anchor=(0.0, half.low / high), markerscale=0.7, labelspacing=0.35,
+            borderpad=0.2,
+        )  # fmt: skip
+    return half.figure
 
 
 def save_choose_figures(found: Found, fresh: Fresh | None, folder: Path) -> list[Path]:
@@ -121,17 +131,17 @@ def _draw(axes: Axes, found: Found, at: int | None, line: tuple[str, list[int]],
     )  # fmt: skip
     means = [mean_interval(trial.costs(n, FIRST)) for n in numbers]
     y = np.array([each.value for each in means])
-    colour = (DARK, MIDDLE, "#b07d2b", "#5b7f5b", "#8c4f6b", "#6b6b6b")[k]
+    colour = (DARK, INK, MIDDLE, GREY, DARK, INK)[k]
     low, high = (np.array([getattr(each, end) for each in means]) for end in ("low", "high"))
     axes.fill_between(x, low, high, color=colour, alpha=0.13, linewidth=0)
     axes.plot(x, y, linestyle=_LINES[k], color=colour, linewidth=1.3)
     kept = np.array([keeps(trial, n) for n in numbers])
-    axes.plot(x[kept], y[kept], linestyle="none", marker=_MARKS[k], markersize=6, color=colour,
+    axes.plot(x[kept], y[kept], linestyle="none", marker=_MARKS[k], markersize=4, color=colour,
               label=label)  # fmt: skip
     if (~kept).any():
-        axes.plot(x[~kept], y[~kept], linestyle="none", marker=_MARKS[k], markersize=7,
-                  markerfacecolor=WARM, markeredgecolor=colour)  # fmt: skip
-        axes.plot(x[~kept], y[~kept], linestyle="none", marker="x", markersize=7, color=INK,
+        axes.plot(x[~kept], y[~kept], linestyle="none", marker=_MARKS[k], markersize=5,
+                  markerfacecolor=FAINT, markeredgecolor=colour)  # fmt: skip
+        axes.plot(x[~kept], y[~kept], linestyle="none", marker="x", markersize=5, color=INK,
                   label="" if kept.any() else label)  # fmt: skip
 
 

@@ -11,20 +11,24 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from pourday.floor.cut import floor_cut
-from pourday.report.figures.page import DARK, GREY, INK, PALE, WARM, page, type_size
+from pourday.report.figures.page import page, type_size
 from pourday.report.figures.png import save_png
+from pourday.report.figures.style import DARK, FAINT, GREY, INK, LIGHT, PALE
+from pourday.report.units import SI, Units
 from pourday.report.words import clock, money
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.pours.places import bays_words
 from pourday.study.pours.split import Poured, Split, SplitStudy
 
-_FILLS = ((PALE, ""), (WARM, "///"), ("#e9e9e9", "..."), ("#c9d8c9", "xx"))
+_FILLS = ((PALE, ""), (FAINT, "///"), ("white", "..."), (LIGHT, "xx"))
 _HOUR = 3600.0
 _AT = 0.69
 _ROOM = 0.28 * 11.69 * 72
 
 
-def save_split_figure(scenario: Scenario, found: SplitStudy, folder: Path) -> list[Path]:
+def save_split_figure(
+    scenario: Scenario, found: SplitStudy, folder: Path, units: Units = SI
+) -> list[Path]:
     """Write split.png, the parts of the preferred split; nothing where there is none.
 
     Raises:
@@ -33,10 +37,10 @@ def save_split_figure(scenario: Scenario, found: SplitStudy, folder: Path) -> li
     if found.best is None:
         return []
     folder.mkdir(parents=True, exist_ok=True)
-    return [save_png(split_figure(scenario, found, found.best), folder / "split.png")]
+    return [save_png(split_figure(scenario, found, found.best, units), folder / "split.png")]
 
 
-def split_figure(scenario: Scenario, found: SplitStudy, split: Split) -> Figure:
+def split_figure(scenario: Scenario, found: SplitStudy, split: Split, units: Units = SI) -> Figure:
     """Plan of the floor to scale, parts and stop ends numbered; beside it what each of them is."""
     currency = scenario.prices.currency
     facts = (
@@ -67,29 +71,31 @@ def split_figure(scenario: Scenario, found: SplitStudy, split: Split) -> Figure:
         axes.text(
             end.x, 1.045 * deep, where, size=9, weight="bold", ha="center", va="bottom", color=INK
         )
-    _beside(figure, scenario, split)
+    _beside(figure, scenario, split, units)
     return figure
 
 
-def _beside(figure: Figure, scenario: Scenario, split: Split) -> None:
+def _beside(figure: Figure, scenario: Scenario, split: Split, units: Units) -> None:
     """What every number on the plan stands for, from the top of the sheet down."""
     said: list[tuple[str, list[str]]] = []
+    metre = units.length
     for number, pour in enumerate(split.pours, start=1):
         of, figures = pour.pouring, pour.summary.figures
         lines = [
-            f"sheet runs {bays_words(scenario.floor, of.part)}, x {of.part.low:.2f} to "
-            f"{of.part.high:.2f} m",
-            f"{of.volume:.1f} m³, {of.area:.0f} m², {of.people} people",
+            f"sheet runs {bays_words(scenario.floor, of.part)}, "
+            f"x {metre.figure(of.part.low, 2)} to {metre.text(of.part.high, 2)}",
+            f"{units.volume.text(of.volume, 1)}, {units.area.text(of.area)}, {of.people} people",
             f"last concrete about {clock(figures['end_h'].p50 * _HOUR)}, limits "
             f"{'beyond' if pour.breaches else 'within'}",
         ]
         said.append((f"{number}  {of.name}, {of.date.isoformat()}", lines))
     for number, end in enumerate(split.ends, start=1):
         lines = [
-            f"{abs(end.offset) * 1e3:.0f} mm from the beam at x = {end.beam:.2f} m",
-            f"({end.kind}), {end.length:.1f} m long",
+            f"{units.depth.text(abs(end.offset) * 1e3)} from the beam at x = "
+            f"{metre.text(end.beam, 2)}",
+            f"({end.kind}), {metre.text(end.length, 1)} long",
         ]
-        said.append((f"S{number}  stop end at x = {end.x:.2f} m", lines))
+        said.append((f"S{number}  stop end at x = {metre.text(end.x, 2)}", lines))
     rows = sum(1.6 + len(lines) for _, lines in said)
     step = min(0.023, 0.76 / rows)
     y = 0.83
@@ -107,7 +113,7 @@ def _part(axes: Axes, scenario: Scenario, pour: Poured, number: int) -> None:
     part, deep = pour.pouring.part, scenario.floor.length_y
     fill, hatch = _FILLS[number % len(_FILLS)]
     x, y = [part.low, part.high, part.high, part.low], [0, 0, deep, deep]
-    axes.fill(x, y, facecolor=fill, edgecolor="#b5b5b5", hatch=hatch, lw=0, zorder=1)
+    axes.fill(x, y, facecolor=fill, edgecolor=LIGHT, hatch=hatch, lw=0, zorder=1)
     axes.fill(x, y, facecolor="none", edgecolor=INK, lw=1.2, zorder=3)
     box = {"boxstyle": "circle,pad=0.3", "facecolor": "white", "edgecolor": DARK}
     axes.text(
