@@ -41,7 +41,14 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("states",),
     ),
     "floor.order": (("graph", "directions"), ("changes",), ("shares",)),
-    "day": (("log", "clock", "windows"), ("chance",), ("supply", "site"), ("front",), ("*",)),
+    "day": (
+        ("log", "clock", "windows"),
+        ("chance",),
+        ("supply", "site"),
+        ("front",),
+        ("*",),
+        ("orders",),
+    ),
     "outcome": (("base",), ("edges", "deck", "concrete"), ("price",), ("*",)),
     "outcome.price": (
         ("items", "people", "hours"),
@@ -53,7 +60,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("statistics", "metrics", "prepare"),
         ("engine",),
         ("forecast", "orders", "*"),
-        ("sheet",),
+        ("sheet", "choices"),
     ),
     "study.engine": (("jobs",), ("here", "processes", "cluster", "ledger"), ("run", "resume")),
     "report": (

@@ -24,12 +24,16 @@ def rehearse(
 ) -> None:
     """Step through one day in the terminal, key by key, and let things go wrong on the way."""
     from pourday.report.rehearsal import rehearse as rehearsal
+    from pourday.report.rehearsal.stand import Replay
+    from pourday.study.choices.rehearsed import Rehearsed
     from pourday.study.days import blind_day
 
     _, warnings, plans = prepared(file, plan, upsets=upset)
     basis = plans[0]
-    replay = rehearsal.Replay(
-        rehearsal.upset_reader(basis), lambda upsets: blind_day(basis, seed, upsets)
+    replay = Replay(
+        rehearsal.upset_reader(basis),
+        lambda upsets: blind_day(basis, seed, upsets),
+        Rehearsed(basis, seed),
     )
     out = console(units)
     warn(out, warnings)

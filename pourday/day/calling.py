@@ -26,6 +26,7 @@ from pourday.day.telephone import (
     on_its_way,
     outlook,
     rings_at,
+    still_held,
     stop_told,
 )
 from pourday.day.truck import book, truck
@@ -91,6 +92,9 @@ def _decide(day: SiteDay, front: Front) -> tuple[Load, ...]:
     if front.stopped:
         plan.held = True
         _await(day, front, NEED)  # its loads would only go elsewhere
+    elif plan.told_to_hold and still_held(front):
+        plan.held = True
+        _await(day, front, ROOM, day.env.now + _LOOK_AGAIN / 2)
     elif not _call_now(day, front, short):
         _await(day, front, NEED)
     elif len(day.fronts) > 1 and borrow(day):
@@ -184,6 +188,8 @@ def _too_early(day: SiteDay, front: Front, yard: PlantYard, volume: float, asked
     ``asked`` is when it would begin batching if it were (s).
     """
     plan, now = front.calling, day.env.now
+    if plan.sends:
+        return False
     call_at = now if plan.lost else yard.call_at(plan.due, volume) - (asked - now)
     if call_at > now + EPS:
         # What is needed may change meanwhile, and a stop that begins is rung for.
@@ -298,6 +304,7 @@ def _call(day: SiteDay, front: Front, yard: PlantYard, volume: float) -> Load:
         plan.late -= caught_up
         plan.wider = max(0, plan.wider - 1)
     need.loads_called += 1
+    plan.sends = max(0, plan.sends - 1)
     day.loads_called += 1
     return load
 

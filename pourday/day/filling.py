@@ -28,7 +28,8 @@ def strip_job(day: SiteDay, front: Front) -> Job:
     until = volume if part.until == 1.0 else part.until * volume
     pump = front.output * front.access.share[work.turn]
     limit = min(pump, front.pace.on_this_day(front.crew_rate[strip]))
-    return Job(strip, work.done, until, volume, limit, front.access.lift[work.turn], part.shared)
+    lift = 0.0 if front.relieved else front.access.lift[work.turn]
+    return Job(strip, work.done, until, volume, limit, lift, part.shared)
 
 
 def line_job(front: Front) -> Job:

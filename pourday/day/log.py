@@ -16,6 +16,8 @@ STARVED, CHANGING, MOVING, SETTING_UP, HELD = "starved", "changing", "moving", "
 DOWN, SHORT, LENT, IDLE, RAIN = "down", "short", "lent", "idle", "rain"
 BROKEN, BLOCKED, WASHED_OUT = "broken", "blocked", "washed out"
 """Why a pump or crane is down."""
+HOLD, SEND, CANCEL, AWAY = "hold", "send", "cancel", "away"
+STANDBY, END, END_BAY, BREAK = "stand-by", "end", "end bay", "break"
 STOPS = (STARVED, CHANGING, MOVING, SETTING_UP, HELD, DOWN, SHORT, LENT, IDLE, RAIN)
 
 
@@ -24,7 +26,7 @@ class Visit(NamedTuple):
 
     ``outcome`` is "placed", "part rejected" (limit met while discharging), "rejected: test",
     "rejected: age" or "rejected: slump" (whichever is lost first), "returned" (not needed any
-    more) or "part returned" (the rest not needed).
+    more), "part returned" (the rest not needed), "sent away" or "part sent away" (by order).
     Times that never came are ``nan``. ``wait`` is standing time at the site before discharge,
     gate, positioning and test not counted; turns round the block (``rounds`` of them) are.
     ``front`` is where it ended up.
@@ -95,6 +97,26 @@ class PhoneCall(NamedTuple):
     front: int = 0
 
 
+class Order(NamedTuple):
+    """What the foreman of a front orders, and when (s); the day obeys from then on.
+
+    ``kind`` is "hold" (no more loads: in a stop until it is over and no truck waits, else
+    until none is on its way to a front that waits for one; "send" lifts it),
+    "send" (``number`` loads at once, whatever the foreman thinks), "cancel" (the last ``number``
+    loads whose loading has not begun; held from then on), "away" (truck ``number``, from 0, leaves
+    undischarged), "stand-by" (``name`` is called), "end" (the front's pour ends when ``strip`` is
+    full, or where it stands for -1), "end bay" (the bay in hand ends where the front stands) or
+    "break" (the crew takes its next break now).
+    """
+
+    at: float
+    kind: str
+    front: int = 0
+    number: int = 0
+    name: str = ""
+    strip: int = -1
+
+
 class DayFactors(NamedTuple):
     """What kind of day it is; 1 is an ordinary one.
 
@@ -116,7 +138,9 @@ class FrontLog:
 
     ``start`` is its first discharge, ``ready`` where it had none. ``standby`` says whether a
     stand-by pump came. ``loads_held`` were called later than planned because the foreman held them,
-    ``loads_beyond`` beyond the booking.
+    ``loads_beyond`` beyond the booking. ``relief`` names a stand-by of the file that was ordered,
+    ``relieved`` says from and until when it placed (s; nan: in vain), ``left_out`` is what was not
+    poured by order (m³).
     """
 
     ready: float
@@ -128,6 +152,9 @@ class FrontLog:
     standby: bool = False
     loads_held: int = 0
     loads_beyond: int = 0
+    relief: str = ""
+    relieved: tuple[float, ...] = ()
+    left_out: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -136,6 +163,7 @@ class DayLog:
 
     ``strip_volumes`` is what each strip took in this day (planned volume times the day's use).
     ``upsets`` is what went wrong, in order of time; ``factors`` what kind of day it was.
+    ``orders`` were obeyed, ``given_up`` are strips that get no more by order, and since when (s).
     """
 
     plan: str
@@ -148,6 +176,8 @@ class DayLog:
     upsets: tuple[Upset, ...] = ()
     calls: tuple[PhoneCall, ...] = ()
     factors: DayFactors = ORDINARY
+    orders: tuple[Order, ...] = ()
+    given_up: tuple[tuple[int, float], ...] = ()
 
     @property
     def start(self) -> float:
@@ -178,6 +208,11 @@ class DayLog:
     def unfinished(self) -> float:
         """Concrete that no truck could bring any more (m³)."""
         return sum(front.unfinished for front in self.fronts)
+
+    @property
+    def left_out(self) -> float:
+        """Concrete that was not placed by order (m³)."""
+        return sum(front.left_out for front in self.fronts)
 
     @property
     def upsets_met(self) -> tuple[Upset, ...]:

@@ -19,6 +19,7 @@ from pourday.day.front.news import NEED, ROOM, TRUCK
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, hand_over_line
 from pourday.day.log import EPS, Stop
+from pourday.day.relief import hand_back
 from pourday.day.site_day import SiteDay
 from pourday.day.waits import let_go, wait
 
@@ -86,6 +87,8 @@ def _prime(day: SiteDay, front: Front) -> None:
 def _order(day: SiteDay, front: Front) -> None:
     """Wait for strips of other fronts that come before the next one."""
     work, now = front.work, day.env.now
+    if day.given_up and not _skip_given_up(day, front):
+        return
     if math.isnan(work.held_since):
         work.held_since = now
     for before in day.layout.waits_for[front.strips[work.turn]]:
@@ -105,6 +108,12 @@ def _begin(day: SiteDay, front: Front) -> None:
     Where the hose walks on, over the next span of its band, nothing is moved: only the way counts.
     """
     work, strip, now = front.work, front.strips[front.work.turn], day.env.now
+    if strip in day.given_up:
+        work.step = at.ORDER
+        return
+    hand_back(day, front)
+    if stands.out_of_reach(day, front, strip):
+        return
     if work.turn and now >= front.break_at - EPS:
         stands.take_break(day, front)  # the strip is full: a good moment
         return
@@ -156,6 +165,11 @@ def _strip(day: SiteDay, front: Front) -> None:
     """Place one strip, part after part."""
     work, strip = front.work, front.strips[front.work.turn]
     parts, volume = day.layout.parts[strip], day.strip_volumes[strip]
+    if strip in day.given_up:
+        work.job = None
+        stands.leave_ground(day, front)
+        _end_strip(day, front, volume - work.done)
+        return
     while work.part < len(parts):
         part = parts[work.part]
         if part.place != work.place:
@@ -192,13 +206,37 @@ def _left_in_line(front: Front, state: str) -> float:
 
 def _end_strip(day: SiteDay, front: Front, left: float) -> None:
     work, strip = front.work, front.strips[front.work.turn]
-    front.need.end_strip(day.strip_volumes[strip] - left, day.planned[strip], left)
+    placed, planned = day.strip_volumes[strip] - left, day.planned[strip]
+    ordered = strip in day.given_up
+    if ordered:
+        front.need.end_strip(placed, planned * placed / day.strip_volumes[strip], 0.0)
+    else:
+        front.need.end_strip(placed, planned, left)
     day.end_strip(strip)
     work.turn += 1
     work.step = at.ORDER
-    if left > EPS or work.turn == len(front.strips):
+    if (left > EPS and not ordered) or work.turn == len(front.strips):
         work.turn -= 1
         _finish(day, front)
+
+
+def _skip_given_up(day: SiteDay, front: Front) -> bool:
+    """Go past strips that get no more by order; whether one is left to pour."""
+    work = front.work
+    while front.strips[work.turn] in day.given_up:
+        work.held_since = math.nan
+        if work.turn + 1 == len(front.strips):
+            _finish(day, front)
+            return False
+        work.turn += 1
+    return True
+
+
+def _left_out(day: SiteDay, front: Front) -> float:
+    """What of the front's strips is not poured by order (m³)."""
+    strips = [i for i in front.strips if i in day.given_up]
+    inside = sum(s.volume_end - s.volume_start for s in day.stretches if s.strip in strips)
+    return sum(day.strip_volumes[i] for i in strips) - inside
 
 
 def _finish(day: SiteDay, front: Front) -> None:
@@ -208,7 +246,10 @@ def _finish(day: SiteDay, front: Front) -> None:
     front.finished = True
     front.unfinished = sum(day.strip_volumes[i] for i in front.strips) - front.need.used
     front.end = day.env.now
-    if front.unfinished > EPS:
+    if day.given_up:
+        front.left_out = _left_out(day, front)
+        front.unfinished -= front.left_out
+    if front.unfinished > EPS or front.left_out > EPS:
         # Nobody knows when the crew gives up: the pour ended with its last concrete.
         front.end = front.plan.start if math.isnan(work.ended) else work.ended
         for strip in front.strips:

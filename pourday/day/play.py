@@ -63,7 +63,7 @@ def play_ready(
     the day's own chance, unless told. On a ``blind`` day the foreman guesses a stop by what is
     usual, not by how long it will last.
     """
-    day = _opened(plan, seed, upsets, begin, factors)
+    day = open_ready(plan, seed, upsets, begin, factors)
     day.blind = day.blind or blind
     run_out(day)
     return day_log(day)
@@ -82,16 +82,17 @@ def open_day(
     Stories begin in the order in which what they wait for was begun, so that two things that come
     at one moment come in the order in which they would have come.
     """
-    return _opened(ready(scenario, plan, layout), seed, upsets, begin)
+    return open_ready(ready(scenario, plan, layout), seed, upsets, begin)
 
 
-def _opened(
+def open_ready(
     plan: Ready,
     seed: int,
     upsets: tuple[Upset, ...] | None,
     begin: DayState | None,
     factors: DayFactors | None = None,
 ) -> SiteDay:
+    """As :func:`open_day`, of a plan made ready already."""
     if upsets is None:
         upsets = upsets_of_day(plan.scenario, plan.plan, seed)
     if begin is None:
@@ -122,10 +123,12 @@ def day_log(day: SiteDay) -> DayLog:
         stretches=tuple(day.stretches),
         stops=tuple(day.stops),
         strip_volumes=tuple(day.strip_volumes),
-        fronts=tuple(_front_log(front) for front in day.fronts),
+        fronts=tuple(_front_log(day, front) for front in day.fronts),
         upsets=day.upsets,
         calls=tuple(day.calls),
         factors=day.factors,
+        orders=day.given,
+        given_up=tuple(day.given_up.items()),
     )
 
 
@@ -145,17 +148,23 @@ def upsets_of_day(scenario: Scenario, plan: Plan, seed: int) -> tuple[Upset, ...
     return tuple(sorted((*scenario.upsets, *drawn), key=lambda upset: upset.at))
 
 
-def _front_log(front: Front) -> FrontLog:
+def _front_log(day: SiteDay, front: Front) -> FrontLog:
     wash_out = front.chance.draw("wash out", front.pump.wash_out, 0)
+    over = front.end
+    if front.left_out > EPS:  # nobody washes out before the pour is told to end
+        over = max([over, *(day.given_up[i] for i in front.strips if i in day.given_up)])
     ready = front.plan.start
     return FrontLog(
         ready=ready,
         start=ready if math.isnan(front.begun) else front.begun,
         end=front.end,
-        wash_out_end=front.end + wash_out,
+        wash_out_end=over + wash_out,
         held=front.held,
         unfinished=front.unfinished if front.unfinished > EPS else 0.0,
         standby=front.standby,
         loads_held=front.calling.loads_held,
         loads_beyond=front.calling.loads_beyond,
+        relief="" if front.relief is None else front.relief.name,
+        relieved=() if front.relief is None else (front.relief.since, front.relief.until),
+        left_out=front.left_out,
     )

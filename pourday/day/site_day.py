@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import simpy
 
@@ -17,7 +18,8 @@ from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause, down_pauses, other_lifts
 from pourday.day.front.people import break_times
 from pourday.day.front.ready import Ready
-from pourday.day.log import DayFactors, PhoneCall, Stop, Stretch, Visit
+from pourday.day.front.work import BEGIN, ORDER
+from pourday.day.log import DayFactors, Order, PhoneCall, Stop, Stretch, Visit
 from pourday.day.site.ground import Ground
 from pourday.day.site.load import Load
 from pourday.day.site.places import Places
@@ -79,6 +81,9 @@ class SiteDay:
         self.orders = 0
         # Whether nobody knows how long a stop lasts before it is over.
         self.blind = False
+        # What the foreman ordered, and strips that get no more by order (since when, s).
+        self.given: tuple[Order, ...] = ()
+        self.given_up: dict[int, float] = {}
 
     def _yards(self) -> list[PlantYard]:
         scenario = self.scenario
@@ -158,6 +163,17 @@ class SiteDay:
         """Wake everyone who calls concrete and waits for one of ``news``."""
         for front in self.fronts:
             front.news.tell(*news)
+
+    def give_up(self, front: Front, strips: Sequence[int]) -> None:
+        """Strips of a front get no more by order: what is in them now is all they get."""
+        begun = front.work.turn + (front.work.step not in (ORDER, BEGIN))
+        for turn, strip in enumerate(front.strips):
+            if strip in strips and strip not in self.strips_over:
+                self.given_up[strip] = self.env.now
+                if turn >= begun:
+                    left = front.need.to_begin - front.planned[turn]
+                    front.need.to_begin = max(0.0, left)
+                self.end_strip(strip)
 
     def end_strip(self, strip: int) -> None:
         """No more concrete goes into a strip; who waited for it may begin."""

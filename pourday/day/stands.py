@@ -14,10 +14,12 @@ from pourday.day.front.front import Front
 from pourday.day.front.line import chance_to_block, line_too_old
 from pourday.day.front.news import NEED, STOP
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import reaches
 from pourday.day.front.usual import usual_stop
 from pourday.day.front.work import Behind
 from pourday.day.hand_over import go_on, stand_for_long
 from pourday.day.log import EPS, Stop
+from pourday.day.relief import relieve
 from pourday.day.site.load import Load
 from pourday.day.site_day import SiteDay
 from pourday.floor.access.zones import Shared
@@ -67,14 +69,14 @@ def break_is_due(day: SiteDay, front: Front) -> bool:
 
 def rested(day: SiteDay, front: Front) -> None:
     """The stop or break is over; where the crew ate on after a stop, that was its break."""
-    pause, work = _sat_out(front), front.work
+    pause, work = _sat_out(day, front), front.work
     note(day, front, pause.kind, work.since, min(work.stop_end, day.env.now))
     note(day, front, log.IDLE, max(work.since, work.stop_end), day.env.now)
 
 
 def paused(day: SiteDay, front: Front) -> None:
     """A pause is over that came while the crew stood for another reason."""
-    _sat_out(front)
+    _sat_out(day, front)
 
 
 def catch_up(day: SiteDay, front: Front, behind: Behind) -> bool:
@@ -161,6 +163,7 @@ def clear_blockage(day: SiteDay, front: Front, by_standing: bool = False) -> Non
 def cleared(day: SiteDay, front: Front) -> None:
     """The line is free again."""
     note(day, front, log.DOWN, front.work.since, day.env.now, log.BLOCKED)
+    relieve(day, front)
     if front.work.by_standing:
         front.work.flowed = day.env.now
 
@@ -188,6 +191,9 @@ def _wash_out(day: SiteDay, front: Front) -> None:
     now, k, pump = day.env.now, front.line_fills, front.pump
     draw = front.chance.draw
     wash = draw("wash-out", pump.wash_out, k) + draw("prime", pump.prime, k)
+    if front.relief is not None and front.relief.washed and not front.relieved:
+        # It was done while the stand-by placed.
+        wash, front.relief = 0.0, front.relief._replace(washed=False)
     leave_ground(day, front)
     front.line_fills += 1
     front.need.for_line += front.access.held_at[front.work.turn]
@@ -200,6 +206,10 @@ def washed_out(day: SiteDay, front: Front) -> None:
     note(day, front, log.DOWN, front.work.since, day.env.now, log.WASHED_OUT)
     work = front.work
     work.step, work.job = at.REFILL, None
+    relieve(day, front)
+    if front.relieved:
+        work.step = at.STRIP
+        return
     work.line_done, work.line_until = 0.0, front.access.held_at[work.turn]
 
 
@@ -270,7 +280,7 @@ def _came_due(front: Front, behind: Behind) -> Pause | None:
 
 
 def _next_break(front: Front) -> Pause:
-    due, length = front.breaks[front.work.breaks_taken]
+    due, length = front.break_at, front.breaks[front.work.breaks_taken][1]
     front.work.breaks_taken += 1
     return Pause(log.IDLE, due, length)
 
@@ -299,9 +309,18 @@ def _sit_out(
 def _ends(day: SiteDay, front: Front, pause: Pause, begin: float) -> tuple[float, float]:
     """When a pause is over that begins then, and when the crew has eaten too (s)."""
     end = pause.end_from(begin)
+    front.work.breaks_before = front.work.breaks_taken
     if pause.kind not in (log.DOWN, log.RAIN) or end - begin < _WORTH_A_BREAK:
         return end, end
     return end, max(end, _eat(day, front, begin, end))
+
+
+def meal_after(day: SiteDay, front: Front, begin: float, end: float) -> float:
+    """When the crew has eaten (s) in the stop in hand, which ends otherwise than was thought."""
+    front.work.breaks_taken = front.work.breaks_before
+    if end - begin < _WORTH_A_BREAK:
+        return end
+    return max(end, _eat(day, front, begin, end))
 
 
 def _eat(day: SiteDay, front: Front, begin: float, end: float) -> float:
@@ -318,12 +337,28 @@ def _eat(day: SiteDay, front: Front, begin: float, end: float) -> float:
     return eaten
 
 
-def _sat_out(front: Front) -> Pause:
+def _sat_out(day: SiteDay, front: Front) -> Pause:
     work = front.work
     assert work.pause is not None
     go_on(front)
+    if work.pause.kind == log.DOWN:
+        relieve(day, front)
     front.standby = front.standby or (work.pause.standby and work.until > work.since)
     return work.pause
+
+
+def out_of_reach(day: SiteDay, front: Front, strip: int) -> bool:
+    """Before a strip: whether the front stands, since only the own pump reaches it."""
+    relief, now = front.relief, day.env.now
+    if relief is None or not relief.places:
+        return False
+    standby = next(each for each in day.scenario.standbys if each.name == relief.name)
+    if reaches(standby, day.scenario.floor, day.layout.strips[strip]):
+        return False
+    leave_ground(day, front)
+    pause = Pause(log.DOWN, now, max(0.0, relief.back - now))
+    _sit_out(day, front, at.RESTING, pause, _ends(day, front, pause, now))
+    return True
 
 
 def _why(day: SiteDay, front: Front, behind: Behind, begin: float, end: float) -> None:

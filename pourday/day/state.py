@@ -15,8 +15,9 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import Relief
 from pourday.day.front.work import Wake
-from pourday.day.log import ORDINARY, DayFactors, PhoneCall, Stop, Stretch, Visit
+from pourday.day.log import ORDINARY, DayFactors, Order, PhoneCall, Stop, Stretch, Visit
 from pourday.day.supply.mixer import Queue
 
 if TYPE_CHECKING:
@@ -105,6 +106,8 @@ class CallingState:
     until: float
     order: int
     over: bool
+    told_to_hold: str = ""
+    sends: int = 0
 
 
 @dataclass(frozen=True)
@@ -149,6 +152,7 @@ class WorkState:
     ended: float
     waits_since: float
     held_since: float
+    breaks_before: int = 0
 
 
 @dataclass(frozen=True)
@@ -158,6 +162,8 @@ class FrontState:
     ``line`` are the numbers of the loads that stand ready, in order, and ``closed`` whether no
     more will come; ``positions`` those of all in a position, and ``queue`` those that wait for
     one, in order. ``ground`` is the strip and part in whose shared ground the crew stands.
+    ``relief`` is the stand-by that was ordered. ``told_breaks`` are breaks by number that are taken
+    at an ordered time (s), ``left_out`` is what is not poured by order (m³).
     """
 
     need: NeedState
@@ -182,6 +188,9 @@ class FrontState:
     finished: bool
     stopped: bool
     supply_over: bool
+    relief: Relief | None = None
+    told_breaks: tuple[tuple[int, float], ...] = ()
+    left_out: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -195,7 +204,8 @@ class DayState:
     part), in order. ``order`` counts
     what was begun so far; ``breakdowns`` and ``rejections`` are upsets that have hit somebody.
     ``factors`` say what kind of day it is; a state kept without them is of an ordinary one.
-    On a ``blind`` day nobody knows how long a stop lasts before it is over.
+    On a ``blind`` day nobody knows how long a stop lasts before it is over. ``given`` are the
+    orders obeyed so far, ``given_up`` strips that get no more by order, and since when (s).
     """
 
     at: float
@@ -217,6 +227,8 @@ class DayState:
     rejections: int
     factors: DayFactors = ORDINARY
     blind: bool = False
+    given: tuple[Order, ...] = ()
+    given_up: tuple[tuple[int, float], ...] = ()
 
     def to_json(self) -> str:
         """As JSON text; numbers that JSON lacks are written as "inf" and "nan"."""

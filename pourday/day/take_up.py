@@ -65,6 +65,8 @@ def snapshot(day: SiteDay) -> DayState:
         rejections=day.upset_plan.rejections,
         factors=day.factors,
         blind=day.blind,
+        given=day.given,
+        given_up=tuple(day.given_up.items()),
     )
 
 
@@ -72,7 +74,7 @@ def take_up(day: SiteDay, state: DayState) -> None:
     """Put a new day where ``state`` says that it stands."""
     day.visits, day.stretches = list(state.visits), list(state.stretches)
     day.stops, day.calls = list(state.stops), list(state.calls)
-    day.blind = state.blind
+    day.blind, day.given, day.given_up = state.blind, state.given, dict(state.given_up)
     day.strip_volumes = list(state.strip_volumes)
     for strip in state.strips_over:
         day.end_strip(strip)

@@ -22,6 +22,8 @@ from pourday.day.site_day import SiteDay
 # all expects half an hour (common practice, no source).
 _LEAST_GUESS, _MOST_GUESSES, _UNKNOWN = 5 * 60.0, 12, 30 * 60.0
 _TAKEN = frozenset((stage.WASHING, stage.BACK, stage.HOME))
+IN_A_STOP, AT_WORK = "in a stop", "at work"
+"""When loads were ordered to be held."""
 _IN_A_STRIP = frozenset((at.PIPES, at.LINE, at.STRIP, at.REFILL))
 # What a front mostly does, and that is no stop.
 _GOES_ON = frozenset((at.FLOWING, at.TRUCK, at.NEXT_TRUCK))
@@ -31,8 +33,16 @@ _WORDS = {log.RAIN: "rain", log.LENT: "the crane lifts for others"}
 def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
     """Why the front stands, as the foreman tells the plant now, and until when he thinks (s).
 
-    Empty, and now, where it places, or where a stop is too young to ring for.
+    Empty, and now, where it places, or where a stop is too young to ring for. He knows when a
+    stand-by that he called comes.
     """
+    why, until = _stop_seen(day, front)
+    if why and front.relief is not None and front.relief.awaited:
+        until = max(day.env.now, min(until, front.relief.comes))
+    return why, until
+
+
+def _stop_seen(day: SiteDay, front: Front) -> tuple[str, float]:
     work, now, phone = front.work, day.env.now, day.scenario.call_off
     if work.doing in _GOES_ON:
         return "", now
@@ -56,6 +66,21 @@ def stop_told(day: SiteDay, front: Front) -> tuple[str, float]:
     if work.doing in (at.SETTING_UP, at.CHANGING_PIPES, at.WASHING_OUT, at.MOVING):
         return "", work.until
     return "", now
+
+
+def still_held(front: Front) -> bool:
+    """Whether loads are still held by order, which nobody has lifted.
+
+    What is held in a stop comes when the stop is over and no truck waits, else when the front
+    waits for a truck and none is on its way: nobody lets a pump stand for good.
+    """
+    doing, calling = front.work.doing, front.calling
+    if calling.told_to_hold == IN_A_STOP:
+        held = doing in at.STANDING or front.waiting > 0
+    else:
+        held = doing != at.TRUCK or front.in_flight > 0
+    calling.told_to_hold = calling.told_to_hold if held else ""
+    return held
 
 
 def rings_at(day: SiteDay, front: Front) -> float:

@@ -25,7 +25,10 @@ PART = {
     "returned": "part returned",
     "rejected: age": "part rejected",
     "rejected: slump": "part rejected",
+    "sent away": "part sent away",
 }
+SENT_AWAY = ("sent away", "part sent away")
+"""Outcome of a load that left by order."""
 
 
 def truck(day: SiteDay, load: Load) -> Story:
@@ -132,12 +135,12 @@ def _give_up(day: SiteDay, load: Load) -> None:
     front = day.fronts[load.front]
     if load.stage == at.QUEUE:
         day.fronts[load.at].positions.drop(load)
-        _count_rest(day, load, day.too_old)
+        _count_rest(day, load, load.outcome or day.too_old)
         _drive_off(day, load)
         return
     day.places.drop(load)
     load.at = load.front
-    _count_rest(day, load, day.too_old)
+    _count_rest(day, load, load.outcome or day.too_old)
     front.on_site -= 1
     _on_the_way_back(day, load)
 
@@ -154,7 +157,7 @@ def _seek_position(day: SiteDay, load: Load) -> None:
     """At its own front, or another where its own is done or stands for long."""
     if day.env.now > load.limit + EPS and not day.fronts[load.front].finished:
         load.at = load.front
-        _count_rest(day, load, day.too_old)  # it never takes the place at the pump
+        _count_rest(day, load, load.outcome or day.too_old)  # it never takes the place at the pump
         _drive_off(day, load)
         return
     own = day.fronts[load.front]
@@ -226,7 +229,7 @@ def _go_from_pump(day: SiteDay, load: Load) -> None:
         return
     outcome = "placed"
     if load.left > EPS:
-        outcome = "returned" if front.finished else day.too_old
+        outcome = "returned" if front.finished else load.outcome or day.too_old
     _leave(day, load, outcome)
 
 
@@ -254,6 +257,8 @@ def _count_rest(day: SiteDay, load: Load, outcome: str) -> None:
     if "rejected" in outcome:
         load.rejected, load.end = load.left, day.env.now
     front.need.rejected += load.rejected
+    if outcome in SENT_AWAY:
+        front.need.rejected += load.left  # not placed, so it is to be called once more
     landed(front)
     if load.rejected:
         front.calling.lost += 1
@@ -308,7 +313,7 @@ def _verdict(day: SiteDay, load: Load) -> str:
     if day.fronts[load.at].finished:
         return "returned"
     if day.env.now > load.limit + EPS:
-        return day.too_old
+        return load.outcome or day.too_old
     if load.looked_at:
         return "placed"
     if day.upset_plan.rejected(day.env.now):

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pourday.day.log import DayLog, Stretch, Visit
+from pourday.day.log import DayLog, Order, Stretch, Visit
 from pourday.outcome.measure import Outcome
 from pourday.scenario.base.distribution import lowest_and_highest
 from pourday.scenario.base.upsets import LOAD_REJECTED, RAIN, Upset
@@ -24,6 +24,7 @@ BATCHED = "batched"
 ARRIVED = "arrived"
 RAIN_BEGINS = "rain begins"
 UPSET_BEGINS = "upset begins"
+ORDERED = "ordered"
 STOP_BEGINS = "stop begins"
 READY = "ready"
 STRIP_BEGINS = "strip begins"
@@ -44,6 +45,7 @@ KINDS = (
     ARRIVED,
     RAIN_BEGINS,
     UPSET_BEGINS,
+    ORDERED,
     STOP_BEGINS,
     READY,
     SENT_ON,
@@ -70,6 +72,7 @@ class Event:
     kind of the stop, or how a truck's visit ended. ``volume`` (m³) is the load that was batched,
     what was discharged, what goes back, or what the strip took. ``rate`` (m³/s) is that of
     placing from now on. ``sent_from`` is the front that a truck comes from which goes on here.
+    ``order`` is what is ordered.
     """
 
     time: float
@@ -83,6 +86,7 @@ class Event:
     rate: float = 0.0
     upset: Upset | None = None
     sent_from: int = -1
+    order: Order | None = None
 
 
 def events(outcome: Outcome) -> tuple[Event, ...]:
@@ -99,6 +103,7 @@ def events(outcome: Outcome) -> tuple[Event, ...]:
         *_of_strips(log),
         *_of_stops(log),
         *_of_upsets(log),
+        *(Event(o.at, ORDERED, front=o.front, order=o) for o in log.orders),
         *_of_rain(outcome),
         *_of_the_day(log),
     ]

@@ -126,7 +126,8 @@ class Scene:
     passes in work, as (strip, pass from 1). ``upsets`` are those that last, ``to_come`` those that
     somebody has let happen later: what chance will bring nobody knows. ``oldest`` (s) is the age
     of the oldest load on the site, nan where none is; ``load_life`` (s) what it may reach. ``end``
-    is when the last concrete comes as this day goes.
+    is when the last concrete comes as this day goes. ``given_up`` are strips that get no more by
+    order: sides towards them are stop ends, and no open edges.
     """
 
     time: float
@@ -149,6 +150,7 @@ class Scene:
     oldest: float
     load_life: float
     end: float
+    given_up: tuple[int, ...] = ()
 
     def trucks_that(self, state: str) -> tuple[TruckScene, ...]:
         """The trucks in one state, by number."""
@@ -161,7 +163,9 @@ def scene(outcome: Outcome, time: float) -> Scene:
     stretch_in, strip_in = volumes_at(log, time)
     strips = _strips(basis, log, outcome.fronts, strip_in, time)
     trucks = _trucks(log, stretch_in, time)
+    given_up = tuple(strip for strip, since in log.given_up if since <= time)
     edges = open_edges(basis, outcome.fronts, strips, time)
+    edges = tuple(edge for edge in edges if edge.younger not in given_up)
     on_site = [t.age for t in trucks if t.state in (WAITING, AT_PUMP) and t.left > _NEAR]
     finish = outcome.finishing
     at_work = np.flatnonzero((finish.start <= time) & (time < finish.work_end))
@@ -187,6 +191,7 @@ def scene(outcome: Outcome, time: float) -> Scene:
         oldest=max(on_site, default=math.nan),
         load_life=load_life(basis.scenario),
         end=log.end,
+        given_up=given_up,
     )
 
 
@@ -232,8 +237,11 @@ def _front(
     stood = max((s.end for s in before if s.end <= time), default=since)
     its = [s for s in log.stops if s.front == number and s.start <= time < s.end]
     why = next((s.why for s in its if s.kind == doing), "")
+    relieved = log.fronts[number].relieved
+    stands_in = bool(relieved) and relieved[0] <= time < relieved[1]
+    pump = log.fronts[number].relief if stands_in else plan.pump
     return FrontScene(
-        number, plan.pump, plan.crew, doing, since, strip, share, x, y, rate, truck, people,
+        number, pump, plan.crew, doing, since, strip, share, x, y, rate, truck, people,
         stood, why,
     )  # fmt: skip
 

@@ -83,6 +83,7 @@ def build(plain: Mapping[str, Any], tables: Mapping[str, Any]) -> model.Scenario
         upset_rates=rates,
         plans=tuple(_plan(plan, tables) for plan in tables["plans"].values()),
         pours=_pours(tables),
+        standbys=tuple(model.Standby(**si(each)) for each in tables["standbys"].values()),
     )
 
 

@@ -32,7 +32,7 @@ from pourday.scenario.changed import set_at
 from pourday.scenario.clashes import contradictions
 from pourday.scenario.model.scenario import Scenario
 from pourday.scenario.presets import KIND_OF, preset, preset_names
-from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, POUR, TABLES
+from pourday.scenario.tables.file import LISTED, NAMED, PLAIN_KEYS, PLAN, TABLES
 from pourday.scenario.us_keys import as_written, in_metric
 from pourday.scenario.weather_rows import with_rows
 
@@ -142,9 +142,10 @@ def scenario_of(
         names = raw.get(key)
         tables[f"{key.removesuffix('s')}_names"] = tuple(names) if isinstance(names, dict) else ()
     tables["plans"] = _plans(raw.get("plan"), faults)
-    pours = _pours(raw.get("pour", []), faults)
-    if pours is not None:  # else what they pour together cannot be looked at
-        tables["pours"] = pours
+    for key in ("pour", "standby"):
+        found_there = _list_of(key, raw.get(key, []), faults)
+        if found_there is not None:  # else what they are together cannot be looked at
+            tables[f"{key}s"] = found_there
     listed = raw.get("plan")
     tables["raw_plans"] = {
         number: plan
@@ -202,7 +203,7 @@ def _texts(raw: dict[str, Any]) -> dict[str, Any]:
 
 
 def _unknown_tables(raw: Mapping[str, Any]) -> list[Fault]:
-    known = [*PLAIN_KEYS, *TABLES, *NAMED, "plan", "pour"]
+    known = [*PLAIN_KEYS, *TABLES, *NAMED, *LISTED]
     return [
         Fault(
             name_key(key), "no key or table of that name", advice=nearest(key, known, "there are")
@@ -303,12 +304,12 @@ def _plans(raw: object, faults: list[Fault]) -> dict[int, Table]:
     return {number: plan for number, plan in plans.items() if plan is not None}
 
 
-def _pours(raw: object, faults: list[Fault]) -> dict[int, Table] | None:
-    """The pours by their number in the file; None where any could not be read."""
+def _list_of(key: str, raw: object, faults: list[Fault]) -> dict[int, Table] | None:
+    """The tables of a list by their number in the file; None where any could not be read."""
     if not isinstance(raw, list):
         advice = "write it with double brackets" if isinstance(raw, dict) else ""
-        faults.append(Fault("pour", show(raw), "tables [[pour]]", advice=advice))
+        faults.append(Fault(key, show(raw), f"tables [[{key}]]", advice=advice))
         return None
-    pours = {n: _table(item, POUR, f"pour[{n}]", faults) for n, item in enumerate(raw, start=1)}
-    found = {number: pour for number, pour in pours.items() if pour is not None}
-    return found if len(found) == len(pours) else None
+    read = {n: _table(each, LISTED[key], f"{key}[{n}]", faults) for n, each in enumerate(raw, 1)}
+    found = {number: table for number, table in read.items() if table is not None}
+    return found if len(found) == len(read) else None

@@ -31,7 +31,7 @@ from pourday.scenario.presets import (
     weather_sample,
     weather_samples,
 )
-from pourday.scenario.tables.file import NAMED, PLAIN_KEYS, PLAN, POUR, TABLES
+from pourday.scenario.tables.file import LISTED, NAMED, PLAIN_KEYS, TABLES
 
 FILE = "file"
 """Name of the keys that stand before the first table."""
@@ -87,7 +87,7 @@ class PresetLine:
 @cache
 def tables() -> Mapping[str, type[Table] | None]:
     """Every table by its path, in the order of the file; None for the keys before them."""
-    top = {key: model for key, (model, _) in TABLES.items()} | NAMED | {"plan": PLAN, "pour": POUR}
+    top = {key: model for key, (model, _) in TABLES.items()} | NAMED | LISTED
     found: dict[str, type[Table] | None] = {FILE: None}
     for path, model in top.items():
         model.model_rebuild()  # where a table names another that stands below it in file.py
@@ -100,7 +100,7 @@ def title(table: str) -> str:
     if table == FILE:
         return "Before the first table"
     parent, _, key = table.rpartition(".")
-    if table in ("plan", "pour") or (parent and _is_list(tables()[parent], key)):
+    if table in LISTED or (parent and _is_list(tables()[parent], key)):
         return f"[[{table}]]"
     return f"[{table}.NAME]" if table in NAMED else f"[{table}]"
 

@@ -65,14 +65,14 @@ def file_schema() -> Schema:
         for key in NAMED
     }
     plans = {"plan": {"type": "array", "items": _ref("plan"), "minItems": 1}}
-    pours = {"pour": {"type": "array", "items": _ref("pour")}}
+    lists = {key: {"type": "array", "items": _ref(key)} for key in ("pour", "standby")}
     needed = [key for key, (_, must) in TABLES.items() if must]
     return {
         "$schema": DIALECT,
         "title": "pourday scenario",
         "description": _ABOUT,
         "type": "object",
-        "properties": plain | {key: _ref(key) for key in TABLES} | named | plans | pours,
+        "properties": plain | {key: _ref(key) for key in TABLES} | named | plans | lists,
         "required": ["date", *needed, *named, *plans],
         "additionalProperties": False,
         "$defs": {CLOCK: _CLOCK, DISTRIBUTION: _distribution()}

@@ -16,7 +16,7 @@ from pourday.scenario.base.faults import Fault, join, name_key, show
 from pourday.scenario.base.quantities import Table
 from pourday.scenario.base.units import ending_of
 from pourday.scenario.base.us_units import Twin, numbers_in_us, twin_of
-from pourday.scenario.tables.file import NAMED, PLAN, POUR, TABLES
+from pourday.scenario.tables.file import LISTED, NAMED, TABLES
 
 # What advice on a distribution says of the limits of its key.
 _HERE = re.compile(r"\(here [^)]*\)")
@@ -52,8 +52,8 @@ def in_metric(
                 name: _swapped(each, NAMED[key], join(key, name), written, faults)
                 for name, each in value.items()
             }
-        elif key in ("plan", "pour"):
-            out[key] = _swapped(value, PLAN if key == "plan" else POUR, key, written, faults)
+        elif key in LISTED:
+            out[key] = _swapped(value, LISTED[key], key, written, faults)
     return out, written
 
 

@@ -168,6 +168,7 @@ def every_table() -> dict[str, Any]:
     values["prices"]["overtime"] = [{"after_h": 9, "factor": 1.25}]
     values["plan"][0]["fronts"] = [{"pump": "own_line", "crew": "four"}]
     values["plan"][0]["stages"] = [{"until_share": 1.0, "spacing_min": 12}]
+    values["standby"] = [{"name": "skip", "output_m3_h": 9, "ready_min": 20, "reach_m": 25}]
     values["pour"] = [
         {
             "name": "all of it",

@@ -53,6 +53,7 @@ def place_of(path: str) -> Place:
             "crews": ("crews", "four"),
             "plan": ("plan", 0),
             "pour": ("pour", 0),
+            "standby": ("standby", 0),
         }
         return named.get(path, (path,))
     hint, _ = hint_at(MODELS[parent], (key,))

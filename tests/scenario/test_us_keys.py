@@ -21,7 +21,7 @@ from pourday.scenario.base.units import UNITS, ending_of
 from pourday.scenario.base.us_units import TWINS, twin_of
 from pourday.scenario.read import parse_scenario, read_scenario
 from pourday.scenario.reference import key_lines
-from pourday.scenario.tables.file import NAMED, PLAN, POUR, TABLES
+from pourday.scenario.tables.file import LISTED, NAMED, TABLES
 from pourday.scenario.us_keys import _inner, twins_of
 
 BOTH_USE = {"_per_person_h", "_per_min", "_per_h", "_rpm", "_min", "_days", "_h", "_K"}
@@ -98,7 +98,7 @@ def test_a_spread_has_no_32_in_it():
 def in_us(raw: dict[str, Any]) -> dict[str, Any]:
     """A file with every key that has a twin written as that."""
     out = dict(raw)
-    models = {key: model for key, (model, _) in TABLES.items()} | {"plan": PLAN, "pour": POUR}
+    models = {key: model for key, (model, _) in TABLES.items()} | LISTED
     for key, value in raw.items():
         if key in models:
             out[key] = us_table(value, models[key])

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import simpy
 
 from pourday.day.front.chance import FrontChance
+from pourday.day.front.forecast import Expected
 from pourday.day.front.need import Need
 from pourday.day.front.news import News
 from pourday.day.front.pace import Pace
 from pourday.day.front.pauses import Pause
+from pourday.day.front.reach import Relief
 from pourday.day.front.ready import Ready
 from pourday.day.front.work import Calling, Work
 from pourday.day.log import EPS
@@ -46,7 +49,7 @@ class Front:
         self.strips, self.planned, self.last_strips = mine.strips, mine.planned, mine.last_strips
         self.crew_rate = mine.crew_rate
         self.chance = FrontChance(scenario, plan, number, self.pump, seed)
-        self.output = self.chance.output(0)
+        self._own_output = self.chance.output(0)
         # Shorter stands than this do nothing to pump and line (s).
         self.stand_counts = min(_SHORT_STAND, self.pump.stand_free)
         self.need = Need(
@@ -66,7 +69,7 @@ class Front:
         self.breaks: Sequence[tuple[float, float]] = ()
         # The longest time without a break is not put off for the strip in hand.
         self.late_by = 0.0 if self.crew.breaks_taken == AFTER_POUR else scenario.site.late_by
-        self.expected = mine.expected
+        self._expected = mine.expected
         self.on_site = 0
         self.waiting = 0
         self.in_flight = 0
@@ -81,6 +84,11 @@ class Front:
         self.finished = False
         self.stopped = False
         self.supply_over = False
+        # A stand-by that was ordered; breaks taken at an ordered time, by number; what is not
+        # poured by order (m³).
+        self.relief: Relief | None = None
+        self.told_breaks: tuple[tuple[int, float], ...] = ()
+        self.left_out = 0.0
         self.ground: Shared | None = None
 
     def wants(self) -> bool:
@@ -88,9 +96,33 @@ class Front:
         return self.need.short() > EPS or self.in_flight == 0
 
     @property
+    def expected(self) -> Expected:
+        """Its rates and moves as the foreman expects them; a stand-by is slower, which he knows."""
+        plan = self._expected
+        if self.relief is None or not self.relief.places:
+            return plan
+        rate = self.relief.rate
+        slower = tuple(min(rate, each) for each in plan.rate)
+        return replace(plan, rate=slower, line=min(rate, plan.line))
+
+    @property
+    def output(self) -> float:
+        """What the pump, or the stand-by in its place, lets through at the most (m³/s)."""
+        relief = self.relief
+        return relief.rate if relief is not None and relief.places else self._own_output
+
+    @property
+    def relieved(self) -> bool:
+        """Whether a stand-by places in the place of the own pump now."""
+        return self.relief is not None and self.relief.places
+
+    @property
     def break_at(self) -> float:
         """Clock time at which the next break is due; it waits for its moment."""
         taken = self.work.breaks_taken
+        for number, at in self.told_breaks:
+            if number == taken:
+                return at
         return self.breaks[taken][0] if taken < len(self.breaks) else math.inf
 
     @property

@@ -24,6 +24,10 @@ SETTING_UP, CHANGING_PIPES, MOVING = "setting up", "changing pipes", "moving"
 STRIP_FIRST, CREW_NEAR = "strip first", "crew near"
 
 
+STANDING = frozenset((RESTING, PAUSING, TOO_FEW, CLEARING, WASHING_OUT))
+"""What keeps a front from placing though there may be concrete."""
+
+
 class Wake(NamedTuple):
     """When a front that stands looks up next (s): at ``limit`` a truck is too old, if not before.
 
@@ -82,6 +86,7 @@ class Work:
     ``until_blocked`` is placing time to the next blockage (s). ``flowed`` is when concrete last
     moved in the line, ``batched`` when that was batched, ``ended`` when the last was placed (s).
     ``waits_since`` is since when the crew waits for a truck, ``held_since`` for other strips (s).
+    ``breaks_before`` breaks were taken when the stop in hand began.
     """
 
     step: str = START
@@ -117,6 +122,7 @@ class Work:
     ended: float = math.nan
     waits_since: float = math.nan
     held_since: float = math.nan
+    breaks_before: int = 0
     # What follows from the rest; made when the work of the step begins.
     job: Job | None = None
 
@@ -135,6 +141,8 @@ class Calling:
     ``wider`` more come at the wider spacing. ``holding`` is why the foreman holds loads now
     (``rang_for`` counts the stops he rang for), since
     ``hold_since`` (s); ``held_for`` the turn of the last load held, ``booked`` the booking (m³).
+    ``told_to_hold`` (when: ``day.telephone``) and ``sends`` (loads, at
+    once) are orders.
     """
 
     due: float = math.nan
@@ -154,3 +162,5 @@ class Calling:
     until: float = math.inf
     order: int = 0
     over: bool = False
+    told_to_hold: str = ""
+    sends: int = 0

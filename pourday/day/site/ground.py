@@ -61,6 +61,10 @@ class Ground:
             else:
                 self._queue.append((other, ground, turn))
 
+    def give_up(self, front: int) -> None:
+        """A front no longer waits for any ground."""
+        self._queue = [each for each in self._queue if each[0] != front]
+
     @property
     def empty(self) -> bool:
         """Whether nobody is in shared ground, nor waits to enter any."""

@@ -372,10 +372,11 @@ def _cuts(first: int, end: int, rising: bool, opens: Floats, final: Floats) -> I
     """Where further parts of a strip begin: taken along the front, as long as a window allows."""
     cuts = []
     latest, earliest, own = -np.inf, np.inf, np.inf
-    for k in range(first, end) if rising else range(end - 1, first - 1, -1):
+    # No part begins before the first piece, also where that opens after it has set.
+    for n, k in enumerate(range(first, end) if rising else range(end - 1, first - 1, -1)):
         latest, earliest = max(latest, opens[k]), min(earliest, final[k])
         own = min(own, final[k] - opens[k])
-        if earliest - latest < SHORTEST_WINDOW * own:
+        if n and earliest - latest < SHORTEST_WINDOW * own:
             cuts.append(k if rising else k + 1)
             latest, earliest, own = opens[k], final[k], final[k] - opens[k]
     return np.array(cuts, dtype=np.intp)

@@ -23,7 +23,7 @@ def plant_lines(basis: Basis, log: DayLog, hours: Sequence[Hours]) -> tuple[Line
     """What pumps and cranes cost, all fronts together.
 
     The hire counts from setting up to the end of washing out, or the least hours. A stand-by pump
-    that came costs its call-out.
+    that came costs its call-out, one that was ordered whether it was of use or not.
     """
     quantity: dict[str, float] = defaultdict(float)
     amount: dict[str, float] = defaultdict(float)
@@ -46,6 +46,9 @@ def plant_lines(basis: Basis, log: DayLog, hours: Sequence[Hours]) -> tuple[Line
         _add("call_out", 1.0, pump.call_out)
         if log.fronts[number].standby:
             _add("standby", 1.0, basis.plan.standby_call_out)
+        for called in basis.scenario.standbys:
+            if called.name == log.fronts[number].relief:
+                _add("standby", 1.0, called.call_out)
         _add("crane_hours" if crane else "pump_hours", hired / HOUR, hired * pump.hire)
         _add("skipped" if crane else "pumped", placed, placed * pump.pumped)
         _add("extra_pipe", 0.0 if crane else beyond, 0.0 if crane else beyond * pump.extra_pipe)

@@ -6,16 +6,15 @@ A terminal gets a page that follows the keys; anything else gets one plain line 
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from time import monotonic
 
 from rich.console import Console
 from rich.live import Live
 
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.events import UPSET_BEGINS, Event, events, moments
+from pourday.outcome.events import UPSET_BEGINS, events, moments
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import scene
 from pourday.report.narrow import NARROW
@@ -29,8 +28,19 @@ from pourday.report.rehearsal.keys import (
     can_read_keys,
     keys,
 )
-from pourday.report.rehearsal.unended import unended_text
-from pourday.report.rehearsal.view import Page, laid, page_view
+from pourday.report.rehearsal.lines import laid
+from pourday.report.rehearsal.ordering import ASKS, answers, ask, take_off, tried
+from pourday.report.rehearsal.stand import (
+    CHOICES,
+    ORDER,
+    UPSET,
+    Replay,
+    Stand,
+    last_by,
+    opening,
+    played,
+)
+from pourday.report.rehearsal.view import Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
 from pourday.report.screen import Screen, units_of
 from pourday.report.units import SI, Units
@@ -42,41 +52,13 @@ PACE = 0.5
 """Time from one event to the next while a rehearsal runs (s)."""
 
 HELP = (
-    "That key does nothing here. space or Enter: next event; b: back; p: run or pause; m: 10 "
-    "minutes on; u: something goes wrong now; x: take the last of these off; q: leave"
+    "That key does nothing here. space or Enter: next event; b back; p run, pause; m 10 minutes "
+    "on; u goes wrong; o order; x takes it off; a what can be done; c tries orders; q leave"
 )
 _ON = 600.0
 # How often to look whether the terminal has changed its size (s).
 _LOOK = 0.25
 _CLOCK = re.compile(r"\s*\d{1,2}:\d")
-
-
-@dataclass(frozen=True)
-class Replay:
-    """How a day is played again.
-
-    ``read`` makes an upset of a line and raises ``ValueError`` with the reason where it cannot be;
-    ``play`` plays the same day with exactly these upsets.
-    """
-
-    read: Callable[[str], Upset]
-    play: Callable[[tuple[Upset, ...]], Outcome]
-
-
-@dataclass(frozen=True)
-class Stand:
-    """Where a rehearsal stands: a day, its moments, the last one seen (index), the clock (s)."""
-
-    outcome: Outcome
-    told: tuple[tuple[Event, ...], ...]
-    at: int
-    time: float
-    running: bool = False
-    typing: str | None = None
-    message: str = ""
-    change: str = ""
-    over: bool = False
-    added: tuple[Upset, ...] = ()
 
 
 def rehearse(
@@ -95,6 +77,7 @@ def rehearse(
         print_events(console, outcome)
         return outcome
     stand = replace(opening(outcome), running=pace is not None)
+    replay = replace(replay, units=units_of(console))
     try:
         with keys() as read_key, Live(console=console, screen=True,
                                                      auto_refresh=False) as live:  # fmt: skip
@@ -133,14 +116,10 @@ def print_events(console: Console, outcome: Outcome) -> None:
     _close(plain, outcome)
 
 
-def opening(outcome: Outcome) -> Stand:
-    """A rehearsal at the first thing that happens."""
-    told = moments(events(outcome))
-    return Stand(outcome, told, 0, told[0][0].time)
-
-
 def press(stand: Stand, key: str, replay: Replay) -> Stand:
     """Where a rehearsal stands after a key."""
+    if stand.sheet:
+        return replace(stand, sheet=(), over=key == OVER)
     if stand.typing is not None:
         return _typed(stand, stand.typing, key, replay)
     stand = replace(stand, message="")
@@ -154,9 +133,15 @@ def press(stand: Stand, key: str, replay: Replay) -> Stand:
         case "m":
             return replace(_later(stand), running=False)
         case "u":
-            return replace(stand, running=False, typing="")
+            return replace(stand, running=False, typing="", asking=UPSET)
+        case "o":
+            return ask(stand, replay, ORDER)
+        case "c":
+            return ask(stand, replay, CHOICES)
+        case "a":
+            return answers(stand, replay)
         case "x":
-            return replace(_take_off(stand, replay), running=False)
+            return replace(take_off(stand, replay), running=False)
         case "q" | "over":
             return replace(stand, over=True)
         case _:
@@ -180,6 +165,8 @@ def page_of(stand: Stand, units: Units = SI) -> Page:
         happened=stand.told[: stand.at + 1],
         running=stand.running,
         typing=stand.typing,
+        asking=stand.asking,
+        sheet=stand.sheet,
         message=stand.message,
         change=units.said(stand.change),
         units=units,
@@ -199,6 +186,9 @@ def _follow(
                 view = page_view(page_of(stand, units_of(console)), size.width, size.height)
                 shown = (stand, size)  # before it is drawn: an interrupt may come right after
                 live.update(view, refresh=True)
+            if stand.pending:
+                stand = tried(stand, replay)
+                continue
             wait = min(_LOOK, max(0.0, due - monotonic())) if stand.running else _LOOK
             key = read_key(wait)
             if key is not None:
@@ -226,17 +216,15 @@ def _back(stand: Stand) -> Stand:
 
 def _later(stand: Stand) -> Stand:
     time = min(stand.time + _ON, stand.told[-1][0].time)
-    return replace(stand, at=_last_by(stand.told, time), time=time)
-
-
-def _last_by(told: tuple[tuple[Event, ...], ...], time: float) -> int:
-    return max(0, bisect_right([moment[0].time for moment in told], time) - 1)
+    return replace(stand, at=last_by(stand.told, time), time=time)
 
 
 def _typed(stand: Stand, line: str, key: str, replay: Replay) -> Stand:
     """A key while a line is being written."""
     if key == ENTER:
-        return _drop(stand, line, replay) if line.strip() else replace(stand, typing=None)
+        if not line.strip():
+            return replace(stand, typing=None)
+        return ASKS.get(stand.asking, _drop)(stand, line, replay)
     if key in (ESCAPE, OVER):
         return replace(stand, typing=None, message="")
     if key == BACK:
@@ -262,30 +250,17 @@ def _drop(stand: Stand, line: str, replay: Replay) -> Stand:
         return replace(stand, message=message)
     # The present minute began before now; what has happened in it stays too.
     upset = replace(upset, at=stand.time if not timed else max(upset.at, stand.time))
-    after = replay.play(in_order(stand.outcome.log.upsets, (upset,)))
+    upsets = in_order(stand.outcome.log.upsets, (upset,))
+    after, refused = played(replay, upsets, stand.orders)
     told = moments(events(after))
     at = next(
         (n for n, moment in enumerate(told) for e in moment
          if e.kind == UPSET_BEGINS and e.upset == upset and e.time <= stand.time),
-        _last_by(told, stand.time),
+        last_by(told, stand.time),
     )  # fmt: skip
-    return Stand(
-        after, told, at, stand.time, change=change_words(upset), added=(*stand.added, upset)
-    )
-
-
-def _take_off(stand: Stand, replay: Replay) -> Stand:
-    """Take the last thing off that was let go wrong by mistake: the day is as it was before it."""
-    if not stand.added:
-        return replace(stand, message="nothing was let go wrong here that could be taken off")
-    *rest, last = stand.added
-    upsets = list(stand.outcome.log.upsets)
-    upsets.remove(last)
-    after = replay.play(tuple(upsets))
-    told = moments(events(after))
-    message = f"taken off: {unended_text(last)}"
-    at = _last_by(told, stand.time)
-    return Stand(after, told, at, stand.time, message=message, added=tuple(rest))
+    added = (*stand.added, upset)
+    change = change_words(upset)
+    return Stand(after, told, at, stand.time, change=change, message=refused, added=added)
 
 
 def _close(console: Console, outcome: Outcome) -> None:

@@ -10,6 +10,7 @@ from textwrap import wrap
 from rich.console import Group
 from rich.text import Text
 
+from pourday.day.orders.line import order_text
 from pourday.outcome.edges.open_edges import STIFF, OpenEdge
 from pourday.outcome.events import Event
 from pourday.outcome.measure import Outcome
@@ -26,23 +27,45 @@ from pourday.outcome.scene import (
     TruckScene,
 )
 from pourday.report.basis import NOT_JUDGED, share_cell
+from pourday.report.rehearsal.answers import BACK
+from pourday.report.rehearsal.lines import laid, packed, sheet_lines
 from pourday.report.rehearsal.map import LEAST_ROWS, LEGEND, floor_map, map_rows
+from pourday.report.rehearsal.stand import CHOICES, ORDER, UPSET
 from pourday.report.rehearsal.stopped import stop_rows
 from pourday.report.rehearsal.unended import unended_text
-from pourday.report.rehearsal.words import front_words, means_word, moment_words, title_words
+from pourday.report.rehearsal.words import (
+    front_words,
+    means_word,
+    moment_words,
+    strip_name,
+    title_words,
+)
 from pourday.report.units import SI, Units
 from pourday.report.words import clock, cold_words, minutes, percent
 
-KEYS = "space next  b back  p run, pause  m 10 min  u goes wrong  x take it off  q leave"
+KEYS = "space on  b back  p run  m later  u wrong  o order  x off  a ask  c try  q leave"
 TYPING = "Enter: it happens   Esc: nothing happens   (such as: pump down 45 min)"
+_WRITING = {
+    UPSET: ("What goes wrong?", TYPING),
+    ORDER: (
+        "What do you order?",
+        "Enter: done   Esc: no   (such as: hold, away 7, stand-by, end here, end after 12)",
+    ),
+    CHOICES: (
+        "Try what?",
+        "Enter: try   Esc: no   (one, or two: end here or stand-by and end after 12)",
+    ),
+}
 _LABEL = 9
 _MAP_SHARE = 0.55
 _MOST_EVENTS = 12
 _NAMED_TRUCKS = 3
 _USUAL = 80
 # Rows that go first where the terminal is too low for all.
-_GIVE_WAY = ("People", "Concrete", "Trucks", "TO COME", "Deck", "On road", "Here", "Oldest")
-_MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME = 3, 3, 2
+_GIVE_WAY = (
+    "People", "Concrete", "Trucks", "TO COME", "Ordered", "Deck", "On road", "Here", "Oldest",
+)  # fmt: skip
+_MOST_PEOPLE, _MOST_WRONG, _MOST_TO_COME, _MOST_ORDERS = 3, 3, 2, 3
 
 
 @dataclass(frozen=True)
@@ -50,8 +73,9 @@ class Page:
     """What one page shows.
 
     ``happened`` are the moments so far, the latest last. ``typing`` is the line being written,
-    ``None`` where none is; ``message`` answers the last key; ``change`` says what the last upset
-    did to the day; ``units`` are the reader's.
+    ``None`` where none is, ``asking`` what it will be; ``message`` answers the last key;
+    ``change`` says what the last upset or order did to the day; ``sheet`` are lines in place of
+    the page (:func:`~pourday.report.rehearsal.lines.sheet_lines`); ``units`` are the reader's.
     """
 
     outcome: Outcome
@@ -61,6 +85,8 @@ class Page:
     typing: str | None = None
     message: str = ""
     change: str = ""
+    asking: str = UPSET
+    sheet: Sequence[str] = ()
     units: Units = SI
 
 
@@ -70,6 +96,8 @@ def page_view(page: Page, width: int, height: int) -> Group:
     What is longer than a line goes on on the next. Where the terminal is too low for all of it, the
     floor goes first, then what is least urgent, named in a line.
     """
+    if page.sheet:
+        return _sheet_view(page, width, height)
     head = [*laid(title_words(page.outcome), width), *laid(_clock_line(page, width), width)]
     now, foot = _now_lines(page, width), _foot(page, width)
     others = len(head) + len(now) + len(foot)
@@ -96,7 +124,7 @@ def page_view(page: Page, width: int, height: int) -> Group:
 
 def _floor(page: Page, width: int, room: int) -> list[str]:
     """The map with its legend in at most so many lines; nothing where it would be too low."""
-    legend = [line for each in LEGEND for line in _packed(each.split("   "), "   ", width)]
+    legend = [line for each in LEGEND for line in packed(each.split("   "), "   ", width)]
     room -= 1 + len(legend)
     if room < LEAST_ROWS:
         return []
@@ -106,22 +134,12 @@ def _floor(page: Page, width: int, room: int) -> list[str]:
     return [*floor_map(basis, page.scene, width, map_rows(basis, width, most)), *legend]
 
 
-def laid(text: str, width: int, indent: int = 0) -> list[str]:
-    """A text in as many lines as it needs, all but the first indented."""
-    if len(text) <= width:
-        return [text]
-    return wrap(text, width, subsequent_indent=" " * indent, break_on_hyphens=False)
-
-
-def _packed(parts: Sequence[str], gap: str, width: int) -> list[str]:
-    """Parts side by side as far as they stay whole."""
-    lines = [parts[0]]
-    for part in parts[1:]:
-        if len(lines[-1]) + len(gap) + len(part) <= width:
-            lines[-1] += gap + part
-        else:
-            lines.append(part)
-    return [line for each in lines for line in laid(each, width)]
+def _sheet_view(page: Page, width: int, height: int) -> Group:
+    """Lines in place of the page, as many as fit, and how to get back."""
+    lines = [*laid(title_words(page.outcome), width), *sheet_lines(page.sheet, width)]
+    if len(lines) > height - 1:
+        lines = [*lines[: height - 2], "... a higher terminal shows the rest"]
+    return Group(*(_line(text, "") for text in (*lines, BACK)))
 
 
 def _clock_line(page: Page, width: int) -> str:
@@ -167,6 +185,7 @@ def _state_lines(page: Page, width: int) -> dict[str, list[str]]:
     rows += [("Deck", _deck(outcome, scene)), ("Edges", _edges(outcome, scene, room))]
     if any(front.stands_long(scene.time) for front in scene.fronts):
         rows += stop_rows(outcome, scene, units)
+    rows += _ordered(outcome, scene, units)
     if over(page) and (said := cold_words(outcome.cold, units)):
         rows.append((outcome.cold.level, said.split(": ", 1)[1]))
     wrong, coming = (
@@ -179,6 +198,20 @@ def _state_lines(page: Page, width: int) -> dict[str, list[str]]:
         named = f"{label:<{_LABEL}}{text}"
         out.setdefault(label or list(out)[-1], []).extend(laid(named, width, _LABEL))
     return out
+
+
+def _ordered(outcome: Outcome, scene: Scene, units: Units) -> list[tuple[str, str]]:
+    """What was ordered by now, and what is not poured today by it."""
+    log, fronts = outcome.log, len(scene.fronts)
+    given = [f"{clock(o.at)} {order_text(o, fronts)}" for o in log.orders if o.at <= scene.time]
+    rows = [("Ordered", "; ".join(given[-_MOST_ORDERS:]))] if given else []
+    left = sum(log.strip_volumes[i] * (1.0 - scene.strips[i].share) for i in scene.given_up)
+    if scene.given_up:
+        strips = "1 strip" if len(scene.given_up) == 1 else f"{len(scene.given_up)} strips"
+        rows.append(
+            ("Left out", f"{units.volume.text(left, 1)} in {strips} by order: stop end formed")
+        )
+    return rows
 
 
 def _rows_of(label: str, parts: Sequence[str], room: int, most: int) -> list[tuple[str, str]]:
@@ -254,8 +287,8 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
     if count == 0:
         return "no finishers"
     if scene.finishing:
-        strips = outcome.basis.layout.strips
-        jobs = [f"{strips[strip].name} (pass {number})" for strip, number in scene.finishing]
+        layout = outcome.basis.layout
+        jobs = [f"{strip_name(layout, i)} (pass {number})" for i, number in scene.finishing]
         return f"{count} finish {', '.join(jobs)}"
     if state == LEFT:
         return "finishers have gone"
@@ -275,14 +308,14 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     deck = scene.deck
 
     def _at(strip: int) -> str:
-        return outcome.basis.layout.strips[strip].name if strip >= 0 else "bare"
+        return f"in {strip_name(outcome.basis.layout, strip)}" if strip >= 0 else "bare"
 
     if math.isnan(deck.peak):
         return f"share of resistance {NOT_JUDGED}"
-    peak = f"most so far {percent(deck.peak)} ({_at(deck.peak_strip)}"
-    peak += f", {clock(deck.peak_time)})" if deck.peak_strip >= 0 else ")"
+    when = f"{clock(deck.peak_time)} " if deck.peak_strip >= 0 else ""
+    peak = f"most so far {percent(deck.peak)}, {when}{_at(deck.peak_strip)}"
     kind = share_cell(deck.use, outcome.basis.scenario)
-    return f"{kind} now ({_at(deck.strip)}), {peak}"
+    return f"{kind} now {_at(deck.strip)}; {peak}"
 
 
 def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
@@ -299,10 +332,11 @@ def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
 
 def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     """The edge that is lost next: which, and how long it has."""
-    strips = outcome.basis.layout.strips
-    older, younger = strips[edge.older].name, strips[edge.younger].name
+    older = strip_name(outcome.basis.layout, edge.older)
     left = math.floor((edge.lost_at - scene.time) / 60.0)
-    which = f"front in {older}" if edge.older == edge.younger else f"{older} waits for {younger}"
+    which = f"front in {older}"
+    if edge.older != edge.younger:
+        which = f"{older} waits for {strip_name(outcome.basis.layout, edge.younger)}"
     stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
     return f"{stiff}{left} min left: {which}"
 
@@ -334,10 +368,11 @@ def _foot(page: Page, width: int) -> list[str]:
     said = [text for text in (page.change, page.message) if text]
     lines = [line for text in said for line in wrap(text, width)]
     if page.typing is None:
-        return [*lines, *_packed(KEYS.split("  "), "  ", width)]
-    shown = f"What goes wrong? {page.typing}_"
+        return [*lines, *packed(KEYS.split("  "), "  ", width)]
+    question, hint = _WRITING[page.asking]
+    shown = f"{question} {page.typing}_"
     typed = [shown[at : at + width] for at in range(0, len(shown), width)]
-    return [*lines, *typed, *_packed(TYPING.split("   "), "   ", width)]
+    return [*lines, *typed, *packed(hint.split("   "), "   ", width)]
 
 
 def _line(text: str, style: str) -> Text:

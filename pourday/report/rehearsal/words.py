@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from pourday.day.log import END
+from pourday.day.orders.line import order_text
 from pourday.floor.layout import Layout
 from pourday.outcome import events as ev
 from pourday.outcome.events import Event
@@ -30,6 +32,7 @@ from pourday.report.words import (
     money,
     percent,
 )
+from pourday.report.words import strip_words as named
 from pourday.scenario.base.upsets import Upset
 
 # Short, so that a line of 80 columns has room for the strip too.
@@ -39,15 +42,15 @@ DOING = {
     "filling": "filling pump and line",
     "moving": "moves to",
     "standing": "between two jobs",
-    "starved": "waits, no truck on the site",
-    "changing": "waits, truck not ready yet",
+    "starved": "no truck on the site",
+    "changing": "truck not ready yet",
     "setting_up": "new set-up or pipe change",
-    "held": "held by other crew or strip",
+    "held": "held by crew or strip",
     "down": "does not work",
     "broken": "broken down",
     "blocked": "blocked",
     "washed out": "washes out old concrete",
-    "short": "waits, too few people",
+    "short": "too few people",
     "lent": "crane works for others",
     "idle": "crew on its break",
     "rain": "rain, floor is covered",
@@ -108,6 +111,9 @@ def event_words(outcome: Outcome, event: Event, units: Units = SI) -> str:
             begins = _BEGINS.get(event.detail, f"concrete stops: {event.detail}")
             return pump + begins.format(means=means)
         case ev.STOP_ENDS:
+            mine = outcome.log.fronts[event.front]
+            if mine.relieved and mine.relieved[0] == event.time:
+                return f"{pump}{mine.relief} places in place of the {means}"
             ends = _ENDS.get(event.detail, f"goes on after: {event.detail}")
             return pump + ends.format(means=means)
         case ev.PLACING:
@@ -120,6 +126,9 @@ def event_words(outcome: Outcome, event: Event, units: Units = SI) -> str:
             if event.kind == ev.UPSET_ENDS:
                 return f"OVER: {what}, after {length_text(event.upset)}"
             return f"GOES WRONG: {what}"
+        case ev.ORDERED:
+            assert event.order is not None
+            return f"ORDER: {order_text(event.order, len(outcome.basis.plan.fronts))}"
         case ev.RAIN_BEGINS:
             return "rain: the floor is covered"
         case ev.RAIN_ENDS:
@@ -166,9 +175,11 @@ def _truck_words(outcome: Outcome, event: Event, units: Units) -> str:
 def moment_words(outcome: Outcome, moment: Sequence[Event], units: Units = SI) -> str:
     """What happens at one moment, in one line; the end of a stop goes without saying.
 
-    It goes without saying where the same front begins something else at that moment.
+    It goes without saying where the same front begins something else at that moment, or its pour is
+    told to end.
     """
     begins = {e.front for e in moment if e.kind in _BEGINNINGS}
+    begins |= {e.front for e in moment if e.order is not None and e.order.kind == END}
     told = [e for e in moment if e.kind != ev.STOP_ENDS or e.front not in begins]
     return "; ".join(event_words(outcome, event, units) for event in told)
 
@@ -194,7 +205,7 @@ def front_words(
     if stands:
         parts[0] = f"stands {minutes(time - front.stands_since)} min: {parts[0]}"
     if front.strip >= 0 and front.doing not in _NO_STRIP:
-        name = outcome.basis.layout.strips[front.strip].name
+        name = strip_name(outcome.basis.layout, front.strip)
         parts[0] += f" {name}" if front.doing in ("placing", "moving") else f", at {name}"
         # Full is said of a strip that is full, not of one that lacks its last barrow.
         share = front.share if front.share >= 1.0 else min(front.share, 0.99)
@@ -224,8 +235,13 @@ def means_word(outcome: Outcome, front: int) -> str:
 
 
 def strip_words(layout: Layout, strip: int) -> str:
-    """A strip by its name."""
-    return f"strip {layout.strips[strip].name}"
+    """A strip by its number and its name: "strip 12 (1b joint)"."""
+    return f"strip {strip_name(layout, strip)}"
+
+
+def strip_name(layout: Layout, strip: int) -> str:
+    """A strip by its number in the order of placing and its name: "12 (1b joint)"."""
+    return named(strip + 1, layout.strips[strip].name)
 
 
 def rate_words(rate: float, units: Units = SI) -> str:
@@ -262,7 +278,7 @@ def summary_lines(outcome: Outcome, units: Units = SI) -> list[str]:
     waits = outcome.waits or [0.0]
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     first = clock(log.start) if log.stretches else "none"
-    strip = outcome.basis.layout.strips[use.strip].name
+    strip = strip_name(outcome.basis.layout, use.strip)
     lines = [
         f"first concrete {first}, last concrete {clock(log.end)}, "
         f"pump washed out {clock(log.wash_out_end)}",
@@ -280,6 +296,8 @@ def summary_lines(outcome: Outcome, units: Units = SI) -> list[str]:
     ]
     if frost := cold_words(outcome.cold, units):
         lines.insert(0, frost)
+    if log.left_out > 0:
+        lines.insert(2, f"left out by order: {volume.text(log.left_out, 1)}, a stop end formed")
     if log.unfinished > 0:
         lines.insert(2, f"NOT PLACED: {volume.text(log.unfinished, 1)}: {WHY_NOT_PLACED}")
     return lines

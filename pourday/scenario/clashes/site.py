@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from pourday.scenario.base.faults import Fault, clock, join, listed, show, unknown
+from pourday.scenario.base.faults import Fault, clock, join, listed, names_differ, show, unknown
 from pourday.scenario.base.upsets import UpsetError, check_upset, fitted, parse_upset
 from pourday.scenario.tables.file import FloorTable
 from pourday.scenario.tables.site import (
@@ -19,6 +19,7 @@ from pourday.scenario.tables.site import (
     SupplyTable,
     UpsetsTable,
 )
+from pourday.scenario.tables.standby import StandbyTable
 from pourday.scenario.tables.supports import bay_name, between_lanes
 
 Plans = Mapping[int, PlanTable]
@@ -123,6 +124,10 @@ def _set_up_names_differ(site: SiteTable) -> Iterator[Fault]:
         if place.name in seen:
             yield Fault(f"site.set_ups[{number}].name", show(place.name), "a name of its own")
         seen.add(place.name)
+
+
+def _standby_names_differ(standbys: Mapping[int, StandbyTable]) -> Iterator[Fault]:
+    return names_differ("standby", {number: each.name for number, each in standbys.items()})
 
 
 def _plants_are_there(plans: Plans, supply: SupplyTable) -> Iterator[Fault]:
@@ -234,6 +239,7 @@ SITE_CHECKS: Sequence[tuple[tuple[str, ...], Check]] = (
     (("plans", "pump_names", "crew_names"), _fronts_have_pump_and_crew),
     (("plans", "floor"), _bays_of_fronts),
     (("site",), _set_up_names_differ),
+    (("standbys",), _standby_names_differ),
     (("plans", "site", "pumps"), _set_ups_are_there),
     (("plans", "supply"), _plants_are_there),
     (("plans",), _stages_rise),

@@ -38,6 +38,7 @@ from pourday.scenario.model.site import (
     SetUp,
     Site,
     Stage,
+    Standby,
     Supply,
 )
 
@@ -74,6 +75,7 @@ __all__ = [
     "Slab",
     "Stack",
     "Stage",
+    "Standby",
     "Supply",
     "Weather",
 ]
@@ -170,6 +172,7 @@ class Scenario:
     upset_rates: UpsetRates
     plans: tuple[Plan, ...]
     pours: tuple[Pour, ...] = ()
+    standbys: tuple[Standby, ...] = ()
 
     @property
     def bare_weight(self) -> float:

@@ -296,3 +296,18 @@ class Plan:
         return replace(
             self, fronts=tuple(replace(each, start=each.start + later) for each in self.fronts)
         )
+
+
+@dataclass(frozen=True)
+class Standby:
+    """What else could place concrete where a pump or crane has failed.
+
+    It places ``output`` (m³/s) from ``ready`` (s) after it is called, as far as ``reach`` (m) from
+    the nearest edge of the floor (None: everywhere), and costs ``call_out`` once called.
+    """
+
+    name: str
+    output: float
+    ready: float
+    reach: float | None
+    call_out: float

@@ -34,6 +34,7 @@ from pourday.scenario.tables.site import (
     SupplyTable,
     UpsetsTable,
 )
+from pourday.scenario.tables.standby import StandbyTable
 
 
 class Opening(Table):
@@ -102,8 +103,9 @@ TABLES: dict[str, tuple[type[Table], bool]] = {
     "upsets": (UpsetsTable, False),
     "search": (SearchTable, False),
 }
-# Tables of named things: key -> model of each; and the list of plans.
+# Tables of named things: key -> model of each; and the lists of plans, pours and stand-bys.
 NAMED: dict[str, type[Table]] = {"pumps": PumpTable, "crews": CrewTable}
 PLAN = PlanTable
 POUR = PourTable
+LISTED: dict[str, type[Table]] = {"plan": PLAN, "pour": POUR, "standby": StandbyTable}
 PLAIN_KEYS: dict[str, type] = {"title": str, "date": date}

@@ -31,7 +31,7 @@ from pourday.concrete.age import clock_time_at_equivalent_age
 from pourday.concrete.cooling import slab_relaxation
 from pourday.outcome.base.fronts import fronts
 from pourday.outcome.base.top import floor_top, work_between
-from pourday.outcome.concrete.finishing import finishing
+from pourday.outcome.concrete.finishing import _cuts, finishing
 
 PIECES = (0, 0, 100, 0, 1, -20), (1, 120, 220, 0, 1, 100)
 
@@ -308,3 +308,11 @@ def test_edges_are_those_of_the_floor_and_its_openings(floor, area, edge):
     assert areas.sum() == pytest.approx(area)
     assert edges.sum() == pytest.approx(edge)
     assert top.edge_of_all == pytest.approx(edge)
+
+
+@pytest.mark.parametrize("rising", [True, False])
+def test_no_part_begins_before_a_strip_whose_pieces_open_after_they_have_set(rising):
+    # On a day of a pour of many hours floating may be possible only once concrete is hard.
+    opens, final = np.array([100.0, 110.0, 120.0]), np.array([50.0, 50.0, 50.0])
+    cuts = _cuts(0, 3, rising, opens, final)
+    assert set(cuts.tolist()) <= {1, 2}

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-import codecs
-import contextlib
 import os
 import re
-import select
 import signal
-import struct
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from io import StringIO
 
 import pytest
 from builders.pours import basis_of, measured, pour, text
+from builders.rehearsing import PLAN, TWO, after, lines_of, row, shown, typed
 from builders.shipped import first_basis, shipped
+from builders.terminal import COLOUR, Terminal, termios
 from builders.units import differing, left_over
-from rich.console import Console
 from typer.testing import CliRunner
 
 from pourday.cli import app
@@ -39,17 +35,13 @@ from pourday.report.rehearsal.rehearse import (
     print_events,
     upset_reader,
 )
-from pourday.report.rehearsal.view import KEYS, TYPING, Page, page_view
+from pourday.report.rehearsal.view import KEYS, Page, page_view
 from pourday.report.rehearsal.words import change_words, event_words, summary_lines
 from pourday.report.screen import Screen
 from pourday.report.units import SI, US
+from pourday.report.words import strip_words
 from pourday.scenario.base.upsets import parse_upset
 from pourday.study.days import blind_day, one_day
-
-TWO = {"spans_m": [3.0, 3.0], "sheet_runs": [2], "length_y_m": 20.0}
-PLAN = {"order": "spread", "strip_width_m": 3.0}
-ESCAPE = re.compile(r"\x1b(?:\[[0-?]*[ -/]*[@-~]|[^\[])")
-COLOUR = re.compile(r"\x1b\[(?:[0-9;]*;)?(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;[0-9;]*)?m")
 
 
 @pytest.fixture(scope="module")
@@ -77,24 +69,6 @@ def hall():
 @pytest.fixture(scope="module")
 def replay(basis):
     return Replay(upset_reader(basis), lambda upsets: one_day(basis, 0, upsets))
-
-
-def typed(stand, line, replay):
-    for key in ("u", *line, "enter"):
-        stand = press(stand, key, replay)
-    return stand
-
-
-def after(stand, keys, replay):
-    for key in keys:
-        stand = press(stand, key, replay)
-    return stand
-
-
-def lines_of(page, width, height):
-    console = Console(width=width, height=height, color_system=None, record=True, file=StringIO())
-    console.print(page_view(page, width, height))
-    return console.export_text().splitlines()
 
 
 # The page
@@ -222,19 +196,6 @@ def test_open_edges_are_drawn_on_the_side_that_waits(day):
     assert [row[2:][39] for row in rows] == [":"] * 10  # the second is in hand at that moment
 
 
-def shown(outcome, clock, width=80, height=24, **changes):
-    """The page of a day at a clock time such as "07:20", in lines."""
-    hours, minutes = map(int, clock.split(":"))
-    now = replace(scene(outcome, hours * 3600.0 + minutes * 60.0), **changes)
-    return lines_of(Page(outcome, now, ()), width, height)
-
-
-def row(lines, label):
-    """What stands beside a label on a page."""
-    (found,) = (line for line in lines if line.startswith(label))
-    return found[9:].rstrip()
-
-
 def with_upsets(basis, *lines):
     return one_day(basis, 0, tuple(parse_upset(line) for line in lines))
 
@@ -348,16 +309,15 @@ def test_a_front_that_stands_says_first_how_long(day):
         told = row(lines_of(Page(named, replace(now, fronts=(front,)), ()), 80, 24), "Pump 1")
         if kind != "moving":
             assert told.startswith("stands 125 min: ")
-            assert ", at 10b/gap 12, 100 % in" in told
+            assert ", at 1 (10b gap 12), 100 % in" in told
             assert "..." not in told
     # From its last concrete, whatever the reason has become since.
     down = replace(
         front, doing="down", why="broken", since=now.time - 60, stands_since=now.time - 25 * 60
     )
     told = row(lines_of(Page(day, replace(now, fronts=(down,)), ()), 80, 24), "Pump 1")
-    assert told.startswith(
-        f"stands 25 min: broken down, at {layout.strips[0].name}, 100 % in, since 07:05"
-    )
+    named = strip_words(1, layout.strips[0].name)
+    assert told.startswith(f"stands 25 min: broken down, at {named}, 100 % in, since 07:05")
 
 
 def test_before_its_start_a_pump_says_when_it_will_be_ready(day):
@@ -599,8 +559,8 @@ def test_a_page_at_a_stop_says_which_edge_is_lost_when_and_how_it_could_end():
     now = scene(day, 9 * 3600.0 + 2400.0)
     edge = now.edges[0]
     lost = f"{int(edge.lost_at // 3600):02d}:{round(edge.lost_at / 60) % 60:02d}"
-    name = basis.layout.strips[edge.older].name
-    assert row(page, "Oldest").startswith(f"{edge.older + 1} ({name}) lost at {lost}")
+    named = strip_words(edge.older + 1, basis.layout.strips[edge.older].name)
+    assert row(page, "Oldest").startswith(f"{named} lost at {lost}")
     waiting = next(v for v in day.log.visits if v.number == 6)  # truck 7, 90 min from loading
     given_up = round((waiting.batched + 5400.0) / 60.0)
     gives_up = f"{given_up // 60:02d}:{given_up % 60:02d}"
@@ -633,96 +593,6 @@ def test_escape_and_an_empty_line_change_nothing(day, replay):
 
 
 # A real terminal
-
-pty = pytest.importorskip("pty", reason="pseudo-terminals are POSIX")
-fcntl, termios = pytest.importorskip("fcntl"), pytest.importorskip("termios")
-
-
-def hears_signals() -> None:
-    """Signals as they are by themselves: started under nohup or in a script, they are ignored."""
-    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(number, signal.SIG_DFL)
-
-
-class Terminal:
-    """The command in a pseudo-terminal of 80 by 24; reads until a text comes, never sleeps."""
-
-    def __init__(self, *arguments: object, **environment: str) -> None:
-        self.master, self.slave = pty.openpty()
-        fcntl.ioctl(self.slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-        self.modes = termios.tcgetattr(self.slave)
-        self.raw = ""
-        self.letters = codecs.getincrementaldecoder("utf-8")()  # a letter may come in two reads
-        self.seen = 0
-        clean = {k: v for k, v in os.environ.items()
-                 if k not in ("COLUMNS", "LINES", "NO_COLOR", "FORCE_COLOR", "TERM")}  # fmt: skip
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "pourday", "rehearse", *map(str, arguments)],
-            stdin=self.slave,
-            stdout=self.slave,
-            stderr=self.slave,
-            env=clean | {"TERM": "xterm", "PYTHONUTF8": "1"} | environment,
-            start_new_session=True,
-            preexec_fn=hears_signals,
-        )
-
-    def read(self, until: float) -> bool:
-        ready = select.select([self.master], [], [], max(0.0, until - time.monotonic()))[0]
-        if ready:
-            self.raw += self.letters.decode(os.read(self.master, 65536))
-        return bool(ready)
-
-    def wait_for(self, wanted: str, seconds: float = 60.0) -> str:
-        """The text since the last key, once it holds ``wanted``."""
-        until = time.monotonic() + seconds
-        while wanted not in (shown := plain(self.raw[self.seen :])):
-            assert self.read(until), f"{wanted!r} did not come; the screen says:\n{shown}"
-        return shown
-
-    def wait_for_more(self, seconds: float = 60.0) -> None:
-        """Whatever comes next."""
-        assert self.read(time.monotonic() + seconds), "nothing came any more"
-
-    def last_page(self) -> str:
-        """The last page that is there from its title to its last line."""
-        raw = plain(self.raw)
-        whole = max((raw.rpartition(foot)[0] for foot in (KEYS, TYPING)), key=len)
-        return whole.rpartition("Plain   plan")[2]
-
-    def page_with(self, wanted: str, seconds: float = 60.0) -> str:
-        """The last page, once it is there whole with ``wanted`` on it; it may come in parts."""
-        until = time.monotonic() + seconds
-        while wanted not in (page := self.last_page()):
-            assert self.read(until), f"no whole page with {wanted!r} came; the last says:\n{page}"
-        return page
-
-    def press(self, keys: str, wanted: str) -> str:
-        self.seen = len(self.raw)
-        os.write(self.master, keys.encode())
-        return self.wait_for(wanted)
-
-    def ended(self, seconds: float = 60.0) -> int:
-        """The exit code, once the command has ended; what it still writes is read."""
-        until = time.monotonic() + seconds
-        while self.process.poll() is None:
-            assert time.monotonic() < until, "the command did not end"
-            self.read(min(until, time.monotonic() + 0.05))
-        while self.read(time.monotonic()):
-            pass
-        return self.process.returncode
-
-    def close(self) -> None:
-        if self.process.poll() is None:
-            self.process.kill()
-            self.process.wait()
-        for end in (self.master, self.slave):
-            with contextlib.suppress(OSError):
-                os.close(end)
-
-
-def plain(raw: str) -> str:
-    """The text without escapes; the marks that a page's lines are padded with are left."""
-    return ESCAPE.sub("", raw).replace("\r", "")
 
 
 @pytest.fixture
