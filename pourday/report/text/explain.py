@@ -17,7 +17,7 @@ from rich.text import Text
 from pourday.report.words import dim, heading, marked
 from pourday.scenario.reference import key_lines
 
-_GROUPS = ("floor", "day", "concrete", "edges", "deck", "finishing", "money", "verdict")
+_GROUPS = ("floor", "day", "concrete", "edges", "deck", "finishing", "money", "verdict", "tickets")
 _METHODS = "docs/methods.md"
 _INDENT = 10
 # What stands behind or before the name of a figure in a report, and is no part of it.
