@@ -53,7 +53,7 @@ SensitivityOf = Annotated[
 UnitsName = Annotated[
     Literal["si", "us"] | None,
     typer.Option(
-        "--units", help="Units people read: si unless told, or us. JSON, CSV, PNG stay metric."
+        "--units", help="Units people read: si unless told, or us. JSON, CSV stay metric."
     ),
 ]
 Workers = Annotated[int | None, typer.Option(min=1, help="Processes; all cores unless told.")]
