@@ -11,6 +11,8 @@ from pourday.report.narrow import NARROW
 
 _GAP, _INDENT, _HANGING = "  ", 2, 9
 _FIGURE = re.compile(r"-|[\d.]+")
+# "Oldest   5 ...": a label in its column, or what goes on below it.
+_LABELLED = re.compile(r"(?:[A-Z][A-Za-z ]{7}| {8}) \S")
 
 
 def laid(text: str, width: int, indent: int = 0) -> list[str]:
@@ -41,7 +43,9 @@ def sheet_lines(sheet: Sequence[str], width: int) -> list[str]:
         if is_table:
             lines += _table([text.split("\t") for text in group], width)
         else:
-            lines += [line for text in group for line in laid(text, width, _HANGING)]
+            for text in group:
+                indent = _HANGING if _LABELLED.match(text) else _INDENT
+                lines += laid(text, width, indent)
     return lines
 
 

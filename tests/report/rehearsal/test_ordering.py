@@ -10,15 +10,18 @@ from builders.pours import basis_of, pour, text
 from builders.rehearsing import PLAN, TWO, after, lines_of, row, typed
 from builders.shipped import first_basis, shipped
 from builders.terminal import Terminal
+from builders.units import differing, left_over
 
 from pourday.day.orders.line import parse_order
 from pourday.outcome.events import events, moments
 from pourday.outcome.scene import scene
 from pourday.report.rehearsal.answers import stop_page
+from pourday.report.rehearsal.lines import sheet_lines
 from pourday.report.rehearsal.ordering import NO_ORDERS, tried
 from pourday.report.rehearsal.rehearse import opening, page_of, press, upset_reader
 from pourday.report.rehearsal.stand import Replay
 from pourday.report.rehearsal.view import Page
+from pourday.report.units import SI, US
 from pourday.scenario.model.scenario import Standby
 from pourday.study.choices.rehearsed import Rehearsed, moment_of
 from pourday.study.days import blind_day
@@ -139,6 +142,51 @@ def test_sheets_and_pages_with_orders_fit_their_terminal(stopped, replay, size):
         lines = page(stand, *size)
         assert len(lines) <= size[1]
         assert max(map(len, lines)) <= size[0]
+
+
+def test_answers_choices_and_orders_are_in_the_readers_units(stopped, replay):
+    said = []
+    for units in (SI, US):
+        own = replace(replay, units=units)
+        asked = order(stopped, "end here or stand-by and hold", own, key="c")
+        pages = [press(stopped, "a", own), tried(asked, own), order(stopped, "end here", own)]
+        lines = [line for each in pages for line in lines_of(page_of(each, units), 400, 80)]
+        said.append("\n".join(lines))
+    assert differing(*said) == []
+    assert left_over(said[1]) == []
+    assert len(left_over(said[0])) > 8
+
+
+def test_forty_columns_say_all_that_a_wide_terminal_says_of_answers_and_choices(stopped, replay):
+    asked = order(stopped, "end here or stand-by and hold", replay, key="c")
+    for stand in (press(stopped, "a", replay), tried(asked, replay)):
+        wide = " ".join(page(stand, 200, 80)).split()
+        narrow = page(stand, 40, 120)
+        assert max(map(len, narrow)) <= 40
+        told = re.sub("[:;]", "", " ".join(narrow)).split()
+        headings = {"choice", "order", "what", "happens", "where", "it", "could"}
+        assert {re.sub("[:;]", "", word) for word in wide} - {*told} <= headings
+
+
+def test_a_table_of_a_sheet_is_set_in_columns_shrunk_and_told():
+    rows = ["way\tm³\tdecide by", "end here\t0.3\t12:04 by the small pump", "hold\t-\tnever"]
+    assert sheet_lines(rows, 80) == [
+        "way        m³  decide by",
+        "end here  0.3  12:04 by the small pump",
+        "hold        -  never",
+    ]
+    narrow = sheet_lines(rows, 60)
+    assert narrow == sheet_lines(rows, 80)
+    assert sheet_lines(rows, 40) == [
+        "end here: m³: 0.3; decide by: 12:04 by",
+        "  the small pump",
+        "hold: m³: -; decide by: never",
+    ]
+    long = ["order\twhat happens", f"hold\t{'no more loads ' * 6}"]
+    assert sheet_lines(long, 60)[1:] == [
+        "hold   no more loads no more loads no more loads no more",
+        "         loads no more loads no more loads",
+    ]
 
 
 @pytest.mark.parametrize("name", ["library_level_2", "depot_two_pumps"])
