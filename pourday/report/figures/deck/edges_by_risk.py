@@ -57,7 +57,7 @@ def edges_figure(found: Pictured, units: Units = SI) -> Figure:
     names = {
         "cold": "cold on 5 % of days or more",
         "stiff": "stiff or cold on 5 % or more",
-        "fresh": "never stiff or cold",
+        "fresh": "stiff or cold on less than 5 %",
     }
     used = [look for look in names if look in looks]
     handles = [Line2D([], [], **_LOOKS[look]) for look in used]
