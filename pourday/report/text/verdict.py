@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from rich.console import Console
@@ -121,7 +121,7 @@ def choice_sentences(
         out += _but(summaries, best=str(choice.plan), second=choice.runner_up)
     if choice.not_decided:
         out.append(still_open(choice, choice.not_decided, currency))
-    out += _no_matter(choice)
+    out += _no_matter(choice, summaries)
     then = []
     if choice.turn:
         then.append(_turn(choice.turn, choice.earlier, choice.saving, currency))
@@ -200,14 +200,30 @@ def _more_days(needed: int | None, played: int) -> str:
     return f"About {math.ceil(more / 10) * 10:,} more days would tell: --until-decided."
 
 
-def _no_matter(choice: Choice) -> list[str]:
-    """Plans that are not decided and need not be: they cost more than the preferred one."""
+def left_open(choice: Choice, summaries: Mapping[str, PlanSummary]) -> tuple[list[str], list[str]]:
+    """Plans that are not decided beside the one that is named: the cheaper, and the dearer.
+
+    Held against the preferred plan; the dearer need not be decided.
+    """
+    if not choice.plan:
+        return [], []
     named = choice.not_decided.plan if choice.not_decided else ""
-    left = [each for each in choice.verdict.plans if each.standing == NOT_DECIDED]
-    dearer = [each.plan for each in left if each.plan != named and choice.plan]
-    if not dearer:
-        return []
-    return [f"Not decided, and no matter: {', '.join(map(repr, dearer))} (not cheaper)."]
+    left = [
+        each.plan
+        for each in choice.verdict.plans
+        if each.standing == NOT_DECIDED and each.plan != named
+    ]
+    cost = {name: each.figures["cost_total"].mean for name, each in summaries.items()}
+    cheaper = [plan for plan in left if cost[plan] < cost[choice.plan]]
+    return cheaper, [plan for plan in left if plan not in cheaper]
+
+
+def _no_matter(choice: Choice, summaries: Mapping[str, PlanSummary]) -> Iterator[str]:
+    cheaper, dearer = left_open(choice, summaries)
+    if cheaper:
+        yield f"Not decided, and cheaper too: {', '.join(map(repr, cheaper))}."
+    if dearer:
+        yield f"Not decided, and no matter: {', '.join(map(repr, dearer))} (not cheaper)."
 
 
 def _coldest_edge(

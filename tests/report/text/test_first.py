@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 from builders.commands import called
 from builders.places import SCENARIOS
+
+from pourday.report.text.verdict import left_open
+from pourday.study.verdict.evidence import NOT_DECIDED
 
 FILES = sorted(SCENARIOS.glob("*.toml"))
 COMPARE = ("--days", 10, "--fresh", 0, "--workers", 1)
@@ -76,3 +81,18 @@ def test_no_report_says_a_word_of_the_machine(monkeypatch, command):
         said = " ".join(screen(monkeypatch, 120, command, FILES[0], *days, *full)).lower()
         for word in ("starved", " hog ", "p50", "p90"):
             assert word not in said
+
+
+def test_a_cheaper_plan_that_is_not_decided_is_never_called_no_matter():
+    plans = [SimpleNamespace(plan=name, standing=NOT_DECIDED) for name in ("named", "less", "more")]
+    choice = SimpleNamespace(
+        plan="taken",
+        not_decided=SimpleNamespace(plan="named"),
+        verdict=SimpleNamespace(plans=[*plans, SimpleNamespace(plan="taken", standing="within")]),
+    )
+    costs = {"named": 1.0, "less": 2.0, "more": 4.0, "taken": 3.0}
+    summaries = {
+        name: SimpleNamespace(figures={"cost_total": SimpleNamespace(mean=cost)})
+        for name, cost in costs.items()
+    }
+    assert left_open(choice, summaries) == (["less"], ["more"])

@@ -16,6 +16,7 @@ from pourday.report.text.verdict import (
     HAPPENS,
     against,
     breach_words,
+    left_open,
     still_open,
     way_back,
     worth_knowing,
@@ -25,9 +26,9 @@ from pourday.report.words import clock, money, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach, Choice
 from pourday.study.compare import Comparison, PlanSummary
-from pourday.study.verdict.evidence import NOT_DECIDED
 
 _HOUR = 3600.0
+_OFTEN = 0.1  # share of days with late finishers that is worth a warning
 _FEW = 4  # plans that fit on one screen
 NO_PRICES = "no prices"
 _NOTE = (
@@ -55,7 +56,7 @@ def first_compare(
         _table(console, scenario, comparison.summaries, choice),
         Part(_NOTE, 2),
         BLANK,
-        *_out(choice, scenario),
+        *_out(scenario, choice, summaries),
     ]
     found = list(_warnings(scenario, comparison.summaries, warnings, units_of(console)))
     if found:
@@ -127,17 +128,19 @@ def _clock(hours: float) -> str:
     return clock(hours * _HOUR)
 
 
-def _out(choice: Choice, scenario: Scenario) -> Iterator[Part]:
-    """Plans beyond a limit, those of one reason together; those not decided that cost more."""
+def _out(
+    scenario: Scenario, choice: Choice, summaries: Mapping[str, PlanSummary]
+) -> Iterator[Part]:
+    """Plans beyond a limit, those of one reason together; the others that are not decided."""
     alike: dict[tuple[str, ...], list[str]] = {}
     for plan, found in choice.breaches.items():
         if found:
             alike.setdefault(tuple(_short(each, scenario) for each in found), []).append(plan)
     for why, plans in alike.items():
         yield said("OUT", f"{', '.join(map(repr, plans))}: {'; '.join(why)}.")
-    named = choice.not_decided.plan if choice.not_decided else ""
-    left = [each.plan for each in choice.verdict.plans if each.standing == NOT_DECIDED]
-    dearer = [plan for plan in left if plan != named and choice.plan]
+    cheaper, dearer = left_open(choice, summaries)
+    if cheaper:
+        yield said("OPEN TOO", f"{', '.join(map(repr, cheaper))}: not decided, and cheaper.")
     if dearer:
         yield said("NO MATTER", f"{', '.join(map(repr, dearer))}: not decided, and not cheaper.")
 
@@ -162,7 +165,7 @@ def _warnings(
 ) -> Iterator[str]:
     """What holds for every plan, and how much the file itself warns of."""
     least = min(each.chances["finishing_past_curfew"].value for each in summaries)
-    if scenario.site.curfew is not None and least > 0.0:
+    if scenario.site.curfew is not None and least > _OFTEN:
         at = clock(scenario.site.curfew)
         often = "every day" if least == 1.0 else f"{percent(least)} of days or more"
         yield f"in every plan the finishers are past {at} on {often}"
