@@ -80,9 +80,9 @@ def test_props_that_are_not_there_cannot_be_left_out(clinic):
         pourday.deck_peaks(clinic, props_missing=True)
 
 
-def test_orders_by_ways_of_striking_are_those_of_the_file_the_command_writes(deck):
+def test_orders_by_ways_of_striking_are_those_of_the_file_the_command_writes(deck, record):
     found = deck.floor_orders()
-    rows = deck.to_dict()["floor_orders"]["rows"]
+    rows = record["floor_orders"]["rows"]
     assert [(row["order"], row["strike"]) for row in rows] == [
         (row.order, row.strike) for row in found.rows
     ]

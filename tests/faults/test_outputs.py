@@ -88,7 +88,7 @@ def test_where_no_more_can_be_written_the_old_file_stays_and_the_report_is_told(
     ended = forked(outer, "day", CLINIC, "--json", old, trouble=Trouble(small_files))
     assert ended.code == 2
     assert "cannot be written (File too large)" in ended.complained
-    assert "Planning aid only." in ended.said
+    assert "Planning aid:" in ended.said
     assert old.read_text() == OLD
     assert whole(old)
 
@@ -157,7 +157,7 @@ def test_what_goes_to_the_output_of_the_program_goes_through_and_the_report_foll
     record, end = json.JSONDecoder().raw_decode(ended.said)
     assert record["schema"] == "pourday.day/1"
     assert ended.said[end:].strip().startswith("Clinic")
-    assert ended.said.count("Planning aid only.") == 1
+    assert ended.said.count("Planning aid:") == 1
 
 
 def test_a_named_pipe_is_written_through(tmp_path):

@@ -257,7 +257,7 @@ def test_a_killed_command_leaves_a_whole_file(tmp_path):
     kept = tmp_path / "kept.npz"
     asked = ("compare", "--full", CLINIC, "--days", 60, "--fresh", 0)
     assert called(*asked, "--workers", 1, "--resume", kept).exit_code == 0
-    process = program(tmp_path, *asked[:3], 50000, "--workers", 2, "--resume", kept)
+    process = program(tmp_path, *asked[:4], 50000, "--workers", 2, "--resume", kept)
     days_came(process)
     process.kill()
     process.communicate(timeout=60)
