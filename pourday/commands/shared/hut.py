@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import select
 import sys
-import threading
 import time
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from queue import Empty, Queue
 from typing import TYPE_CHECKING
 
 import typer
@@ -98,18 +98,15 @@ def follow(path: Path, paint: Callable[[str], None]) -> None:
     """
     from pourday.tickets.tokens import LineError
 
-    typed_lines: Queue[str] = Queue()
-    threading.Thread(target=_listen, args=(typed_lines,), daemon=True).start()
-    said = ""
+    typed, said = _Typed(), ""
     try:
         while True:
             before, painted = _stamp(path), time.monotonic()
             paint(said)
             said = ""
             while _stamp(path) == before and time.monotonic() < painted + _REPAINT_S:
-                try:
-                    line = typed_lines.get(timeout=_LOOK_S).strip()
-                except Empty:
+                line = typed.line(_LOOK_S)
+                if line is None:
                     continue
                 if line in ("q", "quit"):
                     return
@@ -126,13 +123,37 @@ def follow(path: Path, paint: Callable[[str], None]) -> None:
         return
 
 
-def _listen(typed_lines: Queue[str]) -> None:
-    """Lines of standard input; where that ends the page goes on by itself."""
-    try:
-        for line in sys.stdin:
-            typed_lines.put(line)
-    except (OSError, ValueError):
-        return
+class _Typed:
+    """Lines of standard input as they come; where that ends the page goes on by itself.
+
+    Read from the descriptor, and never by a thread: one that waits in ``sys.stdin`` holds its lock,
+    and a worker process that is forked meanwhile waits for that lock for ever.
+    """
+
+    def __init__(self) -> None:
+        self._read, self._over = b"", False
+
+    def line(self, patience: float) -> str | None:
+        """The next line without its end, None where none comes within so long (s)."""
+        if b"\n" not in self._read and not self._more(patience):
+            return None
+        line, found, self._read = self._read.partition(b"\n")
+        return line.decode("utf-8", "replace").strip() if found else None
+
+    def _more(self, patience: float) -> bool:
+        if self._over:
+            time.sleep(patience)
+            return False
+        try:
+            if not select.select([sys.stdin], [], [], patience)[0]:
+                return False
+            came = os.read(sys.stdin.fileno(), 4096)
+        except (OSError, ValueError):
+            came = b""
+        self._over = not came
+        # The last line of a pipe may lack its end.
+        self._read += came or b"\n" * bool(self._read)
+        return bool(self._read)
 
 
 def _stamp(path: Path) -> tuple[int, int]:
