@@ -6,13 +6,18 @@ line, a laser or a mark on a beam shows. Nobody reads it from beneath.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from pourday.floor.lines.states import BARE, DeckLine
 from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.deck.peaks import bounds_of, heap_factors
+from pourday.outcome.deck.peaks import bounds_of
+from pourday.scenario.base.distribution import Distribution
+
+HARDLY_EVER = 0.99
+"""Share of heaps that are lower than the one of a reading (chosen here)."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +25,8 @@ class SagGauge:
     """The place of a bay that goes down most between its supports (m), and in which strip.
 
     ``x``, ``y`` (m) is the place, ``sag`` (m) the most it is expected to go down from the bare
-    deck, heaps at their mean height; ``strip`` (index) is the one whose placing brings it there.
+    deck, heaps as high as on all but 1 day in 100; ``strip`` (index) is the one whose placing
+    brings it there.
     """
 
     bay: str
@@ -32,7 +38,7 @@ class SagGauge:
 
 def sag_gauges(basis: Basis) -> tuple[SagGauge, ...]:
     """One gauge for every bay with deck, in the order in which the bays are begun."""
-    factors = heap_factors(basis, None)
+    factors = np.full(len(basis.layout.strips), _heap(basis.scenario.loads.heap_height_factor))
     worst: dict[str, SagGauge] = {}
     for line in basis.layout.lines:
         found = _gauge(basis, line, factors)
@@ -40,6 +46,12 @@ def sag_gauges(basis: Basis) -> tuple[SagGauge, ...]:
             worst[line.bay.name] = found
     begun = list(dict.fromkeys(strip.bay for strip in basis.layout.strips))
     return tuple(worst[bay] for bay in begun if bay in worst)
+
+
+def _heap(factor: Distribution) -> float:
+    """A heap that hardly any day passes: a reading that ordinary days pass would stop them all."""
+    high = factor.value_at(HARDLY_EVER)
+    return high if math.isfinite(high) else factor.mean
 
 
 def _gauge(basis: Basis, line: DeckLine, factors: Floats) -> SagGauge:

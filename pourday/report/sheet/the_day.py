@@ -6,7 +6,7 @@ from pourday.report.figures.set_ups import places_of
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, table
 from pourday.report.sheet.strip_plan import draw_strip_plan, numbers_fit, wider_than_deep
-from pourday.report.sheet.words import ABOUT_BY
+from pourday.report.sheet.words import ABOUT_BY, refusals
 from pourday.report.units import Units
 from pourday.report.words import CAUTION
 from pourday.scenario.model.site import AFTER_POUR, IN_TURN
@@ -20,7 +20,10 @@ _LEFT = 0.57
 def the_day(book: Book, sheet: Sheet) -> None:
     """The day on one page; the strip plan on its own where its numbers would not fit there."""
     page = book.page("The day on one page")
-    y = page.boxed(page.top + 4.0, _STOP, [CAUTION])
+    y = page.top + 4.0
+    for words in refusals(sheet, book.units):
+        y = page.boxed(y, words.partition(":")[0], [words]) + 4.0
+    y = page.boxed(y, _STOP, [CAUTION])
     for words in _facts(sheet, book.units):
         y = page.paragraph(y + 2.0, words)
     y += 8.0

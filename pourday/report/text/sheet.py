@@ -7,6 +7,8 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from pourday.report.screen import units_of
+from pourday.report.sheet.words import refusals
 from pourday.report.words import caution, clock, marked, table
 from pourday.study.sheet.says import Sheet
 
@@ -22,6 +24,8 @@ def sheet_report(console: Console, sheet: Sheet, path: str, subjects: Sequence[s
             f"last concrete about {clock(last.about)}, by {clock(last.by)} on 9 days in 10",
             highlight=False,
         )
+    for words in refusals(sheet, units_of(console)):
+        console.print(marked((words, "bold")))
     console.print(marked(f"{path}: {len(subjects)} pages"))
     rows = table("pages>", "")
     pages = Counter(subject.removesuffix(", continued") for subject in subjects)

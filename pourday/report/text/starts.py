@@ -29,18 +29,18 @@ _WIDE = 100  # columns that hold hours on site and cost as well
 _EVENING = 18 * HOUR
 OUT = {
     "unfinished": "the floor is left unfinished on some days",
-    "cold": "a cold joint on more days than limits.cold_joint_share",
-    "stiff": "a stiff edge on more days than limits.stiff_edge_share",
-    "curfew": "past the curfew on more days than limits.past_curfew_share",
-    "deck": "the deck goes past limits.deck_use on more days than limits.deck_use_share",
-    "frost": "concrete freezes on more days than limits.frost_share",
-    "below 5": "concrete falls below 5 °C on more days than limits.cold_share",
+    "cold": "a cold joint on more days than its limit",
+    "stiff": "a stiff edge on more days than its limit",
+    "curfew": "past the curfew on more days than its limit",
+    "deck": "the deck is used beyond its limit on too many days",
+    "frost": "concrete freezes on more days than its limit",
+    "below 5": "concrete falls below 5 °C on more days than its limit",
 }
 _CHANGE = {
     "unfinished": "longer hours of the plant, more trucks, or fewer square metres",
     "cold": "a closer spacing with the trucks for it, a retarder, cooler concrete, shorter strips",
     "stiff": "a closer spacing with the trucks for it, a retarder, shorter strips",
-    "curfew": "leave to work later, a larger crew, or fewer square metres",
+    "curfew": "an earlier start, a later curfew, a larger crew, or fewer square metres",
     "deck": "another order, props, or the engineer's word on the deck",
     "frost": "another day, heat below the deck, mats after the last pass, warmer concrete",
     "below 5": "another day, heat below the deck, mats after the last pass, warmer concrete",

@@ -267,18 +267,28 @@ def against(
 
     ``worth`` is what is worth knowing: less than that is called too little to act on.
     """
+    amount, low, high = saving.value, saving.low, saving.high
+    does = "saves"
+    if amount < 0.0:
+        does, amount, low, high = "costs", -amount, -high, -low
     text = (
-        f"Against {second!r} it saves {money(saving.value)} {currency} a day on the same days "
-        f"(95 % interval {money(saving.low)} to {money(saving.high)})"
+        f"Against {second!r} it {does} {money(amount)} {currency} a day"
+        f"{' more' if does == 'costs' else ''} on the same days (95 % interval {money(low)} to "
+        f"{money(high)})"
     )
-    if not saving.low > 0.0:
+    if low <= 0.0:
         text += ", which these days do not tell from nothing"
-    elif choice.verdict.of(second).given_up_for is None and choice.verdict.days >= FIRST_LOOK:
+    elif does == "saves" and _open_against(choice, second):
         text += ", not yet told apart as surely as asked"
     if abs(saving.value) < worth:
         text += f"; under {money(worth)} nobody would change a plan (worth_knowing)"
     ends = "earlier" if earlier.value > 0 else "later"
     return f"{text}, and ends {abs(earlier.value):.1f} h {ends}."
+
+
+def _open_against(choice: Choice, second: str) -> bool:
+    verdict = choice.verdict
+    return verdict.of(second).given_up_for is None and verdict.days >= FIRST_LOOK
 
 
 def _tie(summaries: dict[str, PlanSummary], best: str, second: str) -> list[str]:

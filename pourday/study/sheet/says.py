@@ -149,9 +149,11 @@ class Sheet:
     ``days`` were played. ``letters`` name the stop ends in order of x: the first is A. ``loads``
     are those of the middle day; ``loads_by`` is how many 9 days in 10 need at most. The balance is
     called when strip ``balance_after`` (number from 1) is full, 0 where nobody calls one.
-    ``air``, ``wind`` and ``humidity`` are least and most of the day (°C, m/s, share), ``rain`` the
-    share of days with some. ``age_limit`` (s) is what a load may reach from loading,
-    ``spares`` the other means of placing that the file knows.
+    ``deck_share`` is the most of its resistance that the deck uses, heaps at their mean (nan where
+    nobody judges); ``frozen`` (m²) freezes on the first day. ``air``, ``wind`` and ``humidity`` are
+    least and most of the day (°C, m/s, share), ``rain`` the share of days with some. ``age_limit``
+    (s) is what a load may reach from loading, ``spares`` the other means of placing that the file
+    knows.
     """
 
     basis: Basis
@@ -167,6 +169,8 @@ class Sheet:
     sample_rule: str
     stops: tuple[StopPart, ...]
     gauges: tuple[SagGauge, ...]
+    deck_share: float
+    frozen: float
     look_out: tuple[LookOut, ...]
     finish: tuple[FinishRow, ...]
     props_to: date | None

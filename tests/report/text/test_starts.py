@@ -52,7 +52,7 @@ def test_starts_that_nobody_could_tell_apart_are_a_tie():
 def test_where_every_start_is_out_the_report_says_so_and_what_to_change():
     text, record = said(7, 8, site={"curfew": "07:30"})
     assert "None of these starts. What to change:" in text
-    assert "leave to work later, a larger crew, or fewer square metres" in text
+    assert "an earlier start, a later curfew, a larger crew, or fewer square metres" in text
     assert "past the curfew, at best 100 %; the limit is 10 %" in text
     assert "Best" not in text
     assert record["best_h"] == []
@@ -104,7 +104,7 @@ FROSTY = {
 def test_on_a_frosty_night_none_of_these_starts_and_what_to_change():
     text, _ = said(7, 8, weather=FROSTY, mix={"delivered_C": 14})
     assert "FROST when begun at 07:00 to 08:00: 100 % of days." in text
-    assert "out: 07:00 to 08:00: concrete freezes on more days than limits.frost_share" in text
+    assert "out: 07:00 to 08:00: concrete freezes on more days than its limit" in text
     assert "None of these starts. What to change:" in text
     assert "another day, heat below the deck, mats after the last pass" in text
     assert "Best" not in text

@@ -31,7 +31,7 @@ def first_check(
     units = units_of(console)
     fronts = [capacities(basis) for basis in plans]
     used = [float(max(each.use.max() for each in mean_peaks(basis))) for basis in plans]
-    look = list(_to_look_at(scenario, plans, fronts, used))
+    look = list(_to_look_at(scenario, plans, fronts, used, warnings))
     count = len(look) + len(warnings)
     many = f"{count} thing{'s' * (count != 1)} to look at" if count else "Nothing stands out"
     parts = [
@@ -64,7 +64,8 @@ def _to_place(basis: Basis, fronts: Sequence[Capacity], units: Units) -> str:
     if len(fronts) > 1:
         return f"{text}."
     whole = int(layout.volume.sum() // fronts[0].load)
-    return f"{text}: {whole} loads of {volume.short_text(fronts[0].load)} and a balance load."
+    load = volume.text(fronts[0].load, 1)
+    return f"{text}: {whole} loads of {load} and a balance load at least."
 
 
 def _table(
@@ -108,6 +109,7 @@ def _to_look_at(
     plans: Sequence[Basis],
     fronts: Sequence[Sequence[Capacity]],
     used: Sequence[float],
+    warnings: Sequence[str],
 ) -> Iterator[tuple[str, str]]:
     """What somebody should look at before the day, each with its word."""
     broken = sum(len(basis.layout.broken) for basis in plans)
@@ -125,5 +127,5 @@ def _to_look_at(
         ]
         if off:
             yield "PACE", f"{what}: {', '.join(off)}"
-    if why_not_judged(scenario):
+    if why_not_judged(scenario) and not any("resistance" in text for text in warnings):
         yield "DECK", why_not_judged(scenario)

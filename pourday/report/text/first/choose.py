@@ -28,7 +28,7 @@ def first_choose(
     parts += map(Part, chosen_sentences(found, fresh, units_of(console)))
     if found.chosen is not None and len(found.front) > 1:
         parts += [BLANK, _front(console, found)]
-        parts.append(Part(f"Means of the first {FIRST} days; no other beats these in all four", 2))
+        parts.append(Part("No other candidate beats these in all four.", 2))
     parts.append(BLANK)
     if found.prices and found.chosen is not None:
         parts.append(said("LIMITS", _limits(found), 1))
@@ -38,7 +38,8 @@ def first_choose(
         parts.append(said("LEFT OUT", f"{len(search.refused)} that cannot be played: --full"))
     if warnings:
         parts.append(said("WARNING", f"the file has {len(warnings)}: --full"))
-    parts.append(said("NEXT", "the plan for the file, each limit's price: --full"))
+    more = "the plan for the file, each limit's price" if found.chosen is not None else "all of it"
+    parts.append(said("NEXT", f"{more}: --full"))
     show(console, parts, LINES - _FIRST_ANSWER)
 
 
@@ -58,7 +59,7 @@ def _front(console: Console, found: Found) -> Part:
     ]
     currency = found.search.scenario.prices.currency
     heads = (currency, "finished", f"stiff\n{length.word}", f"cold\n{length.word}")
-    return table_of(console, "candidate", heads, rows)
+    return table_of(console, f"mean of the first {FIRST} days", heads, rows)
 
 
 def _limits(found: Found) -> str:

@@ -26,9 +26,11 @@ from pourday.report.words import clock, money, percent
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.choice import Breach, Choice
 from pourday.study.compare import Comparison, PlanSummary
+from pourday.study.verdict.rounds import FIRST_LOOK
 
 _HOUR = 3600.0
 _OFTEN = 0.1  # share of days with late finishers that is worth a warning
+_BEFOREHAND = 3  # lines of it
 _FEW = 4  # plans that fit on one screen
 NO_PRICES = "no prices"
 _NOTE = (
@@ -54,6 +56,7 @@ def first_compare(
         *_verdict(scenario, choice, summaries),
         BLANK,
         _table(console, scenario, comparison.summaries, choice),
+        *_fresh(choice),
         Part(_NOTE, 2),
         BLANK,
         *_out(scenario, choice, summaries),
@@ -62,7 +65,9 @@ def first_compare(
     if found:
         parts.append(said("WARNING", "; ".join(found) + "."))
     parts.append(said("NEXT", "every figure: --full   strips: check   paper: sheet"))
-    show(console, parts, LINES if len(summaries) <= _FEW else LINES + 2 * len(summaries))
+    # What so few days cannot decide stands above, in lines of its own.
+    room = LINES - (_BEFOREHAND if choice.not_decided and choice.days < FIRST_LOOK * 2 else 0)
+    show(console, parts, room if len(summaries) <= _FEW else LINES + 2 * len(summaries))
 
 
 def _verdict(
@@ -76,7 +81,12 @@ def _verdict(
     paid = f", {money(cost)} {currency} on average" if cost else ""
     when = f"last concrete about {_clock(end.p50)}, by {_clock(end.p90)} on 9 days in 10"
     if choice.plan:
-        yield said("PREFER", f"{name!r}: the cheapest that keeps the limits{paid}; {when}.")
+        kept = [plan for plan, found in choice.breaches.items() if not found]
+        least = min(summaries[plan].figures["cost_total"].mean for plan in kept)
+        what = "the cheapest that keeps the limits"
+        if cost > least:
+            what = "it keeps the limits, and none known to is cheaper by what is worth knowing"
+        yield said("PREFER", f"{name!r}: {what}{paid}; {when}.")
     elif likely:
         yield said(
             "LIKELY",
@@ -93,6 +103,13 @@ def _verdict(
         yield Part(against(choice, choice.runner_up, *pair, currency, worth))
     else:
         yield Part(way_back(choice, dict(summaries), currency))
+
+
+def _fresh(choice: Choice) -> Iterator[Part]:
+    """Which rows are of other days than the rest."""
+    if choice.fresh:
+        named = " and ".join(map(repr, choice.finalists))
+        yield Part(f"{named}: figures of {choice.fresh:,} fresh days, which did not choose them")
 
 
 def _table(
@@ -170,6 +187,8 @@ def _warnings(
         often = "every day" if least == 1.0 else f"{percent(least)} of days or more"
         yield f"in every plan the finishers are past {at} on {often}"
     bare = min(each.chances["unfinished"].value for each in summaries)
+    if scenario.prices.concrete == 0.0:
+        yield "the file has no price of concrete: money and choice are of what it prices"
     if bare > 0.0:
         yield f"every plan leaves concrete to place on {percent(bare)} of days or more"
     use = [each.figures["use"].p90 for each in summaries]

@@ -87,7 +87,9 @@ def _but(outcome: Outcome, units: Units) -> str:
             "away"
         )
     leave = max((each.finishers_until for each in outcome.hours), default=math.nan)
-    if site.curfew is not None and (outcome.pump_past_curfew or leave > site.curfew):
+    if site.curfew is not None and outcome.pump_past_curfew:
+        found.append(f"the pump is washed out past the curfew of {clock(site.curfew)}")
+    if site.curfew is not None and leave > site.curfew:
         found.append(f"finishers stay to {clock(leave)}, curfew {clock(site.curfew)}")
     cold = cold_words(outcome.cold, units)
     if cold:

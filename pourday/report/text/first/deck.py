@@ -61,7 +61,8 @@ def _verdict(scenario: Scenario, worst: PlanDeck, units: Units) -> Iterator[Part
     use, basis = worst.deck.use, worst.basis
     at = strip_words(use.strip + 1, basis.layout.strips[use.strip].name)
     if math.isnan(use.value):
-        yield said("NOT JUDGED", why_not_judged(scenario).removeprefix("Shares of resistance are "))
+        why = why_not_judged(scenario).partition(": ")[2]
+        yield said("NOT JUDGED", f"as shares of resistance: {why}")
         return
     where = f"placing {at}, at x {units.length.text(use.x, 2)}, by {use.cause}"
     if use.value > 1.0:
@@ -136,7 +137,7 @@ def _ask(decks: Sequence[PlanDeck], units: Units) -> Iterator[Part]:
     most = max(each.deck.uplift.factored for each in decks)
     if most > 0:
         much = units.per_width.text(most / 1e3, 1)
-        yield said("LIFTS", f"up to {much} a {units.width} of support: the fixing must hold it")
+        yield said("LIFTS", f"up to {much} a {units.width} of width: the fixing must hold it")
     if scenario.deck.designed_for is None:
         yield said(
             "ASK",
