@@ -30,7 +30,7 @@ from pourday.study.verdict.rounds import FIRST_LOOK
 
 _HOUR = 3600.0
 _OFTEN = 0.1  # share of days with late finishers that is worth a warning
-_BEFOREHAND = 3  # lines of it
+_BEFOREHAND = 4  # lines of it
 _FEW = 4  # plans that fit on one screen
 NO_PRICES = "no prices"
 _NOTE = (
@@ -66,7 +66,7 @@ def first_compare(
         parts.append(said("WARNING", "; ".join(found) + "."))
     parts.append(said("NEXT", "every figure: --full   strips: check   paper: sheet"))
     # What so few days cannot decide stands above, in lines of its own.
-    room = LINES - (_BEFOREHAND if choice.not_decided and choice.days < FIRST_LOOK * 2 else 0)
+    room = LINES - (_BEFOREHAND if choice.days < FIRST_LOOK * 2 else 0)
     show(console, parts, room if len(summaries) <= _FEW else LINES + 2 * len(summaries))
 
 
