@@ -22,7 +22,8 @@ def the_day(book: Book, sheet: Sheet) -> None:
     page = book.page("The day on one page")
     y = page.top + 4.0
     for words in refusals(sheet, book.units):
-        y = page.boxed(y, words.partition(":")[0], [words]) + 4.0
+        head, _, rest = words.partition(": ")
+        y = page.boxed(y, head, [rest[0].upper() + rest[1:]]) + 4.0
     y = page.boxed(y, _STOP, [CAUTION])
     for words in _facts(sheet, book.units):
         y = page.paragraph(y + 2.0, words)
