@@ -13,8 +13,9 @@ from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, 
 from pourday.report.rehearsal.words import DOING, means_word, strip_name
 from pourday.report.units import SI, Units
 from pourday.report.words import clock, minutes, money, percent
+from pourday.study.choices.lasts import Means
 from pourday.study.choices.rests import Figures
-from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
+from pourday.study.choices.ways import HERE, STRIP, Ending, Way, endings
 
 _MOST_EDGES, _MOST_TRUCKS = 6, 12
 _BLANK = "________"

@@ -7,19 +7,18 @@ Nothing here knows how long the stop lasts; what is on the road takes the plant'
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import count
 
 from pourday.day.chance.upset_plan import UpsetPlan
-from pourday.day.front.pace import short_share
-from pourday.day.front.people import break_times, people_of
+from pourday.day.front.pace import Pace
+from pourday.day.front.people import break_times
 from pourday.day.supply.yard import gives_up
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene
 from pourday.scenario.base.upsets import PLANT_STOPPED, ROAD_CLOSED
 from pourday.scenario.model.scenario import Scenario
-from pourday.scenario.model.site import IN_TURN
 
 _NEAR = 1e-6
 _MINUTE = 60.0
@@ -73,20 +72,20 @@ class Filling:
 
 def time_by(fill: Filling, means: Means, at: float) -> float:
     """How long it takes (s) where it is decided ``at`` (s); inf where there is no concrete."""
-    now, site = fill.scene.time, fill.scenario.site
+    now = fill.scene.time
     begin = max(at, means.ready) if means.called or not means.name else at + means.ready - now
-    share = _shares(fill)
-    needed, clock = fill.needed, begin
+    work = _work(fill, means)
+    needed, clock, first = fill.needed, begin, True
     for load in _loads(fill, at):
         start = max(clock, load.there)
         if start > load.begin_by:
             continue
         take = min(needed, load.left)
-        end = _placed(take, start, means, share, site.change.mean)
+        end = work.over(take, start, first)
         if end > load.end_by:  # it gives up on the way: what is in stays in
             take *= (load.end_by - start) / (end - start)
             end = load.end_by
-        needed, clock = needed - take, end
+        needed, clock, first = needed - take, end, False
         if needed <= _NEAR:
             own = fill.outcome.basis.plan.fronts[fill.front.number].pump
             return clock - at + (fill.strips - 1) * fill.scenario.pumps[own].move.mean
@@ -96,7 +95,7 @@ def time_by(fill: Filling, means: Means, at: float) -> float:
 
 
 def last_moment(fill: Filling, means: Means, lost: float) -> float:
-    """The last whole minute (s) at which it can be decided and done by ``lost`` (s).
+    """The last whole minute (s) at which it can be decided and done before ``lost`` (s).
 
     Before now where it is too late already. Later is never sooner done, so it is sought by halves.
     """
@@ -116,19 +115,47 @@ def last_moment(fill: Filling, means: Means, lost: float) -> float:
     return max(now, first + low * _MINUTE)
 
 
-def _placed(
-    take: float, start: float, means: Means, share: Callable[[float], tuple[float, float]],
-    change: float,
-) -> float:  # fmt: skip
-    """When so much of one load is in (s): at the pace, or at the output and with a change of truck,
-    whichever is slower; slower yet while people are on their break."""
-    longest = max(take / means.rate, take / means.output + change)
-    clock, work = start, longest  # s of work of the full crew
-    while work > _NEAR:
-        present, until = share(clock)
-        span = min(work / present, until - clock)
-        work, clock = work - span * present, clock + span
-    return clock
+def _work(fill: Filling, means: Means) -> _Work:
+    """How these means place there: a long line slows a stand-by too.
+
+    Where one truck stands at the pump at a time, the next backs up first.
+    """
+    layout, site, front = fill.outcome.basis.layout, fill.scenario.site, fill.front
+    own = [i for i, number in enumerate(layout.front_of) if number == front.number]
+    output = means.output * layout.access[front.number].share[own.index(front.strip)]
+    more = site.position.mean if site.positions == 1 else 0.0
+    return _Work(means.rate, output, _pace(fill), front.stands_since, site.change.mean, more)
+
+
+@dataclass(frozen=True)
+class _Work:
+    """Placing at ``rate`` (m³/s), what a crew of this ``pace`` placed before it stood at ``since``
+    (s), or at ``output`` (m³/s) and with a ``change`` of truck (s), after the first ``more`` (s).
+    """
+
+    rate: float
+    output: float
+    pace: Pace
+    since: float
+    change: float
+    more: float
+
+    def over(self, take: float, start: float, first: bool) -> float:
+        """When so much of one load is in (s) that begins to be placed at ``start`` (s).
+
+        At the pace of the hour before, or at the output and with a change of truck, whichever is
+        slower; slower yet while people are on their break. The ``first`` truck stands ready.
+        """
+        before = max(_LEAST_SHARE, self.pace.at(self.since)[0])
+        change = self.change if first else self.change + self.more
+        work = max(take * before / self.rate, take / self.output + change)
+        clock = start
+        while work > _NEAR:
+            share, until = self.pace.at(clock)
+            share = max(_LEAST_SHARE, share)
+            span = min(work / share, until - clock)
+            work, clock = work - span * share, clock + span
+        return clock
 
 
 def _loads(fill: Filling, at: float) -> Iterator[Coming]:
@@ -163,27 +190,17 @@ def _loads(fill: Filling, at: float) -> Iterator[Coming]:
         yield Coming(loaded + nearest.travel.mean + ready_in, supply.load, math.inf, math.inf)
 
 
-def _shares(fill: Filling) -> Callable[[float], tuple[float, float]]:
-    """Share of its pace at which the crew works at a moment, and until when (s) that holds.
+def _pace(fill: Filling) -> Pace:
+    """The pace of the crew as people know it: its breaks, the heat of the day, who is missing now.
 
-    The breaks are known, and who is missing now; how long they stay away is not.
+    How long those who are missing stay away nobody knows: they are taken as gone.
     """
-    basis, crew = fill.outcome.basis, fill.scenario.crews[fill.front.crew]
-    number = fill.front.number
-    start = basis.plan.fronts[number].start
-    short = UpsetPlan(fill.scene.upsets, basis.plan, basis.scenario).short(number)
-    missing = sum(people for _, _, people in short)
-    people = people_of(crew, break_times(basis.scenario.site, start), ())
-    full = max(_LEAST_SHARE, short_share(crew, missing))
-    changes = people.changes if crew.breaks_taken == IN_TURN else ()
-
-    def _share(time: float) -> tuple[float, float]:
-        until = next((change for change in changes if change > time), math.inf)
-        away = people.away(time)
-        share = short_share(crew, missing + away) / full if away else 1.0
-        return max(_LEAST_SHARE, min(1.0, share)), until
-
-    return _share
+    basis, scenario, number = fill.outcome.basis, fill.scenario, fill.front.number
+    crew, start = scenario.crews[fill.front.crew], basis.plan.fronts[number].start
+    short = UpsetPlan(fill.scene.upsets, basis.plan, scenario).short(number)
+    missing = [(begin, math.inf, people) for begin, _, people in short]
+    breaks = break_times(scenario.site, start)
+    return Pace(scenario, crew, breaks, missing, fill.outcome.log.seed)
 
 
 def _shut(scene: Scene, plant: str, kind: str) -> bool:

@@ -37,8 +37,8 @@ class Way:
     "line" (the rule's ``places``, for the lanes from ``low`` to ``high`` m). ``needed`` (m³) goes
     in before, ``removed`` (m³) lies beyond and comes out while it is fresh. ``means`` places it,
     None where nothing can be had for it; ``time`` (s) is how long that takes from now, waiting
-    for it counted. ``decide_by`` (s) is the last moment to begin so that the first open edge that
-    it has to meet, lost at ``lost``, is met in time.
+    for it counted. ``decide_by`` (s) is the last moment to decide on it so that the first open edge
+    that it has to meet, lost at ``lost``, is met by the concrete that there is from then on.
     """
 
     front: int
