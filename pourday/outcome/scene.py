@@ -13,7 +13,7 @@ import numpy as np
 from pourday.day.chance.upset_plan import UpsetPlan
 from pourday.day.front.people import break_times, people_of
 from pourday.day.log import IDLE, STOPS, DayLog, Visit
-from pourday.day.supply.yard import load_life
+from pourday.day.supply.yard import gives_up, load_life
 from pourday.outcome.base.basis import Basis, Floats
 from pourday.outcome.base.fronts import Fronts, lying, volumes_at
 from pourday.outcome.deck.peaks import use_of_lines
@@ -91,7 +91,8 @@ class TruckScene:
 
     ``state`` is "on the road" (to the site), "waiting" (on the site: gate, line, positioning or
     test), "at the pump" (discharging, or not empty yet), "leaving" (empty, washing) or "gone".
-    ``age`` (s) counts from loading, ``left`` (m³) is what is still on it.
+    ``age`` (s) counts from loading, ``left`` (m³) is what is still on it, ``gives_up`` (s) until
+    when it may be discharged: a load that is begun a little longer.
     """
 
     number: int
@@ -99,6 +100,7 @@ class TruckScene:
     state: str
     age: float
     left: float
+    gives_up: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def scene(outcome: Outcome, time: float) -> Scene:
     basis, log = outcome.basis, outcome.log
     stretch_in, strip_in = volumes_at(log, time)
     strips = _strips(basis, log, outcome.fronts, strip_in, time)
-    trucks = _trucks(log, stretch_in, time)
+    trucks = _trucks(basis, log, stretch_in, time)
     given_up = tuple(strip for strip, since in log.given_up if since <= time)
     edges = open_edges(basis, outcome.fronts, strips, time)
     edges = tuple(edge for edge in edges if edge.younger not in given_up)
@@ -296,7 +298,9 @@ def _place(basis: Basis, state: StripScene, strip: int) -> float:
     return state.high if up else state.low
 
 
-def _trucks(log: DayLog, stretch_in: list[float], time: float) -> tuple[TruckScene, ...]:
+def _trucks(
+    basis: Basis, log: DayLog, stretch_in: list[float], time: float
+) -> tuple[TruckScene, ...]:
     discharged: dict[int, float] = {}
     for stretch, volume in zip(log.stretches, stretch_in, strict=True):
         discharged[stretch.truck] = discharged.get(stretch.truck, 0.0) + volume
@@ -307,10 +311,17 @@ def _trucks(log: DayLog, stretch_in: list[float], time: float) -> tuple[TruckSce
             _state(visit, time),
             time - visit.batched,
             max(0.0, visit.volume - discharged.get(visit.number, 0.0)),
+            _gives_up(basis, visit, time),
         )
         for visit in log.visits
         if visit.batched <= time
     )
+
+
+def _gives_up(basis: Basis, visit: Visit, time: float) -> float:
+    """Until when (s) a load may be discharged, as it is known at ``time``."""
+    arrived = visit.arrived if visit.arrived <= time else math.nan
+    return gives_up(basis.scenario, visit.batched, arrived, visit.discharge_start <= time)
 
 
 def _state(visit: Visit, time: float) -> str:

@@ -135,6 +135,19 @@ def limit_of(scenario: Scenario, batched: float) -> float:
     return batched + min(life, slump_life(scenario))
 
 
+def gives_up(scenario: Scenario, batched: float, arrived: float, begun: bool) -> float:
+    """Until when (s) a load may be discharged, arrived (nan: not yet) and perhaps begun.
+
+    The rule of ``day.truck`` and ``day.filling``: one begun may be finished a little past it.
+    """
+    limit, workable = limit_of(scenario, batched), batched + slump_life(scenario)
+    if scenario.supply.age_rule.ends_at == "arrival" and arrived <= limit:
+        limit = workable
+    if begun and math.isfinite(limit):
+        limit = min(limit + scenario.supply.finish_begun, max(limit, workable))
+    return limit
+
+
 def load_life(scenario: Scenario) -> float:
     """How old a load may be on a mild day (s): its age limit, or until it has lost its slump."""
     return min(scenario.supply.age_rule.limit, slump_life(scenario))

@@ -13,8 +13,9 @@ from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, 
 from pourday.report.rehearsal.words import DOING, means_word, strip_name
 from pourday.report.units import SI, Units
 from pourday.report.words import clock, minutes, money, percent
+from pourday.study.choices.lasts import Means
 from pourday.study.choices.rests import Figures
-from pourday.study.choices.ways import HERE, STRIP, Ending, Means, Way, endings
+from pourday.study.choices.ways import HERE, STRIP, Ending, Way, endings
 
 _MOST_EDGES, _MOST_TRUCKS = 6, 12
 _BLANK = "________"
@@ -79,9 +80,13 @@ def edge_rows(
 
 
 def concrete_rows(scene: Scene, most: int = 3, units: Units = SI) -> list[tuple[str, str]]:
-    """Rows of the concrete on the site and on the road, each truck with its give-up time."""
-    here = [t for t in scene.trucks if t.state in (WAITING, AT_PUMP) and t.left > 0.0]
-    coming = [t for t in scene.trucks if t.state == ON_ROAD]
+    """Rows of the concrete on the site and on the road, each truck with its give-up time.
+
+    What has been given up is no concrete any more.
+    """
+    fresh = [t for t in scene.trucks if t.gives_up >= scene.time]
+    here = [t for t in fresh if t.state in (WAITING, AT_PUMP) and t.left > 0.0]
+    coming = [t for t in fresh if t.state == ON_ROAD]
     return [
         (label, _concrete(scene, trucks, most, units))
         for label, trucks in (("Here", here), ("On road", coming))
@@ -189,11 +194,8 @@ def _by(means: Means | None) -> str:
 
 def _concrete(scene: Scene, trucks: list[TruckScene], most: int, units: Units) -> str:
     """How much in all, and until when each truck may be discharged."""
-    first = sorted(trucks, key=lambda truck: -truck.age)
-    each = [
-        f"truck {t.number + 1} gives up {clock(scene.time - t.age + scene.load_life)}"
-        for t in first[:most]
-    ]
+    first = sorted(trucks, key=lambda truck: truck.gives_up)
+    each = [f"truck {t.number + 1} gives up {clock(t.gives_up)}" for t in first[:most]]
     more = [f"+{len(first) - most} more"] if len(first) > most else []
     if math.isinf(scene.load_life):
         each, more = [], []

@@ -38,7 +38,7 @@ def give(stand: Stand, line: str, replay: Replay) -> Stand:
         asked = _read(stand, line)
         replay.rehearsed.check(stand.outcome.log.upsets, stand.orders, asked)
     except ValueError as error:
-        return replace(stand, message=str(error))
+        return replace(stand, typing="", message=str(error))
     added = (*stand.added, *asked)
     orders = tuple(each for each in added if isinstance(each, Order))
     after, refused = played(replay, stand.outcome.log.upsets, orders)
@@ -86,7 +86,7 @@ def choose(stand: Stand, line: str, replay: Replay) -> Stand:
             raise ValueError("two choices stand side by side: write one or two, with or between")
         choices = [_choice(stand, replay.rehearsed, part) for part in words]
     except ValueError as error:
-        return replace(stand, message=str(error))
+        return replace(stand, typing="", message=str(error))
     if len(choices) == 1:
         choices.insert(0, Choice(AS_IT_IS, ()))
     rests = replay.rehearsed.rests

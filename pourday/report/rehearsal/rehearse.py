@@ -5,6 +5,7 @@ A terminal gets a page that follows the keys; anything else gets one plain line 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -41,7 +42,13 @@ from pourday.report.rehearsal.stand import (
     played,
 )
 from pourday.report.rehearsal.view import Page, page_view
-from pourday.report.rehearsal.words import change_words, event_words, summary_lines, title_words
+from pourday.report.rehearsal.words import (
+    change_words,
+    event_words,
+    left_lines,
+    summary_lines,
+    title_words,
+)
 from pourday.report.screen import Screen, units_of
 from pourday.report.units import SI, Units
 from pourday.report.words import caution, clock
@@ -84,7 +91,7 @@ def rehearse(
             stand = _follow(console, live, stand, read_key, replay, pace or PACE)
     except KeyboardInterrupt:
         pass  # before the first page or after the last; the terminal is restored
-    _close(console, stand.outcome)
+    _close(console, stand.outcome, stand.time)
     return stand.outcome
 
 
@@ -263,7 +270,12 @@ def _drop(stand: Stand, line: str, replay: Replay) -> Stand:
     return Stand(after, told, at, stand.time, change=change, message=refused, added=added)
 
 
-def _close(console: Console, outcome: Outcome) -> None:
-    for line in summary_lines(outcome, units_of(console)):
+def _close(console: Console, outcome: Outcome, time: float = math.inf) -> None:
+    """The day in a few lines; left before everybody has gone, only what has happened by then."""
+    units = units_of(console)
+    lines = summary_lines(outcome, units)
+    if time < outcome.log.wash_out_end:
+        lines = left_lines(outcome, scene(outcome, time), units)
+    for line in lines:
         console.print(line, highlight=False)
     caution(console)

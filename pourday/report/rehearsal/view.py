@@ -61,6 +61,7 @@ _MAP_SHARE = 0.55
 _MOST_EVENTS = 12
 _NAMED_TRUCKS = 3
 _USUAL = 80
+_NEAR = 1e-6
 # Rows that go first where the terminal is too low for all.
 _GIVE_WAY = (
     "People", "Concrete", "Trucks", "TO COME", "Ordered", "Deck", "On road", "Here", "Oldest",
@@ -250,8 +251,16 @@ def _ages(scene: Scene) -> str:
     limit = f"limit {minutes(scene.load_life)} min" if math.isfinite(scene.load_life) else ""
     if math.isnan(scene.oldest):
         return f"no truck on the site   {limit}"
-    late = "   TOO OLD" if scene.oldest > scene.load_life else ""
-    return f"oldest on the site {minutes(scene.oldest)} min, {limit}{late}"
+    return f"oldest on the site {minutes(scene.oldest)} min, {limit}{_past_limit(scene)}"
+
+
+def _past_limit(scene: Scene) -> str:
+    """What is over its limit on the site: too old, or begun and to be finished soon."""
+    here = [t for t in scene.trucks if t.state in (WAITING, AT_PUMP) and t.left > _NEAR]
+    if any(truck.gives_up < scene.time for truck in here):
+        return "   TOO OLD"
+    late = [truck.gives_up for truck in here if truck.age > scene.load_life]
+    return f"   to be finished by {clock(min(late))}" if late and min(late) < math.inf else ""
 
 
 def _people(outcome: Outcome, scene: Scene) -> list[str]:

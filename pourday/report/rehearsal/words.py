@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from pourday.day.chance.upset_plan import UpsetPlan
 from pourday.day.log import END
 from pourday.day.orders.line import order_text
 from pourday.floor.layout import Layout
@@ -19,6 +20,7 @@ from pourday.outcome.scene import (
     PLACING,
     WASHING,
     FrontScene,
+    Scene,
 )
 from pourday.report.basis import share_words, why_not_judged
 from pourday.report.rehearsal.unended import length_text, unended_text
@@ -197,6 +199,9 @@ def front_words(
     if front.doing == NOT_READY:
         return _ready_words(outcome, front)
     if front.doing == WASHING:
+        if _still_down(outcome, front, time):
+            word = means_word(outcome, front.number)
+            return f"last concrete placed {clock(front.since)}, the {word} is broken down still"
         return f"last concrete placed, washes out since {clock(front.since)}"
     if front.doing == FINISHED:
         return f"done, washed out at {clock(front.since)}"
@@ -218,6 +223,13 @@ def front_words(
     while len(parts) > 1 and len(", ".join(parts)) > width:
         parts.pop()
     return ", ".join(parts)
+
+
+def _still_down(outcome: Outcome, front: FrontScene, time: float) -> bool:
+    """Whether its own pump or crane does not work: nobody washes it out yet."""
+    basis = outcome.basis
+    stops = UpsetPlan(outcome.log.upsets, basis.plan, basis.scenario).pump_stops(front.number)
+    return any(begin <= time < begin + length for begin, length in stops)
 
 
 def _ready_words(outcome: Outcome, front: FrontScene) -> str:
@@ -269,6 +281,21 @@ def cold_edges(outcome: Outcome) -> int:
 def stiff_edges(outcome: Outcome) -> int:
     """Edge pairs and stopped fronts that were covered in time, but stiff."""
     return outcome.edges.stiff_pairs + outcome.edges.stiff_fronts
+
+
+def left_lines(outcome: Outcome, scene: Scene, units: Units = SI) -> list[str]:
+    """A day that was left before its end, in a few plain lines: only what has happened by then."""
+    volume, time = units.volume, scene.time
+    gone = [visit for visit in outcome.log.visits if visit.left_site <= time]
+    rejected, returned = (sum(getattr(v, k) for v in gone) for k in ("rejected", "returned"))
+    loads = sum(visit.batched <= time for visit in outcome.log.visits)
+    placed = f"{volume.figure(scene.placed, 1)} of {volume.text(scene.total, 1)}"
+    return [
+        f"left at {clock(time)}, before the end of the day: so far",
+        f"placed {placed}; {loads} loads batched, {len(gone)} gone from the site",
+        f"{volume.text(rejected, 1)} rejected, {volume.text(returned, 1)} returned",
+        f"edges open: {len(scene.edges)}, stiff: {scene.stiff}; lost: {scene.cold}",
+    ]
 
 
 def summary_lines(outcome: Outcome, units: Units = SI) -> list[str]:

@@ -18,8 +18,8 @@ from pourday.outcome.base.fronts import volumes_at
 from pourday.outcome.edges.end_places import EndPlace, Progress, stop_ends
 from pourday.outcome.edges.open_edges import OpenEdge
 from pourday.outcome.measure import Outcome
-from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene
-from pourday.scenario.base.upsets import PLANT_STOPPED, ROAD_CLOSED
+from pourday.outcome.scene import FrontScene, Scene
+from pourday.study.choices.lasts import Filling, Means, last_moment, time_by
 
 Floats = NDArray[np.float64]
 HERE, STRIP, LINE = "here", "strip", "line"
@@ -30,19 +30,6 @@ _BARROW = 0.1
 
 
 @dataclass(frozen=True)
-class Means:
-    """What could place now: ``name`` ("" for the own pump), from when (s), how fast (m³/s).
-
-    ``called`` says that it is a stand-by that was ordered already.
-    """
-
-    name: str
-    ready: float
-    rate: float
-    called: bool = False
-
-
-@dataclass(frozen=True)
 class Way:
     """One way to end the pour of a front.
 
@@ -50,8 +37,8 @@ class Way:
     "line" (the rule's ``places``, for the lanes from ``low`` to ``high`` m). ``needed`` (m³) goes
     in before, ``removed`` (m³) lies beyond and comes out while it is fresh. ``means`` places it,
     None where nothing can be had for it; ``time`` (s) is how long that takes from now, waiting
-    for it counted. ``decide_by`` (s) is the last moment to begin so that the first open edge that
-    it has to meet, lost at ``lost``, is met in time.
+    for it counted. ``decide_by`` (s) is the last moment to decide on it so that the first open edge
+    that it has to meet, lost at ``lost``, is met by the concrete that there is from then on.
     """
 
     front: int
@@ -154,10 +141,14 @@ def _means(outcome: Outcome, scene: Scene, front: FrontScene, pace: float) -> tu
         if mine and front.stands_since <= order.at <= scene.time:
             named = [s for s in near if s.name == order.name] or near[:1]
             return tuple(
-                Means(s.name, max(scene.time, order.at + s.ready), min(s.output, pace), True)
+                Means(
+                    s.name, max(scene.time, order.at + s.ready), min(s.output, pace), True, s.output
+                )
                 for s in named
             )
-    return tuple(Means(s.name, scene.time + s.ready, min(s.output, pace)) for s in near)
+    return tuple(
+        Means(s.name, scene.time + s.ready, min(s.output, pace), output=s.output) for s in near
+    )
 
 
 def _ways(
@@ -183,7 +174,8 @@ def _ways(
         fill = own[turn : last + 1]
         needed = float(sum(lacks[i] for i in fill))
         lost = min((e.lost_at for e in ahead if e.younger in fill), default=math.inf)
-        found.append(_way(outcome, scene, front, had, (STRIP, own[last], needed, lost)))
+        filling = Filling(outcome, scene, front, needed, len(fill))
+        found.append(_way(filling, had, own[last], lost))
     here = min((e.lost_at for e in ahead), default=math.inf)
     at_hand = Means("", now, math.inf)
     found.append(
@@ -198,53 +190,22 @@ def takes(outcome: Outcome, scene: Scene) -> Floats:
     return np.where(begun, np.array(outcome.log.strip_volumes), outcome.basis.layout.volume)
 
 
-def _way(
-    outcome: Outcome,
-    scene: Scene,
-    front: FrontScene,
-    had: tuple[Means, ...],
-    end: tuple[str, int, float, float],
-) -> Way:
-    """A way that fills on, with what is done first of what can be had."""
-    kind, strip, needed, lost = end
-    timed = [(_time(outcome, scene, front, each, needed), each) for each in had]
+def _way(fill: Filling, had: tuple[Means, ...], strip: int, lost: float) -> Way:
+    """A way that fills on to the end of ``strip``, with what is done first of what can be had."""
+    means, time, by = _soonest(fill, had, lost)
+    number, needed = fill.front.number, fill.needed
+    return Way(number, STRIP, strip, (), 0.0, 0.0, needed, 0.0, means, time, lost, by)
+
+
+def _soonest(
+    fill: Filling, had: tuple[Means, ...], lost: float
+) -> tuple[Means | None, float, float]:
+    """What is done first of what can be had, how long it takes, by when (s) to decide on it."""
+    timed = [(time_by(fill, each, fill.scene.time), each) for each in had]
     time, means = min(timed, key=lambda each: each[0], default=(math.inf, None))
-    means = means if math.isfinite(time) else None
-    return Way(
-        front.number, kind, strip, (), 0.0, 0.0, needed, 0.0, means, time, lost, lost - time
-    )  # fmt: skip
-
-
-def _time(outcome: Outcome, scene: Scene, front: FrontScene, means: Means, needed: float) -> float:
-    """How long so much takes from now (s); inf where no concrete can be had for it.
-
-    Trucks that have given up by the time somebody places do not count, nor does what is on a road
-    that is closed; where another front places, the trucks go there. What is missing is called now,
-    where a plant works and its road is open.
-    """
-    now, scenario = scene.time, outcome.basis.scenario
-    begin = max(0.0, means.ready - now)
-    plants = [p for p in scenario.supply.plants if not _shut(scene, p.name, PLANT_STOPPED)]
-    open_road = [p for p in scenario.supply.plants if not _shut(scene, p.name, ROAD_CLOSED)]
-    roads = {plant.name for plant in open_road}
-    taken = any(f.number != front.number and f.rate > 0.0 for f in scene.fronts)
-    fresh = [t for t in scene.trucks if t.age + begin < scene.load_life and not taken]
-    here = sum(t.left for t in fresh if t.state in (WAITING, AT_PUMP))
-    road = sum(t.left for t in fresh if t.state == ON_ROAD and t.plant in roads)
-    if needed > here + road + _NEAR:
-        drives = [p.travel.mean for p in plants if p.name in roads]
-        if not drives:
-            return math.inf
-        load = scenario.supply.load / min(p.batch for p in plants)
-        begin = max(begin, scenario.call_off.hold_notice + load + min(drives))
-    elif needed > here + _NEAR and open_road:
-        begin = max(begin, min(p.travel.mean for p in open_road))
-    return begin + needed / means.rate
-
-
-def _shut(scene: Scene, plant: str, kind: str) -> bool:
-    """Whether a plant stands, or its road is closed, now."""
-    return any(upset.kind == kind and upset.who in ("", plant) for upset in scene.upsets)
+    if means is None or not math.isfinite(time):
+        return None, math.inf, -math.inf
+    return means, time, last_moment(fill, means, lost)
 
 
 def _lines(
@@ -270,16 +231,14 @@ def _lines(
         strip = int(np.flatnonzero(own & (placed > _NEAR))[-1])
         progress = Progress(own, strip, volume, placed, best or 1.0)
         for each in stop_ends(outcome.basis, progress, lost)[:1]:
-            timed = [(_time(outcome, scene, front, m, each.needed), m) for m in had]
-            nothing = Means("", scene.time, math.inf) if each.needed <= _NEAR else None
-            time, means = min(timed, key=lambda t: t[0], default=(math.inf, nothing))
-            if each.needed <= _NEAR:
-                time, means = 0.0, nothing
-            means = means if math.isfinite(time) else None
+            means: Means | None = Means("", scene.time, math.inf)
+            time, by = 0.0, lost
+            if each.needed > _NEAR:
+                means, time, by = _soonest(Filling(outcome, scene, front, each.needed), had, lost)
             found.append(
                 Way(
                     front.number, LINE, strip, each.places, each.low, each.high, each.needed,
-                    each.removed, means, time, lost, lost - time,
+                    each.removed, means, time, lost, by,
                 )
             )  # fmt: skip
     return tuple(found)

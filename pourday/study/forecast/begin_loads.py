@@ -6,15 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-import numpy as np
-
 from pourday.day.front.chance import FrontChance
 from pourday.day.front.ready import Ready
 from pourday.day.log import EPS, Visit
 from pourday.day.site import load as stage
 from pourday.day.state import LoadState
-from pourday.day.supply.yard import PlantYard, slump_life
-from pourday.scenario.model.scenario import Scenario
+from pourday.day.supply.yard import PlantYard, gives_up
 from pourday.study.forecast.known import Known
 from pourday.study.forecast.laid import Laid
 from pourday.tickets.loads import LoadTicket
@@ -55,20 +52,6 @@ class LoadsNow:
     road: list[int] = field(default_factory=list)
     trips: list[int] = field(default_factory=list)
     out: list[int] = field(default_factory=list)
-
-
-def limit_of(scenario: Scenario, batched: float, arrived: float, begun: bool) -> float:
-    """Until when (s) a load may be discharged; the rule of ``day.site_day`` and ``day.truck``."""
-    rule, weather = scenario.supply.age_rule, scenario.weather
-    life, slump = rule.limit, slump_life(scenario)
-    if rule.warm_from is not None:
-        life = rule.limit_at(float(np.interp(batched, weather.at, weather.air)))
-    limit = batched + min(life, slump)
-    if rule.ends_at == "arrival" and arrived <= limit:
-        limit = batched + slump
-    if begun and math.isfinite(limit):
-        limit = min(limit + scenario.supply.finish_begun, max(limit, batched + slump))
-    return limit
 
 
 def load_states(known: Known, draw: Draw, laid: Sequence[Laid]) -> LoadsNow:
@@ -122,7 +105,7 @@ def _state(known: Known, counts: tuple[int, int, int], load: LoadTicket) -> Load
         number=number, turn=turn, trip=trip, yard=load.plant, called_by=load.front,
         front=load.front, at=load.front, volume=load.volume, left=load.volume,
         batched=load.loaded, leaves=leaves,
-        limit=limit_of(scenario, load.loaded, arrived, load.on is not None and not load.away),
+        limit=gives_up(scenario, load.loaded, arrived, load.on is not None and not load.away),
         arrived=arrived, start=nan if load.on is None else load.on, end=nan, rate=math.inf,
         stage=stage.ROAD, since=leaves, until=None, order=number + 1, rounds=0, handled=0.0,
         testing=0.0, gated=nan, wash=0.0, looked_at=False, outcome="", rejected=0.0,

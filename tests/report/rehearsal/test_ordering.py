@@ -89,8 +89,15 @@ def test_an_order_that_cannot_be_obeyed_says_why_and_changes_nothing(stopped, re
     ):
         refused = order(stopped, line, replay)
         assert why in refused.message
-        assert refused.typing == line
+        assert refused.typing == ""  # the next one is written from its start
         assert refused.outcome is stopped.outcome
+
+
+def test_a_pour_ended_with_its_pump_broken_down_is_not_washed_out_yet(stopped, replay):
+    ended = order(stopped, "end here", replay)
+    assert row(page(ended), "Pump 1").endswith("the pump is broken down still")
+    works = replace(ended, time=ended.time + 3 * 3600.0)
+    assert "broken down" not in row(page(works), "Pump 1")
 
 
 def test_an_upset_after_an_order_leaves_the_order_in_force(stopped, replay):

@@ -36,7 +36,7 @@ from pourday.report.rehearsal.rehearse import (
     upset_reader,
 )
 from pourday.report.rehearsal.view import KEYS, Page, page_view
-from pourday.report.rehearsal.words import change_words, event_words, summary_lines
+from pourday.report.rehearsal.words import change_words, event_words, left_lines, summary_lines
 from pourday.report.screen import Screen
 from pourday.report.units import SI, US
 from pourday.report.words import strip_words
@@ -592,6 +592,31 @@ def test_escape_and_an_empty_line_change_nothing(day, replay):
         assert after(stand, keys, replay) == stand
 
 
+def test_a_day_left_in_a_stop_does_not_know_how_long_it_lasts(basis):
+    days = [with_upsets(basis, f"07:24 pump down {length}") for length in ("45 min", "3 h")]
+    assert summary_lines(days[0]) != summary_lines(days[1])
+    for minute in (25, 30, 50):
+        one, other = (left_lines(day, scene(day, (7 * 60 + minute) * 60.0)) for day in days)
+        assert one == other
+        assert one[0] == f"left at 07:{minute}, before the end of the day: so far"
+
+
+def test_a_load_that_is_begun_gives_up_later_and_what_has_given_up_is_not_here():
+    supply = {"age_limit_min": 90, "finish_begun_min": 15}
+    day = with_upsets(basis_of(pour(supply=supply, floor=TWO, plan=PLAN)), "07:24 pump down 3 h")
+    # Loading begins 06:46 and 06:58; the first of the two is begun, and so has until 08:31.
+    shown_at = {at: shown(day, at, 120, 60) for at in ("08:00", "08:20", "08:29", "08:32")}
+    here = {at: row(lines, "Here") for at, lines in shown_at.items() if at != "08:32"}
+    for told in (here["08:00"], here["08:20"]):
+        assert told.endswith("truck 3 gives up 08:28; truck 2 gives up 08:31")
+    left = [float(told.split()[0]) for told in here.values()]
+    assert left[0] == left[1] == pytest.approx(left[2] + 6.0)
+    assert here["08:29"].endswith("m³; truck 2 gives up 08:31")
+    assert "to be finished by 08:31" in row(shown_at["08:20"], "Concrete")
+    assert "TOO OLD" not in " ".join(shown_at["08:20"])
+    assert not any(line.startswith("Here") for line in shown_at["08:32"])
+
+
 # A real terminal
 
 
@@ -661,7 +686,7 @@ def test_it_runs_by_itself_and_pauses(terminal):
     assert screen.ended() == 0
 
 
-def test_an_interrupt_sums_up_the_day_on_the_page(terminal, basis, day):
+def test_an_interrupt_says_what_has_happened_so_far_of_the_day_on_the_page(terminal, basis, day):
     screen = terminal()
     screen.wait_for("q leave")
     screen.press("mmmmm", "07:24   placed")
@@ -669,10 +694,10 @@ def test_an_interrupt_sums_up_the_day_on_the_page(terminal, basis, day):
     screen.seen = len(screen.raw)
     screen.process.send_signal(signal.SIGINT)
     said = screen.wait_for("Planning aid only")
-    told, before = summary_lines(with_upsets(basis, "07:24 pump down 45 min")), summary_lines(day)
-    assert told[0] != before[0]
-    assert told[0] in said
-    assert before[0] not in said
+    assert "left at 07:24, before the end of the day: so far" in said
+    assert "placed 10.5 of 18.0 m³; 3 loads batched" in said
+    for late in ("last concrete", "cost", "deck:"):  # nobody knows them in the middle of a stop
+        assert late not in said
     assert screen.ended() == 0
 
 

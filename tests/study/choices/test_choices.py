@@ -62,6 +62,42 @@ def test_the_advice_of_a_stop_at_half_past_ten_saves_the_edge_or_said_that_it_co
     assert obeyed.log.left_out > 0.0
 
 
+@pytest.mark.parametrize("output", [10, 18])
+@pytest.mark.parametrize("name", NAMES)
+def test_advice_followed_in_its_last_minute_saves_the_edge_in_the_minutes_it_promised(name, output):
+    # The crane of the tower lifts for others now and then, which nobody can know: not promised.
+    standby = replace(SMALL, output=output / HOUR)
+    rehearsed, upsets = stopped(name, 9 * HOUR, (standby,))
+    day, _ = rehearsed.day(upsets)
+    now = HALF_PAST_TEN + 660.0
+    (ending, *_) = endings(day, scene(day, now))
+    way = ending.advice(now)
+    assert way is not None
+    if way.kind != STRIP or name == "tower_level_9":
+        return
+    for at in (now, way.decide_by):
+        orders = tuple(each._replace(at=moment_of(at)) for each in way.orders(at))
+        obeyed, refused = rehearsed.day(upsets, orders)
+        assert not refused
+        (then,) = (each for each in endings(day, scene(day, at)) if each.front == way.front)
+        (same,) = (w for w in then.ways if (w.kind, w.strip) == (STRIP, way.strip))
+        done = max(each.end for each in obeyed.log.stretches if each.front == way.front)
+        promised, needed = same.time / 60.0, (done - at) / 60.0
+        assert promised - 15.0 < needed < promised + 5.0
+        ratio = obeyed.edges.ratio[ending.edge.pair]
+        assert np.isnan(ratio) or ratio <= 1.0
+
+
+def test_no_deadline_lies_beyond_the_concrete_that_is_here():
+    # All that is here gives up by 12:01; what is called after that takes 46 min to come.
+    rehearsed, upsets = stopped("library_level_2", 9 * HOUR, (SMALL,))
+    day, _ = rehearsed.day(upsets)
+    (ending,) = endings(day, scene(day, HALF_PAST_TEN + 660.0))
+    way = ending.advice(HALF_PAST_TEN + 660.0)
+    assert way.kind == STRIP
+    assert way.decide_by < way.lost - way.time - 20 * 60.0
+
+
 def test_of_what_comes_too_late_the_page_says_so():
     slow = replace(SMALL, ready=4 * HOUR)
     rehearsed, upsets = stopped("library_level_2", 6 * HOUR, (slow,))
