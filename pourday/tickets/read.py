@@ -18,6 +18,8 @@ from pourday.tickets.tokens import LineError
 
 MOST_BYTES = 2_000_000
 """Largest file of tickets: a thousand times what a day writes."""
+OUT_OF_ORDER = "out of order"
+"""How a remark on a line begins that comes after later ones."""
 _HALF_DAY = DAY / 2
 # A slip of the hour: so long (s) after the two lines before it and the three after it (chosen here;
 # who writes up what he missed has not missed three hours).
@@ -185,7 +187,9 @@ def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
                 time -= DAY  # written after midnight, of the evening before
         if line.kind not in say.AHEAD:
             if before is not None and time < before.time:
-                said = f"out of order: {clock(time)} after {clock(before.time)} (line {before.row})"
+                said = (
+                    f"{OUT_OF_ORDER}: {clock(time)} after {clock(before.time)} (line {before.row})"
+                )
                 remarks.append(Remark(line.row, f"{said}; taken at its own time"))
             else:
                 before = replace(line, time=time)

@@ -86,7 +86,7 @@ def test_a_table_alone_brings_all_its_loads_to_typed_strips(tmp_path):
 
 
 def test_a_table_that_begins_before_midnight_stands_on_the_day_of_the_lines(tmp_path):
-    table = "ticket;loading;arrival\n90;22:50;23:20\n91;23:50;00:20\n"
+    table = "ticket;loading;arrival\n89;22:20;23:00\n90;22:50;23:20\n91;23:50;00:20\n"
     told = both(tmp_path, "also Plant 1.csv\n91 in 0:20\n91 on 0:30\n", table)
     found = loads(told)
     assert found["91"].loaded == at(23, 50) - DAY

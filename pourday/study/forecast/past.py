@@ -13,9 +13,10 @@ from pourday.outcome.base.basis import Basis
 from pourday.study.forecast.ground import FrontGround
 from pourday.study.forecast.laid import Flow, Mark, lay, volume_by, without
 from pourday.tickets import line as say
+from pourday.tickets.early import LEFT_OUT
 from pourday.tickets.line import Line, Remark, clock
 from pourday.tickets.loads import LoadTicket, loads_of
-from pourday.tickets.read import Tickets
+from pourday.tickets.read import OUT_OF_ORDER, Tickets
 
 BLOCKED = "blocked"
 # Off and strips full may differ by this share before it is named, and by so much (m³): where in a
@@ -84,6 +85,8 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
         remarks.append(Remark(line.row, f"after {clock(at)}: not looked at"))
     known = replace(tickets, lines=tuple(n for n in tickets.lines if n not in late))
     loads, odd = loads_of(known, basis.scenario, basis.plan, at)
+    gone = {each.row for each in odd if LEFT_OUT in each.text}
+    remarks = [n for n in remarks if n.row not in gone or not n.text.startswith(OUT_OF_ORDER)]
     remarks += odd
     strips = len(basis.layout.strips)
     for line in known.lines:
