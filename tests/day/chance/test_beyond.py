@@ -80,6 +80,13 @@ def test_a_fixed_value_that_has_passed_is_over_now():
     assert Stream(1, "way", parse({"dist": "uniform", "low": 1, "high": 9})).beyond(0, 12.0) == 12.0
 
 
+def test_a_trip_far_beyond_all_that_the_file_expects_has_an_end_too():
+    """The share that is left rounds to nothing: without a cap the value is infinite."""
+    ways = KINDS["gamma"][0]
+    out = [Stream(7, "way", ways).beyond(k, k * ways.mean / 4) for k in range(400)]
+    assert all(k * ways.mean / 4 <= value < np.inf for k, value in enumerate(out))
+
+
 def test_a_value_that_is_over_what_has_passed_is_the_value_of_the_day():
     for seed in range(50):
         stream = Stream(seed, "way", KINDS["gamma"][0])
