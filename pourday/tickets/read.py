@@ -175,6 +175,7 @@ def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
     out: list[Line] = []
     before: Line | None = None
     day = 0.0
+    told: set[str] = set()  # what is said twice, word by word, is no line that comes late
     for line in lines:
         if math.isnan(line.time):
             out.append(line)
@@ -186,14 +187,16 @@ def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
             elif time > before.time + _HALF_DAY and day:
                 time -= DAY  # written after midnight, of the evening before
         if line.kind not in say.AHEAD:
-            if before is not None and time < before.time:
+            late = before is not None and time < before.time
+            if before is not None and late and line.text not in told:
                 said = (
                     f"{OUT_OF_ORDER}: {clock(time)} after {clock(before.time)} (line {before.row})"
                 )
                 remarks.append(Remark(line.row, f"{said}; taken at its own time"))
-            else:
+            if not late:
                 before = replace(line, time=time)
                 day = DAY * math.floor(time / DAY)
+        told.add(line.text)
         out.append(_on_its_day(replace(line, time=time, latest=time), remarks))
     return out
 

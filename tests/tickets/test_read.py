@@ -52,6 +52,12 @@ def test_a_line_that_comes_late_is_named_and_taken_at_its_own_time():
     assert [line.time for line in told.in_order] == [at(8, 50), at(9, 5), at(9, 20)]
 
 
+def test_a_line_typed_twice_is_said_twice_and_not_late():
+    text = "1 in 8:40\n1 on 8:50\n2 in 9:00\n1 on 8:50\n"
+    assert not parse_tickets(text).remarks
+    assert "load 1 is on twice" in loads(text)[1]
+
+
 def test_a_mistyped_hour_is_left_out_and_named_and_puts_no_other_line_out_of_order():
     lines = ["1 on 9:00", "1 off 9:16", "2 on 19:18", "2 off 9:30", "3 on 9:32", "3 off 9:45"]
     told = parse_tickets("\n".join(lines))

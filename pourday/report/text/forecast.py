@@ -183,7 +183,7 @@ def _load_lines(found: Forecast, units: Units) -> list[Row]:
     count = f"{found.loads_to_call.about:.0f}"
     loads = "1 load" if count == "1" else f"{count} loads"
     volume = units.volume
-    in_all = volume.text(found.volume_to_call.about, 1)
+    in_all = volume.text(_in_all(found), 1)
     lines = [Row("Call", f"{loads}, {in_all} in all; next {calls}")]
     balance = found.balance
     if math.isfinite(balance.about):
@@ -196,6 +196,18 @@ def _load_lines(found: Forecast, units: Units) -> list[Row]:
         waits = f"it would stand {hours(held.wait.about)}"
         lines.append(Row("HOLD", f"{which}, due {clock(held.due.about)}: {waits}"))
     return lines
+
+
+def _in_all(found: Forecast) -> float:
+    """What all loads to call bring (m³): full ones and the balance, so that the lines agree.
+
+    The middle of the sums is another number than the sum of the middles; where they are far apart
+    (small loads, finishing at another plant) the middle of the sums counts.
+    """
+    middle, plan = found.volume_to_call.about, found.basis.plan
+    full = plan.load or found.basis.scenario.supply.load
+    added = (round(found.loads_to_call.about) - 1) * full + found.balance.about
+    return added if abs(added - middle) < full / 2 else middle
 
 
 def _call(load: LoadAhead, at: float) -> str:
@@ -272,10 +284,11 @@ def _loads_table(console: Console, found: Forecast) -> None:
     out = table(
         "load>", f"{volume.word}>", "call about>", "by>", "comes about>", "stands>", "wanted in>"
     )
+    last = round(found.loads_to_call.about)
     for number, load in enumerate(found.loads, start=1):
         out.add_row(
             str(number),
-            volume.figure(load.volume, 1),
+            volume.figure(found.balance.about if number == last else load.volume, 1),
             clock(load.call.about),
             clock(load.call.by),
             clock(load.due.about),

@@ -11,7 +11,7 @@ import numpy as np
 
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
-from pourday.outcome.base.basis import Basis
+from pourday.outcome.base.basis import Basis, Floats
 from pourday.study.afterwards.imposed import Told, causes_of, told_of
 from pourday.study.afterwards.seen import NotOverError, Seen, seen_of_log, seen_of_tickets
 from pourday.study.forecast.forecast import Band, band
@@ -45,11 +45,15 @@ class Figure:
 
 @dataclass(frozen=True)
 class Cause:
-    """So much later (s; earlier below 0) the finish was for it; ``alone`` if it had come alone."""
+    """So much later (s; earlier below 0) the finish was for it; ``alone`` if it had come alone.
+
+    ``error`` (s) is the standard error of ``late`` by the days played, nan where it is not known.
+    """
 
     name: str
     late: float
     alone: float
+    error: float = math.nan
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,32 +225,38 @@ def _causes(told: Told, late: float, seeds: Sequence[int]) -> tuple[Cause, ...]:
     names = [name for name in causes_of(told.seen) if told.makes_a_difference(name)]
 
     @cache
-    def _days(which: frozenset[str]) -> tuple[float, float]:
-        """Mean finish (s), and mean time from truck to truck (s)."""
+    def _days(which: frozenset[str]) -> tuple[Floats, Floats]:
+        """Finish (s) of each day, and its time from truck to truck (s)."""
         days = told.play([name for name in names if name in which], seeds)
-        ends = [day.account.finish for day in days]
-        return sum(ends) / len(ends), sum(_between(day) for day in days) / len(days)
+        return np.array([d.account.finish for d in days]), np.array([_between(d) for d in days])
 
-    share = dict.fromkeys(names, 0.0)
+    share = {name: np.zeros(len(seeds)) for name in names}
     orders = [(*names[k:], *names[:k]) for k in range(len(names))]
     orders += [order[::-1] for order in orders]
     for order in orders:
         before = frozenset[str]()
         for name in order:
-            share[name] += (_days(before | {name})[0] - _days(before)[0]) / len(orders)
+            share[name] = share[name] + (_days(before | {name})[0] - _days(before)[0]) / len(orders)
             before |= {name}
-    none, (whole, between) = _days(frozenset())[0], _days(frozenset(names))
+    none = float(_days(frozenset())[0].mean())
+    whole, between = (float(each.mean()) for each in _days(frozenset(names)))
     found = [
-        Cause(name, late_by, _days(frozenset({name}))[0] - none) for name, late_by in share.items()
+        Cause(name, float(by.mean()), float(_days(frozenset({name}))[0].mean()) - none, _error(by))
+        for name, by in share.items()
     ]
     found += [Cause(name, 0.0, 0.0) for name in causes_of(told.seen) if name not in names]
     beyond = 0.0
     if len(told.plan.fronts) == 1:
         beyond = _between(told.seen) - between
-        found.append(Cause(BETWEEN, beyond, beyond))
+        found.append(Cause(BETWEEN, beyond, beyond, _error(_days(frozenset(names))[1])))
     end = told.seen.account.finish
     middle, rest = none - (end - late), end - whole - beyond
     return _ordered([*found, Cause(MIDDLE, middle, middle), Cause(REST, rest, rest)])
+
+
+def _error(each: Floats) -> float:
+    """Standard error (s) of a mean over days; those stand for all evenly, so it is at most this."""
+    return float(each.std(ddof=1)) / math.sqrt(len(each)) if len(each) > 1 else math.nan
 
 
 def _between(day: Seen) -> float:

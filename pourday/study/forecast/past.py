@@ -81,8 +81,7 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
     """The past as the lines up to ``at`` (s since midnight) tell it."""
     remarks = list(tickets.remarks)
     late = [n for n in tickets.lines if n.when > at and n.kind not in say.AHEAD]
-    for line in late:
-        remarks.append(Remark(line.row, f"after {clock(at)}: not looked at"))
+    remarks += _after(at, late)
     known = replace(tickets, lines=tuple(n for n in tickets.lines if n not in late))
     loads, odd = loads_of(known, basis.scenario, basis.plan, at)
     gone = {each.row for each in odd if LEFT_OUT in each.text}
@@ -106,6 +105,15 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
         _check_volumes(mine, front, found, remarks)
     unique = tuple(sorted(dict.fromkeys(remarks), key=lambda each: each.row))
     return replace(found, remarks=unique)
+
+
+def _after(at: float, late: Sequence[Line]) -> list[Remark]:
+    """One remark on all lines that tell of times after the moment asked about."""
+    rows = sorted({line.row for line in late})
+    if len(rows) < 2:
+        return [Remark(row, f"after {clock(at)}: not looked at") for row in rows]
+    said = f"it and {len(rows) - 1} more up to line {rows[-1]} tell of times after {clock(at)}"
+    return [Remark(rows[0], f"{said}: not looked at")]
 
 
 def _is_of(line: Line, front: int, basis: Basis) -> bool:

@@ -246,6 +246,10 @@ def test_strips_out_of_the_plan_and_lines_after_now_are_named():
     remarks = "; ".join(each.text for each in known_of(basis, odd, at).past.remarks)
     assert "the plan has no strip 99" in remarks
     assert "not looked at" in remarks
+    whole = known_of(basis, parse_tickets(ticket_text(log, basis, 1e9)), at).past.remarks
+    later = [each.text for each in whole if "not looked at" in each.text]
+    assert len(later) == 1
+    assert "more up to line" in later[0]
 
 
 def test_a_stop_nobody_ended_is_over_where_a_truck_is_on_again_but_not_where_one_is_sent_away():
