@@ -116,7 +116,7 @@ def follow(path: Path, paint: Callable[[str], None]) -> None:
                 if not line:
                     break
                 try:
-                    said = f"written: {noted(path, line)}"
+                    said = _written(path, noted(path, line))
                 except LineError as error:
                     said = f"NOT written: {error}"
                 except OSError as error:
@@ -124,6 +124,18 @@ def follow(path: Path, paint: Callable[[str], None]) -> None:
                 break
     except KeyboardInterrupt:
         return
+
+
+def _written(path: Path, line: str) -> str:
+    """What became of a line that was written, and what is odd about it."""
+    from pourday.scenario.base.disk import NoFileError
+    from pourday.tickets.note import doubts
+
+    try:
+        odd = doubts(path, line)
+    except NoFileError:
+        odd = []
+    return "; ".join([f"written: {line}", *odd])
 
 
 def _listen(typed_lines: Queue[str]) -> None:
