@@ -66,12 +66,13 @@ def _fitted(rows: list[Row], width: int) -> list[Row]:
             row._replace(text=_clipped(row.text, width)) if row.label in _LEAST else row
             for row in out
         ]
-    for label in (*_LEAST, "Balance"):
+    # One line on the tickets stays longest: what was not taken as written changes all the others.
+    for label, stays in (("TICKETS", 1), ("Look", 0), ("Balance", 0), ("TICKETS", 0)):
         while _height(out, width) > _ROOM:
-            last = next((n for n in range(len(out) - 1, 0, -1) if out[n].label == label), None)
-            if last is None:
+            of_it = [n for n, row in enumerate(out) if row.label == label]
+            if len(of_it) <= stays:
                 break
-            del out[last]
+            del out[of_it[-1]]
     return out
 
 
