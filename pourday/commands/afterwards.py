@@ -29,6 +29,7 @@ def afterwards(
     units: UnitsName = None,
 ) -> None:
     """Say where the forecast was right, and which causes made the finish later or earlier."""
+    from pourday.report.progress import share_bar
     from pourday.report.records.afterwards import afterwards_record
     from pourday.report.text.afterwards import afterwards_report
     from pourday.study.afterwards.afterwards import afterwards as afterwards_of
@@ -38,7 +39,8 @@ def afterwards(
     _, warnings, plans = prepared(file, plan)
     told = [tickets_at(path) for path in tickets]
     try:
-        found = afterwards_of(plans[0], told, days, first_seed=seed)
+        with share_bar("holding the forecast against it") as bar:
+            found = afterwards_of(plans[0], told, days, first_seed=seed, hears=bar)
     except NotOverError as error:
         complain(f"{tickets[error.pour]}: {error}")
         raise typer.Exit(2) from None

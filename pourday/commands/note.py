@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import Annotated
 
@@ -16,13 +17,19 @@ def note(
 ) -> None:
     """Write a line such as "7 in" or "strip 12 full" into a file of tickets, with the clock."""
     from pourday.commands.shared.hut import noted
+    from pourday.scenario.base.disk import NoFileError
+    from pourday.tickets.note import doubts
     from pourday.tickets.tokens import LineError
 
     try:
-        print(noted(file, typed(line)))
+        written = noted(file, typed(line))
+        print(written)
     except LineError as error:
         complain(f"not noted: {error}")
         raise typer.Exit(2) from None
     except OSError as error:
         complain(f"{file}: not noted ({error.strerror})")
         raise typer.Exit(2) from None
+    with suppress(NoFileError):  # written it is; somebody may just be replacing the file
+        for each in doubts(file, written):
+            complain(f"noted, but {each}")

@@ -5,16 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from statistics import median
 
 from pourday.scenario.model.scenario import Plan, Scenario
 from pourday.scenario.model.site import Plant
 from pourday.tickets import line as say
+from pourday.tickets.early import LEFT_OUT, without_early
 from pourday.tickets.line import Line, Remark, clock
 from pourday.tickets.read import Tickets
 
 # Trucks overtake each other by no more than this (s); common practice, no source.
 _LONG_BEFORE = 900.0
 _A_BIT = 1.001  # more than the truck carries, beyond rounding
+# A truck holds so much more than the file says, or a digit slipped; where so many loads tell what
+# they bring the trucks may be larger than the file's, up to twice (chosen here).
+_MORE, _TOLD_BY, _LARGER = 1.1, 3, 2.0
+# Two people and two clocks put a load's times in the wrong order by no more than this (s).
+_TWO_CLOCKS = 300.0
 LOADED, LEFT, IN, ON, OFF, VOLUME = "loaded", "left", "in", "on", "off", "m3"
 
 
@@ -51,10 +58,12 @@ def loads_of(
     """
     remarks: list[Remark] = []
     told: dict[str, list[Line]] = {}
-    for line in tickets.in_order:
-        if line.kind in say.OF_LOADS and line.when <= at:
-            told.setdefault(line.load, []).append(line)
-    loads = [_load(ticket, lines, scenario, plan, remarks) for ticket, lines in told.items()]
+    known = [n for n in tickets.in_order if n.kind in say.OF_LOADS and n.when <= at]
+    known = without_early(known, scenario, plan, remarks)
+    for line in known:
+        told.setdefault(line.load, []).append(line)
+    most = _most(known, plan.load or scenario.supply.load)
+    loads = [_load(ticket, lines, scenario, plan, most, remarks) for ticket, lines in told.items()]
     loads = _one_after_the_other(loads, scenario, remarks)
     if not any(line.kind == say.ON for lines in told.values() for line in lines):
         loads = _at_the_pump(loads, scenario, at)
@@ -62,8 +71,20 @@ def loads_of(
     return tuple(sorted(found, key=lambda load: load.loaded)), tuple(remarks)
 
 
+def _most(lines: Iterable[Line], planned: float) -> float:
+    """What a truck holds (m³): as planned, or as most of the loads that tell it bring."""
+    told = {line.load: line.volume for line in lines if line.volume}
+    usual = median(told.values()) if len(told) >= _TOLD_BY else planned
+    return _MORE * max(planned, usual if usual <= _LARGER * planned else planned)
+
+
 def _load(
-    ticket: str, lines: list[Line], scenario: Scenario, plan: Plan, remarks: list[Remark]
+    ticket: str,
+    lines: list[Line],
+    scenario: Scenario,
+    plan: Plan,
+    most: float,
+    remarks: list[Remark],
 ) -> LoadTicket:
     by: dict[str, Line] = {}
     for line in sorted(lines, key=lambda each: each.row):
@@ -90,8 +111,8 @@ def _load(
     if say.AWAY in by and say.OFF not in by:
         why = by[say.AWAY].why or "not needed"
         load = replace(load, off=by[say.AWAY].when, away=why)
-    load = _in_order(load, remarks)
-    return _with_volume(load, by, scenario, plan, remarks)
+    load = _in_order(_arrived_in_time(load, remarks), remarks)
+    return _with_volume(load, by, plan.load or scenario.supply.load, most, remarks)
 
 
 def _when(by: dict[str, Line], kind: str) -> float | None:
@@ -121,8 +142,21 @@ def _plant(lines: Iterable[Line], scenario: Scenario, ticket: str, remarks: list
     return 0
 
 
+def _arrived_in_time(load: LoadTicket, remarks: list[Remark]) -> LoadTicket:
+    """Without an "in" that both "on" and "off" belie."""
+    on, off, came = load.on, load.off, load.arrived
+    if on is None or off is None or came is None or came - max(on, off) <= _TWO_CLOCKS:
+        return load
+    said = f"impossible: load {load.ticket} is in {clock(came)}, after it is on {clock(on)} and off"
+    remarks.append(Remark(max(load.rows), f"{said} {clock(off)}; {LEFT_OUT}"))
+    return replace(load, arrived=None)
+
+
 def _in_order(load: LoadTicket, remarks: list[Remark]) -> LoadTicket:
-    """Loaded, left, in, on, off: a time before the one before it cannot be true."""
+    """Loaded, left, in, on, off: a time before the one before it cannot be true.
+
+    By a few minutes it is taken as that one; an "on" or "off" long before places nothing.
+    """
     names = (LOADED, LEFT, "arrived", ON, OFF)
     words = {"arrived": IN}
     last, last_name = -math.inf, ""
@@ -132,11 +166,13 @@ def _in_order(load: LoadTicket, remarks: list[Remark]) -> LoadTicket:
             continue
         if time < last:
             was, before = words.get(name, name), words.get(last_name, last_name)
-            said = (
-                f"impossible: load {load.ticket} is {was} {clock(time)}, before it is {before} "
-                f"{clock(last)}; taken as {clock(last)}"
-            )
-            remarks.append(Remark(max(load.rows), said))
+            said = f"impossible: load {load.ticket} is {was} {clock(time)}, before it is {before} "
+            said += clock(last)
+            if name in (ON, OFF) and not load.away and last - time > _TWO_CLOCKS:
+                remarks.append(Remark(max(load.rows), f"{said}; {LEFT_OUT}"))
+                load = replace(load, on=None) if name == ON else replace(load, off=None)
+                continue
+            remarks.append(Remark(max(load.rows), f"{said}; taken as {clock(last)}"))
             load = _with_time(load, name, last)
             load = replace(load, guessed=load.guessed | {was})
             time = last
@@ -157,26 +193,34 @@ def _with_time(load: LoadTicket, name: str, time: float) -> LoadTicket:
 
 
 def _with_volume(
-    load: LoadTicket, by: dict[str, Line], scenario: Scenario, plan: Plan, remarks: list[Remark]
+    load: LoadTicket, by: dict[str, Line], truck: float, most: float, remarks: list[Remark]
 ) -> LoadTicket:
-    truck = plan.load or scenario.supply.load
     told = [line for line in by.values() if line.volume is not None]
-    if told:
-        row, volume = told[0].row, float(told[0].volume or 0.0)
-        load = replace(load, volume=volume)
-        if volume > truck * _A_BIT:
-            said = f"load {load.ticket} brings {volume:.1f} m³, more than a truck's {truck:.1f} m³"
-            remarks.append(Remark(row, f"{said}; taken as written"))
-        if volume <= 0.0:
-            remarks.append(Remark(row, f"load {load.ticket} brings nothing: taken as a full one"))
-            load = replace(load, volume=truck, guessed=load.guessed | {VOLUME})
-    else:
-        load = replace(load, volume=truck, guessed=load.guessed | {VOLUME})
-    back = by[say.OFF].back if say.OFF in by else None
-    if back is not None and back > load.volume:
-        said = f"load {load.ticket}: {back:.1f} m³ back of {load.volume:.1f} m³; taken as all of it"
-        remarks.append(Remark(by[say.OFF].row, said))
-    return replace(load, back=min(back or 0.0, load.volume))
+    full = replace(load, volume=truck, guessed=load.guessed | {VOLUME})
+    row, volume = (told[0].row, float(told[0].volume or 0.0)) if told else (0, truck)
+    load = replace(load, volume=volume) if told else full
+    if volume > most:
+        said = f"load {load.ticket}: {volume:.1f} m³ is more than a truck of {truck:.1f} m³ holds"
+        remarks.append(Remark(row, f"{said}: {truck:.1f} m³ taken"))
+        load = full
+    elif volume > truck * _A_BIT:
+        said = f"load {load.ticket} brings {volume:.1f} m³, more than a truck's {truck:.1f} m³"
+        remarks.append(Remark(row, f"{said}; taken as written"))
+    elif volume <= 0.0:
+        remarks.append(Remark(row, f"load {load.ticket} brings nothing: taken as a full one"))
+        load = full
+    return replace(load, back=_back(load, by.get(say.OFF), remarks))
+
+
+def _back(load: LoadTicket, off: Line | None, remarks: list[Remark]) -> float:
+    """What went back (m³); of more than the load brought, a slip of a digit, nobody knows."""
+    if off is None or off.back is None:
+        return 0.0
+    if off.back <= load.volume * _MORE:
+        return min(off.back, load.volume)
+    said = f"load {load.ticket}: {off.back:.1f} m³ back is more than the {load.volume:.1f} m³ it"
+    remarks.append(Remark(off.row, f"{said} brought: none taken as back; write it anew"))
+    return 0.0
 
 
 def _one_after_the_other(

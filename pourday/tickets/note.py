@@ -8,9 +8,13 @@ from pathlib import Path
 
 from pourday.tickets.export import is_export
 from pourday.tickets.grammar import stamped
+from pourday.tickets.line import IN, OF_LOADS, OFF, ON, clock
+from pourday.tickets.read import read_tickets
 from pourday.tickets.tokens import LineError
 
 _HEAD = 4096
+# No truck on the road holds so much concrete (m³); common practice, no source.
+_MOST = 15.0
 
 
 def note(path: Path, text: str, now: float) -> str:
@@ -45,6 +49,29 @@ def note(path: Path, text: str, now: float) -> str:
     finally:
         os.close(number)
     return line
+
+
+def doubts(path: Path, line: str) -> list[str]:
+    """What is odd about a line just noted, in words to look at; it stands in the file all the same.
+
+    More m³ than any truck, and a load that is on or off before it is in.
+    """
+    told = read_tickets(path).lines
+    mine = next((each for each in reversed(told) if each.text == line), None)
+    if mine is None or mine.kind not in OF_LOADS:
+        return []
+    said = [
+        f"{volume:.1f} m³ is more than a truck holds"
+        for volume in (mine.volume, mine.back)
+        if volume is not None and volume > _MOST
+    ]
+    came = next((n for n in told if n.kind == IN and n.load == mine.load and n.timed), None)
+    if came is not None and mine.kind in (ON, OFF) and mine.when < came.when:
+        now, then = clock(mine.when), clock(came.when)
+        said.append(f"load {mine.load} is {mine.kind} {now}, before it is in {then}")
+    return [
+        f'{each}: if that is a slip, note "wrong {mine.row}" and the line anew' for each in said
+    ]
 
 
 def _begin(number: int) -> str:

@@ -18,6 +18,8 @@ from pourday.tickets.tokens import LineError
 
 MOST_BYTES = 2_000_000
 """Largest file of tickets: a thousand times what a day writes."""
+OUT_OF_ORDER = "out of order"
+"""How a remark on a line begins that comes after later ones."""
 _HALF_DAY = DAY / 2
 # A slip of the hour: so long (s) after the two lines before it and the three after it (chosen here;
 # who writes up what he missed has not missed three hours).
@@ -173,6 +175,7 @@ def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
     out: list[Line] = []
     before: Line | None = None
     day = 0.0
+    told: set[str] = set()  # what is said twice, word by word, is no line that comes late
     for line in lines:
         if math.isnan(line.time):
             out.append(line)
@@ -184,12 +187,16 @@ def _with_days(lines: list[Line], remarks: list[Remark]) -> list[Line]:
             elif time > before.time + _HALF_DAY and day:
                 time -= DAY  # written after midnight, of the evening before
         if line.kind not in say.AHEAD:
-            if before is not None and time < before.time:
-                said = f"out of order: {clock(time)} after {clock(before.time)} (line {before.row})"
+            late = before is not None and time < before.time
+            if before is not None and late and line.text not in told:
+                said = (
+                    f"{OUT_OF_ORDER}: {clock(time)} after {clock(before.time)} (line {before.row})"
+                )
                 remarks.append(Remark(line.row, f"{said}; taken at its own time"))
-            else:
+            if not late:
                 before = replace(line, time=time)
                 day = DAY * math.floor(time / DAY)
+        told.add(line.text)
         out.append(_on_its_day(replace(line, time=time, latest=time), remarks))
     return out
 

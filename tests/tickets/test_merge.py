@@ -71,6 +71,37 @@ def test_digits_that_end_two_numbers_are_named(tmp_path):
     assert "417 may be load 100417 or 200417 of the table" in said(told)
 
 
+ROWS = "ticket;arrival;unloading_begin;unloading_end;m3\n" + "".join(
+    f"MILL-10000{n};7:{10 + 12 * (n - 1)};7:{12 + 12 * (n - 1)};7:{20 + 12 * (n - 1)};6\n"
+    for n in (1, 2, 3)
+)
+
+
+def test_a_load_of_one_digit_is_the_row_in_its_place_and_is_not_counted_twice(tmp_path):
+    told = both(tmp_path, "also Plant 1.csv\n1 in 7:08\n1 off 7:19\n3 off 7:41\n", ROWS)
+    assert set(loads(told)) == {"1", "MILL-100002", "3"}
+    assert loads(told)["1"].off == at(7, 19)
+    assert "twice" not in said(told)
+
+
+def test_a_load_of_one_digit_without_a_row_is_said_to_count_twice_perhaps(tmp_path):
+    typed = "also Plant 1.csv\n1 in 7:08\n2 in 7:53\n9 in 7:40\n"
+    told = both(tmp_path, typed, ROWS)
+    assert set(loads(told)) == {"1", "2", "9", "MILL-100002", "MILL-100003"}
+    assert "loads 2, 9: no row of Plant 1.csv has the number and the times" in said(told)
+    # The order of rows agrees and their times do not: the table is another pour's.
+    assert set(loads(both(tmp_path, "also Plant 1.csv\n1 in 9:10\n", ROWS))) == {"1"}
+
+
+def test_a_longer_number_in_its_place_vouches_for_times_less_near(tmp_path):
+    rows = ROWS + "".join(f"MILL-1000{n:02d};8:{n};8:{n + 1};8:{n + 5};6\n" for n in range(10, 13))
+    rows += "".join(f"MILL-10000{n};7:5{n};7:5{n};7:5{n};6\n" for n in range(4, 10))
+    typed = "also Plant 1.csv\n1 in 7:21\n12 in 8:12\n"
+    assert {"1", "12"} < set(loads(both(tmp_path, typed, rows)))
+    assert "MILL-100001" not in loads(both(tmp_path, typed, rows))
+    assert "may count twice" in said(both(tmp_path, typed.replace("12 in 8:12", "2 in 7:22"), rows))
+
+
 def test_a_load_that_the_hut_sent_away_was_not_placed(tmp_path):
     told = both(tmp_path, "also Plant 1.csv\n417 in 8:39\n417 away 8:50 too old\n")
     assert "load 417 was sent away, and is on 8:48 by Plant 1.csv" in said(told)
@@ -86,7 +117,7 @@ def test_a_table_alone_brings_all_its_loads_to_typed_strips(tmp_path):
 
 
 def test_a_table_that_begins_before_midnight_stands_on_the_day_of_the_lines(tmp_path):
-    table = "ticket;loading;arrival\n90;22:50;23:20\n91;23:50;00:20\n"
+    table = "ticket;loading;arrival\n89;22:20;23:00\n90;22:50;23:20\n91;23:50;00:20\n"
     told = both(tmp_path, "also Plant 1.csv\n91 in 0:20\n91 on 0:30\n", table)
     found = loads(told)
     assert found["91"].loaded == at(23, 50) - DAY

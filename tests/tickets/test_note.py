@@ -8,7 +8,7 @@ import threading
 import pytest
 
 from pourday.tickets import note as noting
-from pourday.tickets.note import note
+from pourday.tickets.note import doubts, note
 from pourday.tickets.read import read_tickets
 from pourday.tickets.tokens import LineError
 
@@ -69,3 +69,19 @@ def test_no_line_is_noted_into_a_plant_s_table(tmp_path):
     with pytest.raises(LineError, match="table"):
         note(path, "7 in", NOW)
     assert path.read_text() == "ticket;loading\n1;06:30\n"
+
+
+def test_a_line_that_can_hardly_be_is_written_and_doubted(tmp_path):
+    path = tmp_path / "hut.txt"
+
+    def _noted(text: str) -> str:
+        return "; ".join(doubts(path, note(path, text, 9 * 3600.0)))
+
+    assert _noted("1 in 7:00 loaded 6:30 7.5m3") == ""
+    assert _noted("1 on 7:05") == ""
+    assert "load 1 is off 6:10, before it is in 7:00" in _noted("1 off 6:10")
+    assert '400.0 m³ is more than a truck holds: if that is a slip, note "wrong 4"' in _noted(
+        "2 in 7:20 400m3"
+    )
+    assert _noted("strip 1 full 7:30") == ""
+    assert len(path.read_text().splitlines()) == 5

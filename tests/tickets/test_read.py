@@ -52,6 +52,12 @@ def test_a_line_that_comes_late_is_named_and_taken_at_its_own_time():
     assert [line.time for line in told.in_order] == [at(8, 50), at(9, 5), at(9, 20)]
 
 
+def test_a_line_typed_twice_is_said_twice_and_not_late():
+    text = "1 in 8:40\n1 on 8:50\n2 in 9:00\n1 on 8:50\n"
+    assert not parse_tickets(text).remarks
+    assert "load 1 is on twice" in loads(text)[1]
+
+
 def test_a_mistyped_hour_is_left_out_and_named_and_puts_no_other_line_out_of_order():
     lines = ["1 on 9:00", "1 off 9:16", "2 on 19:18", "2 off 9:30", "3 on 9:32", "3 off 9:45"]
     told = parse_tickets("\n".join(lines))
@@ -116,9 +122,9 @@ def test_a_load_whose_off_is_missing_has_gone_where_the_next_is_on():
     ("text", "remark"),
     [
         ("7 on 9:05\n7 off 8:48\n", "impossible: load 7 is off 8:48, before it is on 9:05"),
-        ("7 in 8:38 9.5m3\n", "more than a truck's 6.0 m³"),
+        ("7 in 8:38 6.5m3\n", "brings 6.5 m³, more than a truck's 6.0 m³; taken as written"),
         ("7 in 8:38\n7 in 8:40\n", "in twice, 8:38 \\(line 1\\) and 8:40: the first counts"),
-        ("7 on 8:40\n7 off 9:00 back 8m3\n", "8.0 m³ back of 6.0 m³"),
+        ("7 on 8:40\n7 off 9:00 back 8m3\n", "8.0 m³ back is more than the 6.0 m³ it brought"),
         ("7 in 8:38 from Nowhere\n", "no plant is called"),
         ("pump 3 7 on 8:38\n", "the plan has no pump 3"),
         ("7 on 8:40\n7 off 9:10\n8 on 9:00\n8 off 9:20\n", "before the one ahead is off"),
@@ -128,6 +134,42 @@ def test_what_cannot_be_true_is_named(text, remark):
     import re
 
     assert re.search(remark, loads(text)[1])
+
+
+def test_a_slip_of_a_digit_of_a_volume_is_named_and_the_truck_of_the_file_taken():
+    found, remarks = loads("1 in 7:00 60m3\n1 on 7:02\n1 off 7:10 back 15m3\n2 in 7:15 6.5m3\n")
+    assert found["1"].volume == 6.0
+    assert found["1"].back == 0.0
+    assert "m3" in found["1"].guessed
+    assert "load 1: 60.0 m³ is more than a truck of 6.0 m³ holds: 6.0 m³ taken" in remarks
+    assert "15.0 m³ back is more than the 6.0 m³ it brought: none taken as back" in remarks
+    assert found["2"].volume == 6.5
+    # A table with commas lost: every row is ten times too much, and none of them is a truck.
+    table = "ticket;arrival;m3\n1;7:00;60\n2;7:10;60\n3;7:20;60\n"
+    assert {load.volume for load in loads(table)[0].values()} == {6.0}
+    # Three trucks larger than the file's are what the plant sends.
+    assert {load.volume for load in loads(table.replace("60", "9.0"))[0].values()} == {9.0}
+
+
+def test_a_load_hours_before_the_plan_s_first_is_a_slip_and_three_of_them_are_not():
+    usual = "1 in 6:58 loaded 6:35\n1 on 7:02\n1 off 7:15\n"
+    found, remarks = loads(f"{usual}31 in 3:00 loaded 2:00 6m3\n2 in 7:14 loaded 2:48\n")
+    assert set(found) == {"1", "2"}
+    assert "load 31: 2:00 is more than 2 h before 6:34" in remarks
+    assert found["2"].loaded > at(6)
+    moved = "".join(f"{n} in 3:{10 * n} loaded 2:{10 * n}\n" for n in (1, 2, 3))
+    assert set(loads(moved)[0]) == {"1", "2", "3"}
+
+
+def test_an_off_long_before_its_in_places_nothing_and_an_in_after_both_is_the_slip():
+    found, remarks = loads("1 in 7:00\n1 off 6:10\n")
+    assert found["1"].off is None
+    assert "load 1 is off 6:10, before it is in 7:00; left out" in remarks
+    found, remarks = loads("1 in 7:00\n1 on 6:58\n1 off 7:12\n")
+    assert found["1"].on == at(7)
+    found, remarks = loads("1 in 8:40\n1 on 6:45\n1 off 7:00\n")
+    assert (found["1"].on, found["1"].off) == (at(6, 45), at(7))
+    assert "is in 8:40, after it is on 6:45 and off 7:00; left out" in remarks
 
 
 def test_a_time_of_loading_after_the_arrival_is_left_out_and_named():

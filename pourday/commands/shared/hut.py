@@ -113,7 +113,7 @@ def follow(path: Path, paint: Callable[[str], None]) -> None:
                 if not line:
                     break
                 try:
-                    said = f"written: {noted(path, line)}"
+                    said = _written(path, noted(path, line))
                 except LineError as error:
                     said = f"NOT written: {error}"
                 except OSError as error:
@@ -154,6 +154,18 @@ class _Typed:
         # The last line of a pipe may lack its end.
         self._read += came or b"\n" * bool(self._read)
         return bool(self._read)
+
+
+def _written(path: Path, line: str) -> str:
+    """What became of a line that was written, and what is odd about it."""
+    from pourday.scenario.base.disk import NoFileError
+    from pourday.tickets.note import doubts
+
+    try:
+        odd = doubts(path, line)
+    except NoFileError:
+        odd = []
+    return "; ".join([f"written: {line}", *odd])
 
 
 def _stamp(path: Path) -> tuple[int, int]:

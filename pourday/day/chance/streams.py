@@ -7,6 +7,7 @@ k-th value of its source, so one plan's extra truck never shifts what another pl
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from zlib import crc32
 
@@ -125,7 +126,9 @@ class Stream:
         if not below < 1.0:
             return elapsed
         even = Stream(self._seed, f"{self._source}, beyond", _EVEN)(k)
-        return max(elapsed, self._quantity.value_at(below + even * (1.0 - below)))
+        # So far out that the share rounds to 1 the value would have no end.
+        share = min(below + even * (1.0 - below), math.nextafter(1.0, 0.0))
+        return max(elapsed, self._quantity.value_at(share))
 
     def _draw_up_to(self, k: int) -> None:
         values = self._values

@@ -42,7 +42,12 @@ def _pour(pour: Pour, name: str) -> dict[str, Any]:
         "late_min": pour.late / 60.0,
         "figures": [_figure(figure) for figure in pour.figures],
         "causes": [
-            {"cause": _key(c.name), "late_min": c.late / 60.0, "alone_min": c.alone / 60.0}
+            {
+                "cause": _key(c.name),
+                "late_min": c.late / 60.0,
+                "alone_min": c.alone / 60.0,
+                "error_min": c.error / 60.0 if math.isfinite(c.error) else None,
+            }
             for c in pour.causes
         ],
         "trips_factor": pour.told.slower,

@@ -38,7 +38,16 @@ def forecast_record(found: Forecast) -> dict[str, Any]:
             }
             for each in found.edges
         ],
-        "edges_lost": found.lost_now,
+        "edges_lost": len(found.lost),
+        "lost_edges": [
+            {
+                "older_strip": each.older + 1,
+                "younger_strip": each.younger + 1,
+                "since_h": _number(each.since / _HOUR),
+                "covered": each.covered,
+            }
+            for each in found.lost
+        ],
         "another_lost_share": found.new_cold,
         "loads_to_call": _band(found.loads_to_call),
         "volume_to_call_m3": _band(found.volume_to_call),

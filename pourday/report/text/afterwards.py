@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from rich.console import Console
 from rich.text import Text
@@ -53,6 +53,8 @@ CAUSE_WORDS = {
 _NONE, _SMALL = 30.0, 60.0
 # The verdict names causes of so much (s), and one against them of so much.
 _WORTH, _MUCH = 2.5 * 60.0, 5 * 60.0
+# A standard error of so much (s) is printed beside its cause.
+_DOUBT = 120.0
 
 
 def afterwards_report(
@@ -96,25 +98,29 @@ def verdict(pour: Pour) -> Text:
         where = f"inside its 80 % ({_span(finish.forecast)})"
     else:
         where = f"OUTSIDE its 80 % ({_span(finish.forecast)})"
-    why = _most_of_it(pour.causes, pour.late)
+    why = _most_of_it(pour.causes, pour.late, whole_minutes(pour))
     return marked((f"Last concrete {clock(finish.was)}, {band}, {where}.", "bold"), f" {why}")
 
 
-def _most_of_it(causes: Sequence[Cause], late: float) -> str:
+def _most_of_it(causes: Sequence[Cause], late: float, whole: Mapping[str, int]) -> str:
     """The causes that made most of the difference, in the direction in which it is."""
     big = [c for c in causes if abs(c.late) >= _WORTH and c.name not in (MIDDLE, REST)]
     if not big:
         return "No cause makes as much as three minutes."
     along = [c for c in big if c.late * late > 0.0][:2] or big[:1]
     against = [c for c in big if c.late * late < 0.0 and abs(c.late) >= _MUCH][:1]
-    text = "Most of it: " + ", ".join(_signed(c) for c in along)
+    text = "Most of it: " + ", ".join(_signed(c, whole) for c in along)
     if against and along != against:
-        text += f"; against it {_signed(against[0])}"
+        text += f"; against it {_signed(against[0], whole)}"
     return f"{text}."
 
 
-def _signed(cause: Cause) -> str:
-    return f"{CAUSE_WORDS[cause.name]} {_minutes(cause.late)} min"
+def _signed(cause: Cause, whole: Mapping[str, int]) -> str:
+    return f"{CAUSE_WORDS[cause.name]} {_whole(whole[cause.name])} min"
+
+
+def _whole(value: int) -> str:
+    return f"{value:+d}" if value else "0"
 
 
 def _minutes(seconds: float) -> str:
@@ -165,38 +171,46 @@ def _figures_table(console: Console, figures: Sequence[Figure], units: Units) ->
 
 def _causes_table(console: Console, pour: Pour, units: Units, everything: bool) -> None:
     console.print()
+    doubt = ("±>",) if any(_doubt(c) for c in pour.causes) else ()
     alone = ("alone>",) if everything else ()
-    out = table("min later>", *alone, "for", "the tickets say")
+    out = table("min later>", *doubt, *alone, "for", "the tickets say")
+    whole = whole_minutes(pour)
     shown = [c for c in pour.causes if everything or abs(c.late) >= _SMALL or c.name == REST]
     hidden = [c for c in pour.causes if c not in shown]
-    if hidden:
-        shown.insert(-1, Cause("", sum(c.late for c in hidden), 0.0))
-    for cause, whole in zip(shown, _adding_up(shown, pour.late), strict=True):
-        if cause.name:
-            what, said = CAUSE_WORDS[cause.name], said_of(cause.name, pour, units)
-        else:
-            what, said = "all others", ", ".join(CAUSE_WORDS[c.name] for c in hidden)
+
+    def _row(late: int, cells: tuple[str, str], what: str, said: str, style: str = "") -> None:
+        left = [*cells[: len(doubt)], *(cells[1:] if alone else ())]
+        out.add_row(Text(_whole(late), style=style), *left, Text(what, style=style), said)
+
+    for cause in shown:
+        if cause.name == REST and hidden:
+            words = ", ".join(CAUSE_WORDS[c.name] for c in hidden)
+            _row(sum(whole[c.name] for c in hidden), ("", ""), "all others", words)
         by_itself = "" if cause.name in (BETWEEN, MIDDLE, REST) else _minutes(cause.alone)
-        out.add_row(f"{whole:+d}" if whole else "0", *[by_itself for _ in alone], what, said)
-    whole = round(pour.late / 60.0)
-    out.add_row(
-        Text(f"{whole:+d}" if whole else "0", style="bold"),
-        *["" for _ in alone],
-        Text("in all", style="bold"),
-        f"{clock(pour.figures[0].was)} for {clock(pour.figures[0].forecast.about)}",
-    )
+        said = said_of(cause.name, pour, units)
+        _row(whole[cause.name], (_doubt(cause), by_itself), CAUSE_WORDS[cause.name], said)
+    was, about = clock(pour.figures[0].was), clock(pour.figures[0].forecast.about)
+    _row(round(pour.late / 60.0), ("", ""), "in all", f"{was} for {about}", "bold")
     console.print(out)
 
 
-def _adding_up(causes: Sequence[Cause], late: float) -> list[int]:
-    """Whole minutes of each that add up to the whole minutes of all (largest remainders)."""
-    exact = [cause.late / 60.0 for cause in causes]
+def _doubt(cause: Cause) -> str:
+    """The standard error of a cause's minutes where it is two or more."""
+    return f"{cause.error / 60.0:.0f}" if cause.error >= _DOUBT else ""
+
+
+def whole_minutes(pour: Pour) -> dict[str, int]:
+    """Whole minutes of each cause, that add up to those of all (largest remainders).
+
+    The sentence and every table print these, so that a cause has one number.
+    """
+    exact = [cause.late / 60.0 for cause in pour.causes]
     down = [math.floor(value) for value in exact]
-    left = round(late / 60.0) - sum(down)
+    left = round(pour.late / 60.0) - sum(down)
     by_loss = sorted(range(len(exact)), key=lambda k: down[k] - exact[k])
     for k in by_loss[: max(0, left)]:
         down[k] += 1
-    return down
+    return {cause.name: minutes_ for cause, minutes_ in zip(pour.causes, down, strict=True)}
 
 
 def said_of(name: str, pour: Pour, units: Units) -> str:
@@ -271,7 +285,9 @@ def _many_verdict(found: Afterwards) -> Text:
         f"The finish of {finish.inside} of {finish.n} pours lay inside the forecast's 80 %; on "
         f"average they ended {minutes(abs(late))} min {word} than its about."
     )
-    return marked((head, "bold"), f" {_most_of_it(found.mean_causes(), late)}")
+    causes = found.mean_causes()
+    whole = {cause.name: round(cause.late / 60.0) for cause in causes}
+    return marked((head, "bold"), f" {_most_of_it(causes, late, whole)}")
 
 
 def coverage_words(each: Coverage) -> str:
@@ -293,9 +309,11 @@ def _coverage_table(console: Console, coverage: Sequence[Coverage]) -> None:
 def _mean_table(console: Console, found: Afterwards) -> None:
     heading(console, "Where the model was wrong, on average")
     out = table("min later>", "for", "pour by pour")
+    whole = [whole_minutes(pour) for pour in found.pours]
     for cause in found.mean_causes():
-        each = [_minutes(c.late) for p in found.pours for c in p.causes if c.name == cause.name]
-        out.add_row(_minutes(cause.late), CAUSE_WORDS[cause.name], ", ".join(each))
+        each = [_whole(one[cause.name]) for one in whole if cause.name in one]
+        late = _whole(round(cause.late / 60.0))
+        out.add_row(late, CAUSE_WORDS[cause.name], ", ".join(each))
     console.print(out)
 
 
@@ -315,5 +333,6 @@ def _how_lines(console: Console, found: Afterwards) -> None:
         "them lie in the band. Causes: the same days are played again with one cause after "
         "another as the tickets say it, the foreman answering as in the plan; a cause has the "
         f"mean of what it adds in all places of the order ({found.cause_days} days each). They "
-        "add up to the whole difference."
+        "add up to the whole difference. ±: standard error of a cause by these days, where it is "
+        "2 min or more."
     )

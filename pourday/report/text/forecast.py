@@ -12,22 +12,22 @@ from rich.table import Table
 from rich.text import Text
 
 from pourday.day.log import IDLE
-from pourday.floor.layout import Layout
 from pourday.outcome.deck.look_out import LookOut
 from pourday.report.screen import units_of
+from pourday.report.text.forecast_edges import edge_lines, edges_tables
 from pourday.report.units import SI, Units
 from pourday.report.words import caution, clock, heading, hours, marked, money, percent, span, table
 from pourday.study.forecast.factors import Factor
-from pourday.study.forecast.forecast import Band, EdgeAhead, Forecast, LoadAhead
+from pourday.study.forecast.forecast import Band, Forecast, LoadAhead
 from pourday.study.forecast.past import ToldStop
 
 _LABEL = 10
-_EDGES, _REMARKS, _CALLS = 2, 2, 3
+_REMARKS, _CALLS = 2, 3
 # Lines of the first screen between its head and the caution, and what is cut first.
 _ROOM = 18
 _LEAST = ("TICKETS", "Look")
-# Edges with so long (s) left, or lost in so many rests, are worth a line before all others.
-_SOON, _LIKELY = 3600.0, 0.05
+# Concrete left unplaced in so many rests is worth a word.
+_LIKELY = 0.05
 _NEAR = 150.0
 # Narrower screens cannot hold it on one: there all of it is told, and scrolls.
 _LEAST_WIDTH = 60
@@ -47,7 +47,7 @@ def forecast_report(console: Console, found: Forecast, everything: bool = False)
         grid.add_row(Text(row.label, style="bold"), Text(row.text, style=style))
     console.print(grid)
     if everything:
-        _edges_table(console, found)
+        edges_tables(console, found)
         _loads_table(console, found)
         _look_table(console, found)
         _day_lines(console, found)
@@ -66,12 +66,13 @@ def _fitted(rows: list[Row], width: int) -> list[Row]:
             row._replace(text=_clipped(row.text, width)) if row.label in _LEAST else row
             for row in out
         ]
-    for label in (*_LEAST, "Balance"):
+    # One line on the tickets stays longest: what was not taken as written changes all the others.
+    for label, stays in (("TICKETS", 1), ("Look", 0), ("Balance", 0), ("TICKETS", 0)):
         while _height(out, width) > _ROOM:
-            last = next((n for n in range(len(out) - 1, 0, -1) if out[n].label == label), None)
-            if last is None:
+            of_it = [n for n, row in enumerate(out) if row.label == label]
+            if len(of_it) <= stays:
                 break
-            del out[last]
+            del out[of_it[-1]]
     return out
 
 
@@ -101,7 +102,7 @@ def first_screen(found: Forecast, units: Units = SI) -> list[Row]:
     lines += [Row("STOPPED", _stop_words(stop, found.at), True) for stop in found.stop]
     lines.append(_finish(found))
     lines.append(Row("In", _placed(found, units)))
-    lines += _edge_lines(found, units)
+    lines += [Row(*each) for each in edge_lines(found, units)]
     if not found.finished:
         lines += _load_lines(found, units)
         lines += _look_lines(found, units)
@@ -172,47 +173,6 @@ def _stop_words(stop: ToldStop, at: float) -> str:
     return f"{what} since {clock(stop.since)}, {hours(at - stop.since)}{guess}"
 
 
-def edge_words(layout: Layout, edge: EdgeAhead, units: Units = SI) -> str:
-    """Where an open edge is: "strips 24 and 33, x 22.8 m"."""
-    one = edge.edge
-    across = "x" if one.along == "y" else "y"
-    where = f"{across} {units.length.text(one.at, 1)}"
-    if one.pair < 0:
-        return f"the front in strip {one.older + 1}, {where}"
-    return f"strips {one.older + 1} and {one.younger + 1}, {where}"
-
-
-def _edge_lines(found: Forecast, units: Units) -> list[Row]:
-    fresh = [edge for edge in found.edges if edge.left > 0.0]
-    lost = f"{found.lost_now} LOST; " if found.lost_now else ""
-    if not fresh:
-        return [Row("Edges", f"{lost}none is open", bool(lost))]
-    soon = [e for e in fresh if e.left < _SOON or e.lost_share >= _LIKELY]
-    if not soon:
-        first = fresh[0]
-        text = f"{len(fresh)} open, first lost {edge_words(found.basis.layout, first, units)}: "
-        text += f"{clock(first.edge.lost_at)}, {span(first.left)} left"
-        return [Row("Edges", lost + text, bool(lost))]
-    lines = [
-        Row("EDGES", f"{lost}{len(soon)} of {len(fresh)} open may be lost: {_chance(found)}", True)
-    ]
-    lines += [Row("", _edge(found, edge, units)) for edge in soon[:_EDGES]]
-    if len(soon) > _EDGES:
-        lines.append(Row("", f"and {len(soon) - _EDGES} more: --full"))
-    return lines
-
-
-def _chance(found: Forecast) -> str:
-    return f"one more is in {percent(found.new_cold)} of rests"
-
-
-def _edge(found: Forecast, edge: EdgeAhead, units: Units) -> str:
-    share = "" if math.isnan(edge.lost_share) else f", in {percent(edge.lost_share)} of rests"
-    left = hours(edge.left) if edge.left < 2 * 3600.0 else span(edge.left)
-    words = edge_words(found.basis.layout, edge, units)
-    return f"{words}: lost {clock(edge.edge.lost_at)}, {left} left{share}"
-
-
 def _load_lines(found: Forecast, units: Units) -> list[Row]:
     if not found.loads:
         return [Row("Call", "nothing more")]
@@ -224,7 +184,7 @@ def _load_lines(found: Forecast, units: Units) -> list[Row]:
     count = f"{found.loads_to_call.about:.0f}"
     loads = "1 load" if count == "1" else f"{count} loads"
     volume = units.volume
-    in_all = volume.text(found.volume_to_call.about, 1)
+    in_all = volume.text(_in_all(found), 1)
     lines = [Row("Call", f"{loads}, {in_all} in all; next {calls}")]
     balance = found.balance
     if math.isfinite(balance.about):
@@ -237,6 +197,18 @@ def _load_lines(found: Forecast, units: Units) -> list[Row]:
         waits = f"it would stand {hours(held.wait.about)}"
         lines.append(Row("HOLD", f"{which}, due {clock(held.due.about)}: {waits}"))
     return lines
+
+
+def _in_all(found: Forecast) -> float:
+    """What all loads to call bring (m³): full ones and the balance, so that the lines agree.
+
+    The middle of the sums is another number than the sum of the middles; where they are far apart
+    (small loads, finishing at another plant) the middle of the sums counts.
+    """
+    middle, plan = found.volume_to_call.about, found.basis.plan
+    full = plan.load or found.basis.scenario.supply.load
+    added = (round(found.loads_to_call.about) - 1) * full + found.balance.about
+    return added if abs(added - middle) < full / 2 else middle
 
 
 def _call(load: LoadAhead, at: float) -> str:
@@ -305,19 +277,6 @@ def _remark(row: int, text: str) -> str:
     return f"line {row}: {text}" if row else text
 
 
-def _edges_table(console: Console, found: Forecast) -> None:
-    if not found.edges:
-        return
-    heading(console, "Open edges, the nearest to be lost first")
-    out = table("edge", "stiff>", "lost>", "left>", "lost in>")
-    for edge in found.edges:
-        left = span(edge.left) if edge.left > 0.0 else "LOST"
-        share = "-" if math.isnan(edge.lost_share) else percent(edge.lost_share)
-        words = edge_words(found.basis.layout, edge, units_of(console))
-        out.add_row(words, clock(edge.edge.stiff_at), clock(edge.edge.lost_at), left, share)
-    console.print(out)
-
-
 def _loads_table(console: Console, found: Forecast) -> None:
     if not found.loads:
         return
@@ -326,10 +285,11 @@ def _loads_table(console: Console, found: Forecast) -> None:
     out = table(
         "load>", f"{volume.word}>", "call about>", "by>", "comes about>", "stands>", "wanted in>"
     )
+    last = round(found.loads_to_call.about)
     for number, load in enumerate(found.loads, start=1):
         out.add_row(
             str(number),
-            volume.figure(load.volume, 1),
+            volume.figure(found.balance.about if number == last else load.volume, 1),
             clock(load.call.about),
             clock(load.call.by),
             clock(load.due.about),

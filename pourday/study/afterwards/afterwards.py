@@ -11,11 +11,13 @@ import numpy as np
 
 from pourday.day.front.ready import Ready, ready
 from pourday.day.play import play_ready
-from pourday.outcome.base.basis import Basis
+from pourday.outcome.base.basis import Basis, Floats
 from pourday.study.afterwards.imposed import Told, causes_of, told_of
 from pourday.study.afterwards.seen import NotOverError, Seen, seen_of_log, seen_of_tickets
 from pourday.study.forecast.forecast import Band, band
 from pourday.study.statistics import Interval, clopper_pearson
+from pourday.study.told import Told as Hears
+from pourday.study.told import counted, nobody, within
 from pourday.tickets.read import Tickets
 
 DAYS, CAUSE_DAYS = 200, 12
@@ -45,11 +47,15 @@ class Figure:
 
 @dataclass(frozen=True)
 class Cause:
-    """So much later (s; earlier below 0) the finish was for it; ``alone`` if it had come alone."""
+    """So much later (s; earlier below 0) the finish was for it; ``alone`` if it had come alone.
+
+    ``error`` (s) is the standard error of ``late`` by the days played, nan where it is not known.
+    """
 
     name: str
     late: float
     alone: float
+    error: float = math.nan
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,12 +148,16 @@ def _overall(day: Seen) -> float:
     return day.volume("placed") / max(1.0, day.account.finish - day.account.first_on)
 
 
+_FORECAST_SHARE = 0.4  # of the time that one pour takes; the rest goes to its causes
+
+
 def afterwards(
     basis: Basis,
     tickets: Sequence[Tickets],
     days: int = DAYS,
     cause_days: int = CAUSE_DAYS,
     first_seed: int = 0,
+    hears: Hears = nobody,
 ) -> Afterwards:
     """The forecast of a plan against the tickets of one pour of it or more.
 
@@ -157,14 +167,16 @@ def afterwards(
         days: how many days of the plan make the forecast, 2 or more.
         cause_days: how many of them are played again for each set of causes.
         first_seed: number of the first day; the same number gives the same answer.
+        hears: hears how far it is.
 
     Raises:
         NotOverError: where tickets are not those of a whole pour.
     """
     plan = ready(basis.scenario, basis.plan, basis.layout)
     seen = [_seen(basis, plan, told, n) for n, told in enumerate(tickets)]
-    usual = forecast_days(plan, days, first_seed)
-    pours = tuple(_pour(plan, each, usual, cause_days, first_seed) for each in seen)
+    usual = forecast_days(plan, days, first_seed, within(hears, 0.0, _FORECAST_SHARE))
+    rest = within(hears, _FORECAST_SHARE, 1.0)
+    pours = tuple(_pour(plan, each, usual, cause_days, first_seed) for each in counted(seen, rest))
     return Afterwards(basis, pours, _coverage(pours), days, min(days, cause_days))
 
 
@@ -176,10 +188,10 @@ def _seen(basis: Basis, plan: Ready, tickets: Tickets, number: int) -> Seen:
         raise
 
 
-def forecast_days(plan: Ready, days: int, first_seed: int = 0) -> list[Seen]:
+def forecast_days(plan: Ready, days: int, first_seed: int = 0, hears: Hears = nobody) -> list[Seen]:
     """The days of the plan that the forecast is made of, in the figures of tickets."""
     seeds = range(first_seed, first_seed + days)
-    return [seen_of_log(plan, play_ready(plan, seed)) for seed in seeds]
+    return [seen_of_log(plan, play_ready(plan, seed)) for seed in counted(seeds, hears)]
 
 
 def figures_of(seen: Seen, usual: Sequence[Seen]) -> tuple[Figure, ...]:
@@ -221,32 +233,38 @@ def _causes(told: Told, late: float, seeds: Sequence[int]) -> tuple[Cause, ...]:
     names = [name for name in causes_of(told.seen) if told.makes_a_difference(name)]
 
     @cache
-    def _days(which: frozenset[str]) -> tuple[float, float]:
-        """Mean finish (s), and mean time from truck to truck (s)."""
+    def _days(which: frozenset[str]) -> tuple[Floats, Floats]:
+        """Finish (s) of each day, and its time from truck to truck (s)."""
         days = told.play([name for name in names if name in which], seeds)
-        ends = [day.account.finish for day in days]
-        return sum(ends) / len(ends), sum(_between(day) for day in days) / len(days)
+        return np.array([d.account.finish for d in days]), np.array([_between(d) for d in days])
 
-    share = dict.fromkeys(names, 0.0)
+    share = {name: np.zeros(len(seeds)) for name in names}
     orders = [(*names[k:], *names[:k]) for k in range(len(names))]
     orders += [order[::-1] for order in orders]
     for order in orders:
         before = frozenset[str]()
         for name in order:
-            share[name] += (_days(before | {name})[0] - _days(before)[0]) / len(orders)
+            share[name] = share[name] + (_days(before | {name})[0] - _days(before)[0]) / len(orders)
             before |= {name}
-    none, (whole, between) = _days(frozenset())[0], _days(frozenset(names))
+    none = float(_days(frozenset())[0].mean())
+    whole, between = (float(each.mean()) for each in _days(frozenset(names)))
     found = [
-        Cause(name, late_by, _days(frozenset({name}))[0] - none) for name, late_by in share.items()
+        Cause(name, float(by.mean()), float(_days(frozenset({name}))[0].mean()) - none, _error(by))
+        for name, by in share.items()
     ]
     found += [Cause(name, 0.0, 0.0) for name in causes_of(told.seen) if name not in names]
     beyond = 0.0
     if len(told.plan.fronts) == 1:
         beyond = _between(told.seen) - between
-        found.append(Cause(BETWEEN, beyond, beyond))
+        found.append(Cause(BETWEEN, beyond, beyond, _error(_days(frozenset(names))[1])))
     end = told.seen.account.finish
     middle, rest = none - (end - late), end - whole - beyond
     return _ordered([*found, Cause(MIDDLE, middle, middle), Cause(REST, rest, rest)])
+
+
+def _error(each: Floats) -> float:
+    """Standard error (s) of a mean over days; those stand for all evenly, so it is at most this."""
+    return float(each.std(ddof=1)) / math.sqrt(len(each)) if len(each) > 1 else math.nan
 
 
 def _between(day: Seen) -> float:

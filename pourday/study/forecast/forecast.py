@@ -16,6 +16,7 @@ from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import Scene, scene
 from pourday.study.forecast.factors import Factor
 from pourday.study.forecast.known import Known, known_of
+from pourday.study.forecast.lost import LostEdge, lost_edges
 from pourday.study.forecast.past import Past, ToldStop
 from pourday.study.forecast.rests import LOADS, Floats, Rest, play_rests, rest
 from pourday.tickets.read import Tickets
@@ -89,7 +90,7 @@ class Forecast:
     scene: Scene
     granted: int
     edges: tuple[EdgeAhead, ...]
-    lost_now: int
+    lost: tuple[LostEdge, ...]
     new_cold: float
     loads: tuple[LoadAhead, ...]
     loads_to_call: Band
@@ -165,7 +166,7 @@ def gathered(known: Known, at: float, first_seed: int, played: tuple[Rest, Rest]
         scene=now,
         granted=0 if past.empty else called - len(past.loads),
         edges=_edges(now, mine),
-        lost_now=now.cold,
+        lost=lost_edges(one, now),
         new_cold=float(((np.nan_to_num(mine.ratio) > 1.0).sum(axis=1) > now.cold).mean()),
         loads=loads,
         loads_to_call=band(mine.of("loads")),

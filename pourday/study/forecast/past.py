@@ -13,9 +13,10 @@ from pourday.outcome.base.basis import Basis
 from pourday.study.forecast.ground import FrontGround
 from pourday.study.forecast.laid import Flow, Mark, lay, volume_by, without
 from pourday.tickets import line as say
+from pourday.tickets.early import LEFT_OUT
 from pourday.tickets.line import Line, Remark, clock
 from pourday.tickets.loads import LoadTicket, loads_of
-from pourday.tickets.read import Tickets
+from pourday.tickets.read import OUT_OF_ORDER, Tickets
 
 BLOCKED = "blocked"
 # Off and strips full may differ by this share before it is named, and by so much (m³): where in a
@@ -80,10 +81,11 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
     """The past as the lines up to ``at`` (s since midnight) tell it."""
     remarks = list(tickets.remarks)
     late = [n for n in tickets.lines if n.when > at and n.kind not in say.AHEAD]
-    for line in late:
-        remarks.append(Remark(line.row, f"after {clock(at)}: not looked at"))
+    remarks += _after(at, late)
     known = replace(tickets, lines=tuple(n for n in tickets.lines if n not in late))
     loads, odd = loads_of(known, basis.scenario, basis.plan, at)
+    gone = {each.row for each in odd if LEFT_OUT in each.text}
+    remarks = [n for n in remarks if n.row not in gone or not n.text.startswith(OUT_OF_ORDER)]
     remarks += odd
     strips = len(basis.layout.strips)
     for line in known.lines:
@@ -103,6 +105,15 @@ def past_of(basis: Basis, ground: Sequence[FrontGround], tickets: Tickets, at: f
         _check_volumes(mine, front, found, remarks)
     unique = tuple(sorted(dict.fromkeys(remarks), key=lambda each: each.row))
     return replace(found, remarks=unique)
+
+
+def _after(at: float, late: Sequence[Line]) -> list[Remark]:
+    """One remark on all lines that tell of times after the moment asked about."""
+    rows = sorted({line.row for line in late})
+    if len(rows) < 2:
+        return [Remark(row, f"after {clock(at)}: not looked at") for row in rows]
+    said = f"it and {len(rows) - 1} more up to line {rows[-1]} tell of times after {clock(at)}"
+    return [Remark(rows[0], f"{said}: not looked at")]
 
 
 def _is_of(line: Line, front: int, basis: Basis) -> bool:

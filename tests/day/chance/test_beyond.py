@@ -80,6 +80,15 @@ def test_a_fixed_value_that_has_passed_is_over_now():
     assert Stream(1, "way", parse({"dist": "uniform", "low": 1, "high": 9})).beyond(0, 12.0) == 12.0
 
 
+def test_a_trip_far_beyond_all_that_the_file_expects_has_an_end_too():
+    """The share that is left rounds to nothing: without a cap the value is infinite."""
+    ways = KINDS["gamma"][0]
+    far = ways.value_at(np.nextafter(1.0, 0.0))
+    assert ways.share_below(far) < 1.0
+    out = [Stream(seed, "way", ways).beyond(0, far) for seed in range(20)]
+    assert all(far <= value < np.inf for value in out)
+
+
 def test_a_value_that_is_over_what_has_passed_is_the_value_of_the_day():
     for seed in range(50):
         stream = Stream(seed, "way", KINDS["gamma"][0])

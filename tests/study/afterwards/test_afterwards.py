@@ -25,7 +25,7 @@ from pourday.day.front.ready import Ready, ready
 from pourday.day.log import DayFactors, DayLog
 from pourday.day.play import play_ready
 from pourday.report.records.afterwards import afterwards_record
-from pourday.report.text.afterwards import afterwards_report
+from pourday.report.text.afterwards import CAUSE_WORDS, afterwards_report, whole_minutes
 from pourday.scenario.base.distribution import Distribution
 from pourday.scenario.base.upsets import Upset, parse_upset
 from pourday.study.afterwards.afterwards import (
@@ -232,10 +232,29 @@ def test_the_report_fits_and_its_whole_minutes_add_up(width):
     lines = text.splitlines()
     assert max(map(len, lines)) <= width
     assert "blocked" in text
-    table = text[text.index("min later  for") :].splitlines()
-    numbers = [int(found[1]) for n in table if (found := re.match(r" *([+-]\d+|0) +[a-z]", n))]
+    head = re.search(r"min later  (± +)?for", text)
+    assert head is not None
+    table, row = text[head.start() :].splitlines(), re.compile(r" *([+-]\d+|0) +(?:\d+ +)?[a-z]")
+    numbers = [int(found[1]) for n in table if (found := row.match(n))]
     assert sum(numbers[:-1]) == numbers[-1] == round(made.pours[0].late / 60.0)
     assert len(numbers) > 3
+    # The sentence has the table's minutes.
+    said = dict(re.findall(r"(stops|pace at the pump|trips) ([+-]\d+) min", " ".join(text.split())))
+    whole = {CAUSE_WORDS[name]: late for name, late in whole_minutes(made.pours[0]).items()}
+    assert said
+    assert {name: int(late) for name, late in said.items()} == {name: whole[name] for name in said}
+
+
+def test_a_cause_carries_the_standard_error_of_its_minutes():
+    made = _stopped()
+    causes = {cause.name: cause for cause in made.pours[0].causes}
+    error = causes[STOPS].error
+    # Of 6 days whose minutes differ, over 0 and less than the minutes of so long a stop.
+    assert 0.0 < error < causes[STOPS].late / 2
+    record = afterwards_record(made, ["a"])["pours"][0]["causes"]
+    assert {each["cause"]: each["error_min"] for each in record}["stops"] == error / 60.0
+    assert math.isnan(causes[REST].error)
+    assert {each["cause"]: each["error_min"] for each in record}["rest"] is None
 
 
 def test_values_told_of_a_source_come_first_and_no_other_source_is_shifted():

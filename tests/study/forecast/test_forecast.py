@@ -18,6 +18,8 @@ from pourday.day.play import open_day, play_ready
 from pourday.day.state import DayState
 from pourday.day.take_up import snapshot
 from pourday.outcome.base.basis import Basis
+from pourday.report.text.forecast_edges import edge_lines
+from pourday.report.units import SI
 from pourday.scenario.read import read_scenario
 from pourday.study.forecast.begin import draw_of, state_of
 from pourday.study.forecast.forecast import forecast
@@ -177,6 +179,25 @@ def test_a_stop_that_lasts_puts_the_end_off_and_a_guess_is_believed_about():
     assert held.stop[0].why == "blocked"
 
 
+def test_edges_that_are_lost_are_named_by_their_strips_with_since_when():
+    basis, log = small_pour(), true_day(6)
+    at = moment_of(log, 0.5)
+    text = ticket_text(log, basis, at)
+    clock = "{}:{:02d}".format(*divmod(int(at // 60), 60))
+    later = at + 9 * 3600.0
+    found = forecast(basis, parse_tickets(f"{text}stop {clock} blocked\n"), later, 1, workers=1)
+    assert found.lost
+    assert len(found.lost) == found.scene.cold
+    open_now = {(e.edge.older, e.edge.younger) for e in found.edges if e.left < 0.0}
+    assert {(e.older, e.younger) for e in found.lost if not e.covered} == open_now
+    assert [e.since for e in found.lost] == sorted(e.since for e in found.lost)
+    assert all(e.since < later for e in found.lost)
+    label, words, loud = edge_lines(found, SI)[0]
+    first = basis.layout.strips[found.lost[0].older]
+    assert (label, loud) == ("LOST", True)
+    assert f"{found.lost[0].older + 1} ({first.name.replace('/', ' ')})" in words
+
+
 def test_people_who_are_not_there_place_nothing():
     basis, log = small_pour(), true_day(7)
     at = moment_of(log, 0.4)
@@ -225,6 +246,10 @@ def test_strips_out_of_the_plan_and_lines_after_now_are_named():
     remarks = "; ".join(each.text for each in known_of(basis, odd, at).past.remarks)
     assert "the plan has no strip 99" in remarks
     assert "not looked at" in remarks
+    whole = known_of(basis, parse_tickets(ticket_text(log, basis, 1e9)), at).past.remarks
+    later = [each.text for each in whole if "not looked at" in each.text]
+    assert len(later) == 1
+    assert "more up to line" in later[0]
 
 
 def test_a_stop_nobody_ended_is_over_where_a_truck_is_on_again_but_not_where_one_is_sent_away():
