@@ -66,7 +66,7 @@ ROOMS: dict[str, tuple[tuple[str, ...], ...]] = {
     "report": (
         ("units", "narrow"),
         ("words", "progress", "screen"),
-        ("basis", "moves"),
+        ("basis", "moves", "refusals"),
         ("text", "figures", "records", "rehearsal"),
         ("sheet", "page"),
     ),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from pourday.report.figures.set_ups import places_of
+from pourday.report.refusals import refusals
 from pourday.report.sheet import amounts
 from pourday.report.sheet.paper import Book, Column, Row, table
 from pourday.report.sheet.strip_plan import draw_strip_plan, numbers_fit, wider_than_deep
-from pourday.report.sheet.words import ABOUT_BY, refusals
+from pourday.report.sheet.words import ABOUT_BY
 from pourday.report.units import Units
 from pourday.report.words import CAUTION
 from pourday.scenario.model.site import AFTER_POUR, IN_TURN

@@ -5,24 +5,8 @@ from __future__ import annotations
 from pourday.outcome.edges.end_places import EndPlace
 from pourday.report.sheet import amounts
 from pourday.report.units import Units
-from pourday.report.words import percent, strip_words
+from pourday.report.words import strip_words
 from pourday.study.sheet.says import Sheet
-
-
-def refusals(sheet: Sheet, units: Units) -> list[str]:
-    """Why this plan is not to be poured as it stands: said before anything else."""
-    out = []
-    if sheet.deck_share > 1.0:
-        out.append(
-            f"DO NOT POUR SO: the deck takes {percent(sheet.deck_share)} of its resistance in the "
-            "file. Ask the engineer and the deck supplier."
-        )
-    if sheet.frozen > 0.0:
-        out.append(
-            f"FROST: {units.area.text(sheet.frozen, 0)} freeze before they can stand it on the "
-            "first day played. Not without measures (pourday day --full), and the engineer."
-        )
-    return out
 
 
 def strip_named(sheet: Sheet, number: int) -> str:

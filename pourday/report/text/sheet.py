@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from pourday.report.refusals import refusals
 from pourday.report.screen import units_of
-from pourday.report.sheet.words import refusals
 from pourday.report.words import caution, clock, marked, table
 from pourday.study.sheet.says import Sheet
 

@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from pourday.report.sheet.words import refusals
+from pourday.report.refusals import refusals
 from pourday.report.units import SI, US
 
 

@@ -22,7 +22,21 @@ KEYS = {f"{line.table}.{line.key}" for line in key_lines()}
 ROWS = [row[0].strip() for row in (*compare._ROWS, *compare._CHANCES, *compare._DIFFERENCES)]
 # Headings that are plain words, boxes to fill in by hand, or columns of `pourday keys`.
 NOT_FIGURES = {
-    *("at", "from", "to", "with", "then", "do", "or", "no.", "strips no.", "front", "where"),
+    *(
+        "at",
+        "from",
+        "to",
+        "with",
+        "then",
+        "do",
+        "or",
+        "no.",
+        "strips no.",
+        "front",
+        "where",
+        "now",
+        "beside",
+    ),
     *("work", "done", "ticket", "off", "as the front enters", "what to see", "post", "name"),
     *("in / out", "real", "ring", "name, telephone", "pages"),
     *("key", "what it is for, and what it takes"),
