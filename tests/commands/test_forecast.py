@@ -142,7 +142,10 @@ def test_follow_paints_anew_and_its_line_is_stamped_and_written(tickets, tmp_pat
     master, slave = pty.openpty()
     environment = os.environ | {"COLUMNS": "80", "LINES": "24", "PYTHONUTF8": "1", "TERM": "xterm"}
     command = [sys.executable, "-m", "pourday", "forecast", str(CLINIC), "--tickets", str(path)]
+    # At a time told, so that the hour at which the test runs is nothing to it.
+    hour, minute = map(int, tickets[1].split(":"))
     command += ["--follow", "--rests", "40", "--workers", "2", "--html", str(page)]
+    command += ["--at", f"{hour + (minute + 3) // 60}:{(minute + 3) % 60:02d}"]
     process = subprocess.Popen(
         command, stdin=slave, stdout=slave, stderr=slave, env=environment, close_fds=True
     )
