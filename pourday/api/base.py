@@ -43,6 +43,16 @@ def prepared(
     return scenario, prepare(scenario, plans)
 
 
+def one_plan(scenario: Scenario, plan: str | None, upsets: Sequence[str]) -> Basis:
+    """The plan of that name laid out, with these upsets too; the first plan where none is told.
+
+    Raises: as :func:`prepared`.
+    """
+    name = scenario.plans[0].name if plan is None else plan
+    _, (basis,) = prepared(scenario, (name,), upsets)
+    return basis
+
+
 def whole(name: str, value: int, least: int) -> int:
     """A whole number of at least ``least``.
 

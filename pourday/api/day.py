@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from pourday.api.base import prepared, units_of, whole
+from pourday.api.base import one_plan, units_of, whole
 from pourday.api.columns import (
     DeckUse,
     EdgePairs,
@@ -109,8 +109,7 @@ def play(
         ScenarioError: with every fault of the plan and of the upsets.
         ValueError: for a seed below 0.
     """
-    name = scenario.plans[0].name if plan is None else plan
-    _, (basis,) = prepared(scenario, (name,), upsets)
+    basis = one_plan(scenario, plan, upsets)
     return _day(basis, seed)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from pourday.api.base import Floats, fixed, prepared, whole
+from pourday.api.base import Floats, fixed, one_plan, whole
 from pourday.outcome.base.basis import Basis
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.price import PricedPlan, PriceLine, priced_days
@@ -67,8 +67,7 @@ def price(
     """
     days, seed = whole("days", days, 1), whole("seed", seed, 0)
     workers = None if workers is None else whole("workers", workers, 1)
-    name = scenario.plans[0].name if plan is None else plan
-    _, (basis,) = prepared(scenario, (name,), upsets)
+    basis = one_plan(scenario, plan, upsets)
     found = priced_days(basis, days, seed, workers)
     return Price(
         plan=found.plan,

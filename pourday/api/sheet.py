@@ -9,7 +9,7 @@ from io import BytesIO
 from os import PathLike, fspath
 from pathlib import Path
 
-from pourday.api.base import prepared, units_of, whole
+from pourday.api.base import one_plan, units_of, whole
 from pourday.scenario.base.written import replaced
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.engine.run import engine_for, run
@@ -87,8 +87,7 @@ def sheet(
     """
     days, seed = whole("days", days, 1), whole("seed", seed, 0)
     workers = None if workers is None else whole("workers", workers, 1)
-    name = scenario.plans[0].name if plan is None else plan
-    _, (basis,) = prepared(scenario, (name,), upsets)
+    basis = one_plan(scenario, plan, upsets)
     study = sheet_study(basis, days, seed)
     with engine_for(workers, len(study.ledger.jobs)) as engine:
         run(engine, study.work, study.ledger)

@@ -71,9 +71,14 @@ COSTS = {
 """The kinds of cost (``outcome.cost.KINDS``) as people call them."""
 
 
+def strip_of(layout: Layout, strip: int) -> str:
+    """A strip of a plan, by its index, as people call it."""
+    return strip_words(strip + 1, layout.strips[strip].name)
+
+
 def strips_of(layout: Layout) -> list[str]:
     """Every strip of a plan as people call it, in order."""
-    return [strip_words(n, strip.name) for n, strip in enumerate(layout.strips, start=1)]
+    return [strip_of(layout, k) for k in range(len(layout.strips))]
 
 
 def named_plans(names: Sequence[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -98,6 +99,11 @@ def mean_peaks(basis: Basis) -> tuple[Peaks, ...]:
 def peaks_with(basis: Basis, factors: Floats) -> tuple[Peaks, ...]:
     """The same for a heap height factor on each strip, (strips,)."""
     return tuple(_peaks_of(group, factors) for group in basis.groups)
+
+
+def most_used(every: Sequence[Peaks]) -> float:
+    """Highest share of resistance in all of them; nan where the file has no resistances."""
+    return max(float(peaks.use.max()) for peaks in every)
 
 
 def peaks_without_heaps(basis: Basis) -> tuple[Peaks, ...]:

@@ -19,10 +19,6 @@ NAME = 7.5
 """Type (pt) of names that stand at what they name."""
 HEAD = 9.0
 """Type (pt) of a heading there."""
-TICKS = 8.0
-"""Type (pt) of the numbers of an axis on a sheet."""
-LABEL = 9.0
-"""Type (pt) of the words at an axis on a sheet."""
 
 LIMIT: dict[str, Any] = {"color": INK, "linewidth": 1.6, "linestyle": (0, (5, 1.5))}
 """The line of a limit: of a curfew, an age, a share."""

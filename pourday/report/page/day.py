@@ -17,7 +17,7 @@ from pourday.report.page.numbers import (
     minutes,
     place,
     said,
-    strip_label,
+    strip_of,
     volume,
 )
 from pourday.report.page.verdict import verdict_of_day
@@ -57,7 +57,7 @@ def _strips(outcome: Outcome, units: Units) -> Html:
     layout = outcome.basis.layout
     rows = [
         [
-            Cell(strip_label(layout, k), k),
+            Cell(strip_of(layout, k), k),
             Cell(clock(outcome.strip_start[k]), _last(outcome.strip_start[k])),
             Cell(clock(outcome.strip_end[k]), _last(outcome.strip_end[k])),
             Cell(volume(outcome.log.strip_volumes[k], units), outcome.log.strip_volumes[k]),
@@ -101,7 +101,7 @@ def _look_out(outcome: Outcome, units: Units) -> Html:
     rows = [
         [
             Cell(clock(each.time), _last(each.time)),
-            Cell(strip_label(layout, each.strip), each.strip),
+            Cell(strip_of(layout, each.strip), each.strip),
             Cell(place(each.x, units), each.x),
             Cell(share_cell(each.value, scenario) if each.kind == "use"
                  else depth(each.value, units), each.value),

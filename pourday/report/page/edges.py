@@ -9,7 +9,7 @@ import numpy as np
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.measure import Outcome
 from pourday.report.page.html import Cell, Html, joined, table, tag
-from pourday.report.page.numbers import clock, length, minutes, percent, span_of, strip_label
+from pourday.report.page.numbers import clock, length, minutes, percent, span_of, strip_of
 from pourday.report.units import SI, Units
 from pourday.report.words import edge_rule_words
 from pourday.study.compare import Comparison
@@ -28,8 +28,8 @@ def edges_of_day(outcome: Outcome, units: Units = SI) -> Html:
         state = _state(used, edges.stiff_from)
         rows.append(
             [
-                Cell(strip_label(layout, pair.first), pair.first),
-                Cell(strip_label(layout, pair.second), pair.second),
+                Cell(strip_of(layout, pair.first), pair.first),
+                Cell(strip_of(layout, pair.second), pair.second),
                 Cell(f"{pair.along} {span_of(pair.low, pair.high, units)}"),
                 Cell(minutes(float(edges.gap[n])), float(edges.gap[n])),
                 Cell(clock(float(edges.time[n])), float(edges.time[n])),
@@ -40,7 +40,7 @@ def edges_of_day(outcome: Outcome, units: Units = SI) -> Html:
     heads = ("open edge of", "waits for", "side", "gap>", "covered>", "of its time>", "was")
     about = f"Fresh edges: the {len(rows)} that used most of their time, of {len(layout.pairs)}"
     stopped = [
-        f"Front stopped in {strip_label(layout, int(edges.stop_strip[n]))}: covered "
+        f"Front stopped in {strip_of(layout, int(edges.stop_strip[n]))}: covered "
         f"{clock(float(edges.stop_time[n]))}, {percent(float(edges.stop_ratio[n]))} of its time "
         f"used, {_state(float(edges.stop_ratio[n]), edges.stiff_from)}."
         for n in np.argsort(-edges.stop_ratio)[:1]
@@ -66,7 +66,7 @@ def edges_of_plans(comparison: Comparison, plans: Sequence[Basis], units: Units 
             pair = layouts[summary.plan].pairs[summary.worst_pair[0]]
             layout, share = layouts[summary.plan], percent(summary.worst_pair[1])
             worst = (
-                f"{strip_label(layout, pair.first)} waits for {strip_label(layout, pair.second)}: "
+                f"{strip_of(layout, pair.first)} waits for {strip_of(layout, pair.second)}: "
                 f"{share} of days"
             )
         rows.append(

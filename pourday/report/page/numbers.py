@@ -10,14 +10,13 @@ import math
 import re
 from collections.abc import Iterable
 
-from pourday.floor.layout import Layout
 from pourday.report.units import SI, Unit, Units
-from pourday.report.words import clock, hours, money, percent, strip_words
+from pourday.report.words import clock, hours, money, percent, strip_of
 from pourday.scenario.base.upsets import RAIN, Upset, upset_text
 
 __all__ = [
     "HOUR", "clock", "depth", "hours", "length", "minutes", "money", "percent", "place",
-    "quantity", "rate", "said", "span_of", "strip_label", "upset_words", "volume", "volume_of",
+    "quantity", "rate", "said", "span_of", "strip_of", "upset_words", "volume", "volume_of",
 ]  # fmt: skip
 HOUR = 3600.0
 
@@ -66,11 +65,6 @@ def rate(cubic_metres_a_second: float, units: Units = SI) -> str:
 def minutes(seconds: float) -> str:
     """A wait, "24 min"."""
     return "-" if not math.isfinite(seconds) else f"{seconds / 60.0:.0f} min"
-
-
-def strip_label(layout: Layout, strip: int) -> str:
-    """A strip as everybody calls it: its number in order and its name, "12 (1b joint)"."""
-    return strip_words(strip + 1, layout.strips[strip].name)
 
 
 def said(sentence: str, units: Units, names: Iterable[str] = ()) -> str:

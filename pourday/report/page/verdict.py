@@ -12,7 +12,7 @@ from pourday.report.page.numbers import (
     clock,
     hours,
     said,
-    strip_label,
+    strip_of,
     volume,
     volume_of,
 )
@@ -89,7 +89,7 @@ def _but(outcome: Outcome, units: Units) -> list[str]:
     if outcome.deck.use.value > scenario.limits.deck_use:
         out.append(
             f"The deck is used to {percent(outcome.deck.use.value)} at "
-            f"{strip_label(outcome.basis.layout, outcome.deck.use.strip)}, above your limit of "
+            f"{strip_of(outcome.basis.layout, outcome.deck.use.strip)}, above your limit of "
             f"{percent(scenario.limits.deck_use)}: engineer and supplier decide."
         )
     if outcome.cold.area_cold > 0 or outcome.cold.area_frost > 0:

@@ -10,9 +10,9 @@ import numpy as np
 from pourday.day.orders.line import FORMS
 from pourday.outcome.measure import Outcome
 from pourday.outcome.scene import AT_PUMP, ON_ROAD, WAITING, FrontScene, Scene, TruckScene
-from pourday.report.rehearsal.words import DOING, means_word, strip_name
+from pourday.report.rehearsal.words import DOING, means_word
 from pourday.report.units import SI, Units
-from pourday.report.words import clock, minutes, money, percent
+from pourday.report.words import clock, minutes, money, percent, strip_of
 from pourday.study.choices.lasts import Means
 from pourday.study.choices.rests import Figures
 from pourday.study.choices.ways import HERE, STRIP, Ending, Way, endings
@@ -68,12 +68,12 @@ def edge_rows(
     rows = []
     if first:
         each = [
-            f"{strip_name(outcome.basis.layout, i)} lost at {clock(at)}" for i, at in first.items()
+            f"{strip_of(outcome.basis.layout, i)} lost at {clock(at)}" for i, at in first.items()
         ]
         more = f"; +{len(each) - most} more" if len(each) > most else ""
         rows.append(("Oldest", "; ".join(each[:most]) + more))
     if lost:
-        named = ", ".join(strip_name(outcome.basis.layout, i) for i in lost[:most])
+        named = ", ".join(strip_of(outcome.basis.layout, i) for i in lost[:most])
         more = f", +{len(lost) - most} more" if len(lost) > most else ""
         rows.append(("LOST", f"edges of strips {named}{more}"))
     return rows
@@ -102,7 +102,7 @@ def end_words(outcome: Outcome, scene: Scene, ending: Ending, units: Units = SI)
     here = f"form the stop end at the front; decide by {clock(way.decide_by)}"
     if way.kind == HERE:
         return f"nothing to place with: {here}" if ending.nothing else here
-    amount, strip = units.volume.text(way.needed, 1), strip_name(outcome.basis.layout, way.strip)
+    amount, strip = units.volume.text(way.needed, 1), strip_of(outcome.basis.layout, way.strip)
     takes = f"{amount}, {minutes(way.time)} min{_by(way.means)}"
     return f"fill strip {strip}: {takes}; decide by {clock(way.decide_by)}"
 
@@ -168,7 +168,7 @@ def _place(outcome: Outcome, way: Way, units: Units) -> str:
     if way.kind == HERE:
         return "end here: at the front"
     if way.kind == STRIP:
-        return f"end after {strip_name(outcome.basis.layout, way.strip)}"
+        return f"end after {strip_of(outcome.basis.layout, way.strip)}"
     length = units.length
     lane = f"y {length.figure(way.low)} to {length.text(way.high)}"
     if not way.places:

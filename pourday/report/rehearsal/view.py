@@ -37,11 +37,10 @@ from pourday.report.rehearsal.words import (
     front_words,
     means_word,
     moment_words,
-    strip_name,
     title_words,
 )
 from pourday.report.units import SI, Units
-from pourday.report.words import clock, cold_words, minutes, percent
+from pourday.report.words import clock, cold_words, minutes, percent, strip_of
 
 KEYS = "space on  b back  p run  m later  u wrong  o order  x off  a ask  c try  q leave"
 TYPING = "Enter: it happens   Esc: nothing happens   (such as: pump down 45 min)"
@@ -297,7 +296,7 @@ def _finishers(outcome: Outcome, scene: Scene) -> str:
         return "no finishers"
     if scene.finishing:
         layout = outcome.basis.layout
-        jobs = [f"{strip_name(layout, i)} (pass {number})" for i, number in scene.finishing]
+        jobs = [f"{strip_of(layout, i)} (pass {number})" for i, number in scene.finishing]
         return f"{count} finish {', '.join(jobs)}"
     if state == LEFT:
         return "finishers have gone"
@@ -317,7 +316,7 @@ def _deck(outcome: Outcome, scene: Scene) -> str:
     deck = scene.deck
 
     def _at(strip: int) -> str:
-        return f"in {strip_name(outcome.basis.layout, strip)}" if strip >= 0 else "bare"
+        return f"in {strip_of(outcome.basis.layout, strip)}" if strip >= 0 else "bare"
 
     if math.isnan(deck.peak):
         return f"share of resistance {NOT_JUDGED}"
@@ -341,11 +340,11 @@ def _edges(outcome: Outcome, scene: Scene, room: int) -> str:
 
 def edge_words(outcome: Outcome, scene: Scene, edge: OpenEdge) -> str:
     """The edge that is lost next: which, and how long it has."""
-    older = strip_name(outcome.basis.layout, edge.older)
+    older = strip_of(outcome.basis.layout, edge.older)
     left = math.floor((edge.lost_at - scene.time) / 60.0)
     which = f"front in {older}"
     if edge.older != edge.younger:
-        which = f"{older} waits for {strip_name(outcome.basis.layout, edge.younger)}"
+        which = f"{older} waits for {strip_of(outcome.basis.layout, edge.younger)}"
     stiff = "stiff, " if edge.state(scene.time) == STIFF else ""
     return f"{stiff}{left} min left: {which}"
 

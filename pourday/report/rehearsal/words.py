@@ -33,8 +33,8 @@ from pourday.report.words import (
     minutes,
     money,
     percent,
+    strip_of,
 )
-from pourday.report.words import strip_words as named
 from pourday.scenario.base.upsets import Upset
 
 # Short, so that a line of 80 columns has room for the strip too.
@@ -210,7 +210,7 @@ def front_words(
     if stands:
         parts[0] = f"stands {minutes(time - front.stands_since)} min: {parts[0]}"
     if front.strip >= 0 and front.doing not in _NO_STRIP:
-        name = strip_name(outcome.basis.layout, front.strip)
+        name = strip_of(outcome.basis.layout, front.strip)
         parts[0] += f" {name}" if front.doing in ("placing", "moving") else f", at {name}"
         # Full is said of a strip that is full, not of one that lacks its last barrow.
         share = front.share if front.share >= 1.0 else min(front.share, 0.99)
@@ -248,12 +248,7 @@ def means_word(outcome: Outcome, front: int) -> str:
 
 def strip_words(layout: Layout, strip: int) -> str:
     """A strip by its number and its name: "strip 12 (1b joint)"."""
-    return f"strip {strip_name(layout, strip)}"
-
-
-def strip_name(layout: Layout, strip: int) -> str:
-    """A strip by its number in the order of placing and its name: "12 (1b joint)"."""
-    return named(strip + 1, layout.strips[strip].name)
+    return f"strip {strip_of(layout, strip)}"
 
 
 def rate_words(rate: float, units: Units = SI) -> str:
@@ -305,7 +300,7 @@ def summary_lines(outcome: Outcome, units: Units = SI) -> list[str]:
     waits = outcome.waits or [0.0]
     rejected, returned = (sum(getattr(v, k) for v in log.visits) for k in ("rejected", "returned"))
     first = clock(log.start) if log.stretches else "none"
-    strip = strip_name(outcome.basis.layout, use.strip)
+    strip = strip_of(outcome.basis.layout, use.strip)
     lines = [
         f"first concrete {first}, last concrete {clock(log.end)}, "
         f"pump washed out {clock(log.wash_out_end)}",

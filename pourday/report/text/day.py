@@ -37,6 +37,7 @@ from pourday.report.words import (
     money,
     percent,
     question,
+    strip_of,
     strip_words,
     strips_of,
     table,
@@ -304,7 +305,7 @@ def _deck(console: Console, outcome: Outcome) -> None:
     for name, peak, cells in peak_rows(scenario, deck, units):
         if name == "uplift" and max(peak.value, peak.factored) <= 0:
             continue
-        strip = strips_of(outcome.basis.layout)[peak.strip]
+        strip = strip_of(outcome.basis.layout, peak.strip)
         bare = peak.stage == "bare"
         strip_name, when = ("before the pour", "-") if bare else (strip, clock(peak.time))
         rows.add_row(name, *cells, units.length.figure(peak.x, 2), strip_name, when)
@@ -336,7 +337,7 @@ def _look_out(console: Console, outcome: Outcome, everything: bool) -> None:
         value = f"{units.depth.text(moment.value * 1e3, 0)}"
         if moment.kind == "use":
             value = share_cell(moment.value, outcome.basis.scenario)
-        strip = strips_of(outcome.basis.layout)[moment.strip]
+        strip = strip_of(outcome.basis.layout, moment.strip)
         rows.add_row(
             clock(moment.time), strip, units.length.figure(moment.x, 2), value, moment.look_at
         )

@@ -32,7 +32,17 @@ from pourday.report.text.deck_supports import not_made, supports_report
 from pourday.report.text.designed_for import designed_for_block
 from pourday.report.text.floor_orders import floor_orders_report
 from pourday.report.units import SI, Units
-from pourday.report.words import STRUCK, caution, heading, marked, money, percent, strips_of, table
+from pourday.report.words import (
+    STRUCK,
+    caution,
+    heading,
+    marked,
+    money,
+    percent,
+    strip_of,
+    strips_of,
+    table,
+)
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import BayOrders, PlanDeck
 from pourday.study.orders.floor_orders import FloorOrders
@@ -190,7 +200,7 @@ def checks_table(console: Console, basis: Basis, checks: DeckChecks) -> None:
         f"thinnest slab, {units.depth.text(basis.scenario.slab.depth * 1e3, 0)} in the file",
         f"{units.depth.text(checks.least_depth * 1e3, 0)}: {word}",
     )
-    strip = strips_of(basis.layout)[checks.unbalance_strip]
+    strip = strip_of(basis.layout, checks.unbalance_strip)
     rows.add_row(
         "greatest difference of load beside a support",
         f"{units.line_load.text(checks.unbalance / 1e3, 1)} at x "

@@ -18,7 +18,7 @@ _EDGES, _LOST = 2, 3
 _SOON, _LIKELY = 3600.0, 0.05
 
 
-def edge_words(layout: Layout, edge: EdgeAhead, units: Units) -> str:
+def edge_words(edge: EdgeAhead, units: Units) -> str:
     """Where an open edge is: "strips 24 and 33, x 22.8 m"."""
     one = edge.edge
     across = "x" if one.along == "y" else "y"
@@ -37,7 +37,7 @@ def edge_lines(found: Forecast, units: Units) -> list[tuple[str, str, bool]]:
     soon = [e for e in fresh if e.left < _SOON or e.lost_share >= _LIKELY]
     if not soon:
         first = fresh[0]
-        text = f"{len(fresh)} open, first lost {edge_words(found.basis.layout, first, units)}: "
+        text = f"{len(fresh)} open, first lost {edge_words(first, units)}: "
         text += f"{clock(first.edge.lost_at)}, {span(first.left)} left"
         return [*lost, ("Edges", text, False)]
     head = f"{len(soon)} of {len(fresh)} open may be lost: {_chance(found)}"
@@ -68,7 +68,7 @@ def _chance(found: Forecast) -> str:
 def _edge(found: Forecast, edge: EdgeAhead, units: Units) -> str:
     share = "" if math.isnan(edge.lost_share) else f", in {percent(edge.lost_share)} of rests"
     left = hours(edge.left) if edge.left < 2 * 3600.0 else span(edge.left)
-    words = edge_words(found.basis.layout, edge, units)
+    words = edge_words(edge, units)
     return f"{words}: lost {clock(edge.edge.lost_at)}, {left} left{share}"
 
 
@@ -87,7 +87,7 @@ def edges_tables(console: Console, found: Forecast) -> None:
     out = table("edge", "stiff>", "lost>", "left>", "lost in>")
     for edge in fresh:
         share = "-" if math.isnan(edge.lost_share) else percent(edge.lost_share)
-        words = edge_words(found.basis.layout, edge, units_of(console))
+        words = edge_words(edge, units_of(console))
         times = clock(edge.edge.stiff_at), clock(edge.edge.lost_at), span(edge.left)
         out.add_row(words, *times, share)
     console.print(out)

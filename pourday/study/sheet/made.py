@@ -9,7 +9,7 @@ import numpy as np
 
 from pourday.day.front.people import break_times
 from pourday.outcome.base.basis import Basis, Floats
-from pourday.outcome.deck.peaks import mean_peaks
+from pourday.outcome.deck.peaks import mean_peaks, most_used
 from pourday.outcome.deck.sag_gauges import sag_gauges
 from pourday.outcome.measure import Outcome
 from pourday.scenario.base.trade import SKIP
@@ -62,7 +62,7 @@ def sheet_of(study: Study, made_on: date) -> Sheet:
         sample_rule=first.sampling.rule,
         stops=stop_parts(basis, days),
         gauges=sag_gauges(basis),
-        deck_share=max(float(peaks.use.max()) for peaks in mean_peaks(basis)),
+        deck_share=most_used(mean_peaks(basis)),
         frozen=first.cold.area_frost,
         look_out=first.look_out,
         finish=tuple(_finish(basis, days, bay) for bay in range(len(bays_of(basis)))),

@@ -13,7 +13,7 @@ from pourday.concrete.cooling import faces
 from pourday.concrete.frost import COLD
 from pourday.outcome.base.basis import Basis, air_of
 from pourday.outcome.concrete.later import repeated
-from pourday.outcome.deck.peaks import peaks_with
+from pourday.outcome.deck.peaks import most_used, peaks_with
 from pourday.scenario.model.scenario import Limits, Scenario
 from pourday.study.days import PlanDays
 from pourday.study.verdict.rounds import Rules
@@ -89,7 +89,7 @@ def _most_used(basis: Basis, factor: float) -> float:
     if not math.isfinite(factor):
         return math.inf
     heaps = np.full(len(basis.layout.strips), factor)
-    return max(float(peaks.use.max()) for peaks in peaks_with(basis, heaps))
+    return most_used(peaks_with(basis, heaps))
 
 
 def never_cold(scenario: Scenario) -> bool:

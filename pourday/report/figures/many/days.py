@@ -75,11 +75,8 @@ def concrete_figure(found: Pictured, units: Units = SI) -> Figure:
     return half.figure
 
 
-def waits_figure(found: Pictured, units: Units = SI) -> Figure:
-    """Share of all loads by how long their trucks wait, with the wait of half and of 9 in 10.
-
-    Minutes and shares are the same in all ``units``.
-    """
+def waits_figure(found: Pictured) -> Figure:
+    """Share of all loads by how long their trucks wait, with the wait of half and of 9 in 10."""
     basis = found.basis
     waits = found.waits / 60.0
     middle, nine = np.percentile(waits, (50, 90)) if len(waits) else (0.0, 0.0)

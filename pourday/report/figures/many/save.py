@@ -19,6 +19,6 @@ def save_many_days(found: Pictured, folder: Path, units: Units = SI) -> list[Pat
     folder.mkdir(parents=True, exist_ok=True)
     figures = {
         "placed_delivered.png": concrete_figure(found, units),
-        "waits.png": waits_figure(found, units),
+        "waits.png": waits_figure(found),
     }
     return [save_png(figure, folder / name) for name, figure in figures.items()]

@@ -12,7 +12,7 @@ from pourday.outcome.measure import Outcome
 from pourday.report.page.drawn.frames import LANES, Frame
 from pourday.report.page.drawn.ground import MARGIN, WIDTH, Ground
 from pourday.report.page.html import Html, joined, tag
-from pourday.report.page.numbers import HOUR, clock, percent, strip_label
+from pourday.report.page.numbers import HOUR, clock, percent, strip_of
 
 _CHART_HEIGHT, _CHART_LEFT, _CHART_TOP, _CHART_BOTTOM = 130.0, 44.0, 18.0, 18.0
 _TRUCK_WIDE, _TRUCK_HIGH, _TRUCKS_A_ROW = 29.0, 15.0, 3
@@ -25,7 +25,7 @@ def floor_drawing(block: str, outcome: Outcome, ground: Ground, frames: Sequence
     strips, filled, numbers, wet = [], [], [], f"url(#{block}-hatch)"
     for k, strip in enumerate(layout.strips):
         x, y, w, h = ground.box(strip.x0, strip.x1, strip.y0, strip.y1)
-        title = tag("title", strip_label(layout, k))
+        title = tag("title", strip_of(layout, k))
         strips.append(tag("rect", title, x=x, y=y, width=w, height=h, class_="strip"))
         filled.append(tag("rect", id=f"{block}-s{k}", class_="in", width="0", height="0", fill=wet))
         size = max(4.5, min(11.0, 0.62 * w, 0.8 * h))

@@ -31,7 +31,7 @@ from pourday.report.page.numbers import (
     hours,
     minutes,
     rate,
-    strip_label,
+    strip_of,
     upset_words,
     volume_of,
 )
@@ -158,7 +158,7 @@ def _doing(outcome: Outcome, front: FrontScene, units: Units) -> str:
     head = f"pump {front.number + 1}: " if len(outcome.basis.plan.fronts) > 1 else ""
     text = head + DOING.get(front.doing, front.doing)
     if front.strip >= 0 and front.doing in ("placing", "moving"):
-        text += f" {strip_label(layout, front.strip)}"
+        text += f" {strip_of(layout, front.strip)}"
     if front.doing == "placing":
         text += f", {rate(front.rate, units)}"
     if front.truck >= 0:
@@ -188,11 +188,11 @@ def _open(outcome: Outcome, now: Scene) -> str:
         return f"none{lost}"
     layout, first = outcome.basis.layout, now.edges[0]
     left = first.lost_at - now.time
-    who = strip_label(layout, first.older)
+    who = strip_of(layout, first.older)
     waits = (
         f"the front of {who}"
         if first.pair < 0
-        else f"{who} waits for {strip_label(layout, first.younger)}"
+        else f"{who} waits for {strip_of(layout, first.younger)}"
     )
     state = first.state(now.time)
     if left < 0:
@@ -214,7 +214,7 @@ def _deck(outcome: Outcome, now: Scene) -> str:
 
 
 def _behind(layout: Layout, strip: int) -> str:
-    return "bare deck" if strip < 0 else f"at {strip_label(layout, strip)}"
+    return "bare deck" if strip < 0 else f"at {strip_of(layout, strip)}"
 
 
 def _wrong(now: Scene, units: Units) -> str:

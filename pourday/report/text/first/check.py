@@ -8,7 +8,7 @@ from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
 from pourday.outcome.capacity import TOO_MUCH, Capacity, capacities
-from pourday.outcome.deck.peaks import mean_peaks
+from pourday.outcome.deck.peaks import mean_peaks, most_used
 from pourday.report.basis import NOT_JUDGED, why_not_judged
 from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
@@ -30,7 +30,7 @@ def first_check(
     """Print whether it can be played, what to look at, and a row for every plan."""
     units = units_of(console)
     fronts = [capacities(basis) for basis in plans]
-    used = [float(max(each.use.max() for each in mean_peaks(basis))) for basis in plans]
+    used = [most_used(mean_peaks(basis)) for basis in plans]
     look = list(_to_look_at(scenario, plans, fronts, used, warnings))
     count = len(look) + len(warnings)
     many = f"{count} thing{'s' * (count != 1)} to look at" if count else "Nothing stands out"
@@ -91,7 +91,7 @@ def _table(
     rate = units.volume_rate.word
     heads = ("order", "strips", "open\nedge", f"asks\n{rate}", f"takes\n{rate}", "asks of\ntakes",
              "deck\nused")  # fmt: skip
-    return table_of(console, "plan", heads, rows)
+    return table_of("plan", heads, rows)
 
 
 def _floor(scenario: Scenario, basis: Basis, units: Units) -> str:

@@ -59,7 +59,7 @@ def _front(console: Console, found: Found) -> Part:
     ]
     currency = found.search.scenario.prices.currency
     heads = (currency, "finished", f"stiff\n{length.word}", f"cold\n{length.word}")
-    return table_of(console, f"mean of the first {FIRST} days", heads, rows)
+    return table_of(f"mean of the first {FIRST} days", heads, rows)
 
 
 def _limits(found: Found) -> str:

@@ -55,7 +55,7 @@ def first_compare(
         BLANK,
         *_verdict(scenario, choice, summaries),
         BLANK,
-        _table(console, scenario, comparison.summaries, choice),
+        _table(scenario, comparison.summaries, choice),
         *_fresh(choice),
         Part(_NOTE, 2),
         BLANK,
@@ -112,15 +112,13 @@ def _fresh(choice: Choice) -> Iterator[Part]:
         yield Part(f"{named}: figures of {choice.fresh:,} fresh days, which did not choose them")
 
 
-def _table(
-    console: Console, scenario: Scenario, summaries: Sequence[PlanSummary], choice: Choice
-) -> Part:
+def _table(scenario: Scenario, summaries: Sequence[PlanSummary], choice: Choice) -> Part:
     currency = scenario.prices.currency
     heads = (
         "last\nabout", "conc.\nby", "leave\nby", f"{currency}\naverage", "cold\nedge",
         "truck\nwaits", "no\ntruck", "deck\nused",
     )  # fmt: skip
-    return table_of(console, "plan", heads, [(s.plan, _cells(s, choice)) for s in summaries])
+    return table_of("plan", heads, [(s.plan, _cells(s, choice)) for s in summaries])
 
 
 def _cells(summary: PlanSummary, choice: Choice) -> list[str]:

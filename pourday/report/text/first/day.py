@@ -17,7 +17,7 @@ from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.text.upsets import advice_lines
 from pourday.report.units import Units
-from pourday.report.words import clock, cold_words, hours, money, percent, strip_words
+from pourday.report.words import clock, cold_words, hours, money, percent, strip_of
 
 _BAYS = 5  # rows of bays that a screen has room for; more bays share them
 
@@ -114,7 +114,7 @@ def _bays(console: Console, outcome: Outcome) -> Part:
         mine = [k for k, strip in enumerate(strips) if strip.bay in bays]
         bay = bays[0] if len(bays) == 1 else f"{bays[0]} to {bays[-1]}"
         begin, end = outcome.strip_start[mine], outcome.strip_end[mine]
-        first, last = (strip_words(k + 1, strips[k].name) for k in (mine[0], mine[-1]))
+        first, last = (strip_of(outcome.basis.layout, k) for k in (mine[0], mine[-1]))
         name = f"{bay}: {first}" + (f" to {last}" if len(mine) > 1 else "")
         loads = _loads(outcome, set(mine))
         volume = sum(outcome.log.strip_volumes[k] for k in mine)
@@ -125,7 +125,7 @@ def _bays(console: Console, outcome: Outcome) -> Part:
             loads,
         )
         rows.append((name, cells))
-    return table_of(console, "bay: strips", ("from", "to", units.volume.word, "loads"), rows)
+    return table_of("bay: strips", ("from", "to", units.volume.word, "loads"), rows)
 
 
 def _loads(outcome: Outcome, strips: set[int]) -> str:
@@ -166,7 +166,7 @@ def _facts(outcome: Outcome, units: Units) -> Iterator[Part]:
     )
     yield said("Edges  ", _tightest(outcome))
     use = outcome.deck.use
-    at = strip_words(use.strip + 1, outcome.basis.layout.strips[use.strip].name)
+    at = strip_of(outcome.basis.layout, use.strip)
     share = NOT_JUDGED if math.isnan(use.value) else f"{percent(use.value)} of what it resists"
     when = f", {at} from {clock(use.time)}" if math.isfinite(use.time) else f", {at}"
     yield said("Deck   ", share if math.isnan(use.value) else share + when)
@@ -189,7 +189,7 @@ def _tightest(outcome: Outcome) -> str:
         return "none was covered"
     n = int(np.nanargmax(edges.ratio))
     pair = layout.pairs[n]
-    first, second = (strip_words(k + 1, layout.strips[k].name) for k in (pair.first, pair.second))
+    first, second = (strip_of(layout, k) for k in (pair.first, pair.second))
     return (
         f"tightest: {first} waits for {second}: covered {clock(edges.time[n])}, "
         f"{percent(edges.ratio[n])} of its time used"

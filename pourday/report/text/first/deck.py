@@ -12,7 +12,7 @@ from pourday.report.basis import NOT_JUDGED, basis_of_shares, why_not_judged
 from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
 from pourday.report.units import Units
-from pourday.report.words import named_plans, percent, strip_words
+from pourday.report.words import named_plans, percent, strip_of
 from pourday.scenario.model.scenario import Scenario
 from pourday.study.orders.deck_study import PlanDeck
 
@@ -59,7 +59,7 @@ def _or_least(value: float) -> float:
 
 def _verdict(scenario: Scenario, worst: PlanDeck, units: Units) -> Iterator[Part]:
     use, basis = worst.deck.use, worst.basis
-    at = strip_words(use.strip + 1, basis.layout.strips[use.strip].name)
+    at = strip_of(basis.layout, use.strip)
     if math.isnan(use.value):
         why = why_not_judged(scenario).partition(": ")[2]
         yield said("NOT JUDGED", f"as shares of resistance: {why}")
@@ -99,7 +99,7 @@ def _table(console: Console, decks: Sequence[PlanDeck]) -> Part:
     depth = units.depth.word
     heads = ("order", "used", f"sags\n{depth}", f"lifts\n{units.per_width.word}",
              f"{units.volume.word}\nmore", f"top\n{depth}")  # fmt: skip
-    return table_of(console, "plan", heads, rows)
+    return table_of("plan", heads, rows)
 
 
 def _rules(decks: Sequence[PlanDeck], units: Units) -> Iterator[Part]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from pourday.outcome.base.basis import Basis
-from pourday.outcome.deck.peaks import mean_peaks
+from pourday.outcome.deck.peaks import mean_peaks, most_used
 from pourday.outcome.price.items import GROUPS
 from pourday.report.screen import units_of
 from pourday.report.text.first.screen import BLANK, LINES, Part, said, show, table_of, titled
@@ -45,7 +45,7 @@ def first_price(
         ]
     else:
         parts += [said("NO PRICES", "in the file, so nothing comes to money."), Part("See --full.")]
-    parts += [BLANK, _groups(console, found, currency), BLANK]
+    parts += [BLANK, _groups(found, currency), BLANK]
     if found.placed > 0 and found.area > 0:
         parts.append(
             Part(
@@ -60,8 +60,7 @@ def first_price(
     if days:
         left = f"{units.volume.text(volume, 1)} a day left to place ({how_often(days, found.days)})"
         parts.append(said("NOT IN IT", f"{left}."))
-    used = max(float(each.use.max()) for each in mean_peaks(basis))
-    if used > 1.0:
+    if most_used(mean_peaks(basis)) > 1.0:
         parts.append(said("DECK", "past its resistance in the file: ask the engineer before all."))
     free = len(found.without_price)
     if free:
@@ -72,7 +71,7 @@ def first_price(
     show(console, parts, LINES)
 
 
-def _groups(console: Console, found: PricedPlan, currency: str) -> Part:
+def _groups(found: PricedPlan, currency: str) -> Part:
     shown = [line for line in found.lines if line.amount]
     whole = dict(zip(shown, added_up([line.amount for line in shown]), strict=True))
     rows = []
@@ -84,4 +83,4 @@ def _groups(console: Console, found: PricedPlan, currency: str) -> Part:
             name = f"{_TITLES[group]} (most of it: {largest.item.label})"
             rows.append((name, (money(total),)))
     rows.append(("in all", (money(sum(whole.values())),)))
-    return table_of(console, "", (currency,), rows)
+    return table_of("", (currency,), rows)

@@ -15,7 +15,6 @@ LINES = 24
 """A terminal as it opens."""
 WIDEST = 80
 """Columns beyond which a screen is not stretched: lines too long are hard to read."""
-_TABLE = 62  # columns below which a table of plans is told plan by plan
 FOOT = (
     "Planning aid: engineer, deck supplier's tables and local code decide. Unexpected "
     "sag or concrete use: stop, clear the deck, prop, ask the engineer."
@@ -44,17 +43,8 @@ def titled(title: str, rest: str) -> Part:
     return Part(marked((title, "bold"), f"   {rest}"))
 
 
-def table_of(
-    console: Console, first: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]
-) -> Part:
-    """Rows of figures under their heads; on a narrow console row by row, as "head value"."""
-    if min(console.width, WIDEST) < _TABLE:
-        told = [
-            f"{name}: "
-            + ", ".join(f"{_flat(head)} {cell}" for head, cell in zip(heads, cells, strict=True))
-            for name, cells in rows
-        ]
-        return Part(Text("\n".join(told)))
+def table_of(first: str, heads: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> Part:
+    """Rows of figures under their heads; a narrow screen tells them row by row by itself."""
     out = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
     out.add_column(first, header_style="bold", overflow="fold", vertical="bottom")
     for head in heads:
@@ -62,10 +52,6 @@ def table_of(
     for name, cells in rows:
         out.add_row(Text(name), *(Text(cell) for cell in cells))
     return Part(out)
-
-
-def _flat(head: str) -> str:
-    return " ".join(head.split())
 
 
 def show(console: Console, parts: Sequence[Part], most: int = LINES) -> None:

@@ -46,7 +46,7 @@ def first_starts(
         BLANK,
         *_verdict(found, ranking),
         BLANK,
-        table_of(console, "start", heads, rows),
+        table_of("start", heads, rows),
         Part("about: the middle day; by: 9 days in 10; cold edge: share of days", 2),
         BLANK,
         *_out(found, units_of(console)),
